@@ -1,0 +1,23 @@
+//! The measuring core of hubplumb: readings and times go in, angles with their
+//! uncertainty come out.
+//!
+//! Pure: no clock, no file, no port, no runtime. The same input gives the same
+//! output, bit for bit. Frames and signs follow ISO 8855 and are written down
+//! once, in [`frames`] and [`attitude`].
+
+pub mod angle;
+pub mod attitude;
+pub mod calibration;
+pub mod chip;
+pub mod clock;
+pub mod estimate;
+pub mod floor;
+pub mod frames;
+pub mod live;
+pub mod mounting;
+pub mod reading;
+pub mod rest;
+pub mod side;
+pub mod stillness;
+pub mod swing;
+pub mod time;

@@ -1,0 +1,197 @@
+//! One board's way from a reading to what a person sees now.
+
+use thiserror::Error;
+
+use crate::angle::Angle;
+use crate::attitude::Stance;
+use crate::calibration::Calibration;
+use crate::chip::ChipFigures;
+use crate::estimate::Estimate;
+use crate::floor::FloorSlope;
+use crate::mounting::Mounting;
+use crate::reading::{Live, Missing, Motion, RawSample, Sample};
+use crate::side::Side;
+use crate::stillness::StillnessDetector;
+use crate::time::HostTime;
+
+/// A value older than this is not live any more.
+const STALE_US: i64 = 1_000_000;
+/// Share of the full scale beyond which a reading is taken for saturated.
+const FULL_SCALE: f64 = 0.99;
+
+/// Everything known about the board on one wheel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WheelSetup {
+    /// Which side of the car.
+    pub side: Side,
+    /// The chip's figures as they are after the calibration, if there is one.
+    pub chip: ChipFigures,
+    /// How the board sits.
+    pub mounting: Mounting,
+    /// The floor under the car.
+    pub floor: FloorSlope,
+}
+
+/// Why a reading was not used.
+#[derive(Debug, Clone, Copy, PartialEq, Error)]
+pub enum Rejected {
+    /// A component is not a number.
+    #[error("a component of the reading is not finite")]
+    NotFinite,
+    /// A component is at the end of the chip's range.
+    #[error("a component reads {found}, the chip ends at {limit}")]
+    Saturated {
+        /// Magnitude found (g or rad/s).
+        found: f64,
+        /// Full scale (g or rad/s).
+        limit: f64,
+    },
+    /// Time did not move forward.
+    #[error("the reading is from {at_us} µs, not after the last one at {last_us} µs")]
+    TimeNotForward {
+        /// Time of the reading, µs.
+        at_us: i64,
+        /// Time of the reading before, µs.
+        last_us: i64,
+    },
+}
+
+/// Live angles of a wheel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LiveWheel {
+    /// Camber against the floor, taking the wheel to point straight ahead.
+    pub camber: Live<Estimate>,
+    /// Hub pitch against the floor, front up.
+    pub hub_pitch: Live<Estimate>,
+    /// Does the hub rest?
+    pub motion: Motion,
+}
+
+/// Calibrates, judges and shows the readings of one board.
+#[derive(Debug, Clone)]
+pub struct BoardPipeline {
+    calibration: Calibration,
+    chip: ChipFigures,
+    wheel: Option<WheelSetup>,
+    stillness: StillnessDetector,
+    last_at: Option<HostTime>,
+    saturated_at: Option<HostTime>,
+}
+
+impl BoardPipeline {
+    /// A pipeline; `wheel` is none for a board that nobody has placed yet.
+    pub fn new(calibration: Calibration, chip: ChipFigures, wheel: Option<WheelSetup>) -> Self {
+        Self {
+            calibration,
+            chip,
+            wheel,
+            stillness: StillnessDetector::new(),
+            last_at: None,
+            saturated_at: None,
+        }
+    }
+
+    /// Takes a reading; gives it back calibrated, or says why it is not used.
+    pub fn ingest(&mut self, raw: &RawSample) -> Result<Sample, Rejected> {
+        if !raw.accel_g.is_finite() || raw.rate_radps.is_some_and(|rate| !rate.is_finite()) {
+            return Err(Rejected::NotFinite);
+        }
+        if let Some(last) = self.last_at
+            && raw.at <= last
+        {
+            return Err(Rejected::TimeNotForward {
+                at_us: raw.at.us(),
+                last_us: last.us(),
+            });
+        }
+        self.last_at = Some(raw.at);
+        let checks = [
+            (raw.accel_g.max_abs(), self.chip.accel_range_g),
+            (
+                raw.rate_radps.map_or(0.0, |rate| rate.max_abs()),
+                self.chip.gyro_range_radps,
+            ),
+        ];
+        for (found, limit) in checks {
+            if found >= FULL_SCALE * limit {
+                self.saturated_at = Some(raw.at);
+                return Err(Rejected::Saturated { found, limit });
+            }
+        }
+        let sample = self.calibration.apply(raw);
+        self.stillness.observe(&sample);
+        Ok(sample)
+    }
+
+    /// What a person is shown at `now`.
+    pub fn live(&self, now: HostTime) -> LiveWheel {
+        let missing = |reason| LiveWheel {
+            camber: Live::Missing(reason),
+            hub_pitch: Live::Missing(reason),
+            motion: Motion::Unknown,
+        };
+        let Some(at) = self.last_at else {
+            return missing(Missing::Settling);
+        };
+        if now.since_us(at) > STALE_US {
+            return missing(Missing::Stale);
+        }
+        if self
+            .saturated_at
+            .is_some_and(|then| now.since_us(then) < STALE_US / 2)
+        {
+            return missing(Missing::Saturated);
+        }
+        let Some(wheel) = &self.wheel else {
+            return missing(Missing::Unmounted);
+        };
+        let Some((accel_g, noise)) = self.stillness.window_mean() else {
+            return missing(Missing::Settling);
+        };
+        let motion = self.stillness.motion();
+        if self.stillness.is_rough() {
+            return LiveWheel {
+                motion,
+                ..missing(Missing::Moving)
+            };
+        }
+        let Some(stance) = Stance::of(wheel, &accel_g) else {
+            return missing(Missing::Saturated);
+        };
+        let trust = wheel.mounting.trust();
+        let by_chip = self.chip.accel_offset_g.hypot(self.chip.accel_cross_rad);
+        let spread = |parts: [f64; 3]| {
+            Angle::from_rad(
+                parts
+                    .iter()
+                    .chain(&[noise.rad(), by_chip])
+                    .map(|u| u * u)
+                    .sum::<f64>()
+                    .sqrt(),
+            )
+        };
+        // A gyro-less board that leans along its scale error: half of sin 2x at worst.
+        let by_scale = 0.5 * self.chip.accel_scale;
+        let camber = Estimate::new(
+            stance.camber,
+            spread([
+                trust.camber.rad(),
+                wheel.floor.roll.standard.rad(),
+                by_scale,
+            ]),
+        );
+        let pitch = Estimate::new(
+            stance.hub_pitch,
+            spread([
+                trust.pitch.rad(),
+                wheel.floor.pitch.standard.rad(),
+                by_scale,
+            ]),
+        );
+        LiveWheel {
+            camber: Live::Known { value: camber, at },
+            hub_pitch: Live::Known { value: pitch, at },
+            motion,
+        }
+    }
+}

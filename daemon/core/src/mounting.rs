@@ -1,0 +1,219 @@
+//! How a board sits on its hub.
+
+use thiserror::Error;
+
+use crate::angle::Angle;
+use crate::frames::{Board, Dir, Hub, Rot, Vec3};
+use crate::side::Side;
+
+/// One of the six directions printed on a board.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BoardAxis {
+    /// +X.
+    XPlus,
+    /// −X.
+    XMinus,
+    /// +Y.
+    YPlus,
+    /// −Y.
+    YMinus,
+    /// +Z.
+    ZPlus,
+    /// −Z.
+    ZMinus,
+}
+
+impl BoardAxis {
+    /// The direction in the board's frame.
+    pub const fn dir(self) -> Dir<Board> {
+        let (axis, negative) = match self {
+            Self::XPlus => (Dir::x_axis(), false),
+            Self::XMinus => (Dir::x_axis(), true),
+            Self::YPlus => (Dir::y_axis(), false),
+            Self::YMinus => (Dir::y_axis(), true),
+            Self::ZPlus => (Dir::z_axis(), false),
+            Self::ZMinus => (Dir::z_axis(), true),
+        };
+        if negative { axis.reversed() } else { axis }
+    }
+}
+
+/// Why a mounting cannot be.
+#[derive(Debug, Clone, Copy, PartialEq, Error)]
+pub enum MountingError {
+    /// The outboard and the upward direction are the same line.
+    #[error(
+        "the outboard and the upward direction of the board are the same line ({outboard:?}, {upward:?})"
+    )]
+    Parallel {
+        /// Given for outboard.
+        outboard: [f64; 3],
+        /// Given for up.
+        upward: [f64; 3],
+    },
+    /// A spin axis without direction.
+    #[error("the spin axis {found:?} has no direction")]
+    NoDirection {
+        /// What was given.
+        found: [f64; 3],
+    },
+}
+
+/// How far a mounting can be trusted: one-sigma turns about the hub's axes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MountingTrust {
+    /// About X forward: goes one to one into camber.
+    pub camber: Angle,
+    /// About Y along the spindle: goes one to one into hub pitch.
+    pub pitch: Angle,
+    /// About Z up: acts like a wrong toe during the swing.
+    pub heading: Angle,
+}
+
+/// Rotation from a board to its hub, with its uncertainty.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Mounting {
+    board_to_hub: Rot<Board, Hub>,
+    trust: MountingTrust,
+}
+
+impl Mounting {
+    /// A board that somebody strapped on with `outboard` pointing away from
+    /// the car along the spindle and `upward` pointing up, as well as `trust` says.
+    pub fn declared(
+        side: Side,
+        outboard: BoardAxis,
+        upward: BoardAxis,
+        trust: MountingTrust,
+    ) -> Result<Self, MountingError> {
+        Self::from_axes(side, outboard.dir(), upward.dir(), trust)
+    }
+
+    /// A board whose spin axis is known in its own axes (from turning the
+    /// wheel); `upward` need only be roughly up.
+    pub fn with_spin_axis(
+        side: Side,
+        outboard: [f64; 3],
+        upward: BoardAxis,
+        trust: MountingTrust,
+    ) -> Result<Self, MountingError> {
+        let axis = Dir::along(Vec3::from_array(outboard))
+            .ok_or(MountingError::NoDirection { found: outboard })?;
+        Self::from_axes(side, axis, upward.dir(), trust)
+    }
+
+    fn from_axes(
+        side: Side,
+        outboard: Dir<Board>,
+        upward: Dir<Board>,
+        trust: MountingTrust,
+    ) -> Result<Self, MountingError> {
+        let outboard_hub = match side {
+            Side::Left => Dir::y_axis(),
+            Side::Right => -Dir::y_axis(),
+        };
+        let board_to_hub = Rot::from_pairs((outboard, outboard_hub), (upward, Dir::z_axis()))
+            .ok_or(MountingError::Parallel {
+                outboard: outboard.vec().to_array(),
+                upward: upward.vec().to_array(),
+            })?;
+        Ok(Self {
+            board_to_hub,
+            trust,
+        })
+    }
+
+    /// How far it can be trusted.
+    pub const fn trust(&self) -> MountingTrust {
+        self.trust
+    }
+
+    /// Spindle, outboard, in the board's axes.
+    pub fn spindle(&self, side: Side) -> Dir<Board> {
+        let left = self.board_to_hub.inverse().apply_dir(&Dir::y_axis());
+        match side {
+            Side::Left => left,
+            Side::Right => -left,
+        }
+    }
+
+    /// Forward direction of the hub, in the board's axes.
+    pub fn forward(&self) -> Dir<Board> {
+        self.board_to_hub.inverse().apply_dir(&Dir::x_axis())
+    }
+
+    /// The same spindle, with the hub's forward direction level while gravity
+    /// points along `up`: how the wheel happened to be rolled when it came to
+    /// rest is nobody's knowledge. None when `up` lies along the spindle.
+    pub(crate) fn levelled(&self, side: Side, up: Dir<Board>) -> Option<Self> {
+        Self::from_axes(side, self.spindle(side), up, self.trust).ok()
+    }
+
+    /// The same mounting turned by small angles (rad) about the hub's axes.
+    #[must_use]
+    pub(crate) fn turned(&self, by_rad: [f64; 3]) -> Self {
+        let turn: Rot<Hub, Hub> = Rot::by_vector(&Vec3::from_array(by_rad));
+        Self {
+            board_to_hub: self.board_to_hub.then(&turn),
+            trust: self.trust,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TRUST: MountingTrust = MountingTrust {
+        camber: Angle::ZERO,
+        pitch: Angle::ZERO,
+        heading: Angle::ZERO,
+    };
+
+    #[test]
+    fn declared_faces_give_right_handed_hubs() {
+        let check = |side, outboard: BoardAxis, upward: BoardAxis, forward: [f64; 3]| {
+            let mounting = Mounting::declared(side, outboard, upward, TRUST).unwrap();
+            assert!((mounting.spindle(side).vec() - outboard.dir().vec()).norm() < 1e-12);
+            assert!(
+                (mounting.forward().vec() - Vec3::from_array(forward)).norm() < 1e-12,
+                "{:?}",
+                mounting.forward()
+            );
+        };
+        // Chip face outward, printed Y up: seen from outside the left wheel, the front is on the left hand.
+        check(
+            Side::Left,
+            BoardAxis::ZPlus,
+            BoardAxis::YPlus,
+            [-1.0, 0.0, 0.0],
+        );
+        check(
+            Side::Right,
+            BoardAxis::ZPlus,
+            BoardAxis::YPlus,
+            [1.0, 0.0, 0.0],
+        );
+        check(
+            Side::Left,
+            BoardAxis::YPlus,
+            BoardAxis::ZPlus,
+            [1.0, 0.0, 0.0],
+        );
+        check(
+            Side::Right,
+            BoardAxis::YMinus,
+            BoardAxis::ZPlus,
+            [1.0, 0.0, 0.0],
+        );
+    }
+
+    #[test]
+    fn one_line_for_two_directions_is_refused() {
+        let refused = Mounting::declared(Side::Left, BoardAxis::ZPlus, BoardAxis::ZMinus, TRUST);
+        assert!(
+            matches!(refused, Err(MountingError::Parallel { .. })),
+            "{refused:?}"
+        );
+    }
+}

@@ -1,0 +1,87 @@
+//! What reaches the core from a board, and what leaves it towards a person.
+
+use crate::frames::{Board, Vec3};
+use crate::time::HostTime;
+
+/// One reading as the board sent it, placed on the daemon's time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RawSample {
+    /// When it was taken, by the fitted device clock.
+    pub at: HostTime,
+    /// Specific force in standard gravities; (0, 0, +1) lying still with z up.
+    pub accel_g: Vec3<Board>,
+    /// Angular rate, rad/s; none on a board without gyro.
+    pub rate_radps: Option<Vec3<Board>>,
+    /// Chip temperature, °C.
+    pub temperature_c: Option<f64>,
+}
+
+/// One reading after the board's calibration.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sample {
+    /// When it was taken.
+    pub at: HostTime,
+    /// Specific force in standard gravities.
+    pub accel_g: Vec3<Board>,
+    /// Angular rate, rad/s. Its rest offset is still in it: that changes from
+    /// minute to minute and is taken at each rest.
+    pub rate_radps: Option<Vec3<Board>>,
+    /// Chip temperature, °C.
+    pub temperature_c: Option<f64>,
+}
+
+/// Why there is no value to show.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Missing {
+    /// The board is not there.
+    Absent,
+    /// The last value is too old.
+    Stale,
+    /// The board is at the end of its range.
+    Saturated,
+    /// The hub moves too much for gravity to be seen.
+    Moving,
+    /// Too few readings yet.
+    Settling,
+    /// Nobody has said how the board sits on its hub.
+    Unmounted,
+}
+
+impl Missing {
+    /// Stable code.
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Absent => "absent",
+            Self::Stale => "stale",
+            Self::Saturated => "saturated",
+            Self::Moving => "moving",
+            Self::Settling => "settling",
+            Self::Unmounted => "unmounted",
+        }
+    }
+}
+
+/// A value with its time, or the reason why there is none.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Live<T> {
+    /// There is a value.
+    Known {
+        /// The value.
+        value: T,
+        /// Time of the newest reading in it.
+        at: HostTime,
+    },
+    /// There is none.
+    Missing(Missing),
+}
+
+/// Does the hub rest?
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Motion {
+    /// It rests.
+    Still,
+    /// It moves.
+    Moving,
+    /// Too few readings yet to say.
+    Unknown,
+}

@@ -1,0 +1,67 @@
+//! The steering swing: caster, SAI, included angle and camber of the steered
+//! wheels from rests straight ahead and at stops to both sides.
+//!
+//! [`procedure`] recognises the rests, [`watch`] keeps what each wheel showed,
+//! [`solve`] fits the steering axis and [`budget`] says how far to trust it.
+
+pub mod budget;
+pub mod exact;
+pub mod procedure;
+pub mod refusal;
+pub mod solve;
+pub mod step;
+pub(crate) mod watch;
+
+use crate::angle::Angle;
+use crate::estimate::Estimate;
+use crate::live::WheelSetup;
+
+pub use budget::{Budget, Cause, Contribution};
+pub use procedure::SwingProcedure;
+pub use refusal::Refusal;
+pub use solve::{AngleKind, AxisFindings, Finding, WheelOutcome};
+pub use step::{Hint, Phase, PlateError, Progress, Rest, RestWheel, StartError};
+
+/// Where the steer angles come from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum SteerSource {
+    /// The boards' gyros.
+    #[default]
+    Gyro,
+    /// Turn-plate readings that somebody enters.
+    Plates,
+}
+
+/// How much the body may move while the wheels are steered, when no board on
+/// the body watches it: one sigma at 20° of steer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BodyMotion {
+    /// Roll, opposite to the two sides.
+    pub roll: Angle,
+    /// Pitch, alike to both sides.
+    pub pitch: Angle,
+}
+
+/// One wheel that takes part.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SwingWheel {
+    /// Its board.
+    pub wheel: WheelSetup,
+    /// Toe at straight-ahead, + toe-in.
+    pub toe: Estimate,
+}
+
+/// All that a swing needs to know beforehand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SwingSetup {
+    /// One or two wheels, of different sides.
+    pub wheels: Vec<SwingWheel>,
+    /// Where steer angles come from.
+    pub steer_source: SteerSource,
+    /// Unwatched body motion.
+    pub body: BodyMotion,
+    /// How long each rest must last, µs.
+    pub hold_us: i64,
+    /// Standard uncertainty of a turn-plate reading.
+    pub plate_standard: Angle,
+}

@@ -1,0 +1,474 @@
+//! The swing as a state machine that needs no hands: it goes on by what the
+//! wheels do.
+//!
+//! ```text
+//! AwaitStraight → HoldStraight → AwaitTurn → Turning ⇄ HoldStop → StopTaken → Turning …
+//!                                              Turning → HoldReturn → (AwaitPlates →) Done
+//! ```
+//!
+//! Any number of stops to either side, unequal ones welcome; the swing ends by
+//! itself when the wheels rest straight ahead again after a stop to each side.
+//! A rest that is broken off before it is long enough is forgotten.
+
+use crate::angle::Angle;
+use crate::attitude::Stance;
+use crate::frames::Dir;
+use crate::reading::{Motion, Sample};
+use crate::side::Side;
+use crate::swing::refusal::Refusal;
+use crate::swing::solve::{LEAST_STEER, Position, Problem, WheelOutcome};
+use crate::swing::step::{Hint, Phase, PlateError, Progress, Rest, RestWheel, StartError};
+use crate::swing::watch::{WheelRest, WheelWatch};
+use crate::swing::{SteerSource, SwingSetup};
+use crate::time::HostTime;
+
+/// Within this of the first rest the wheels are straight ahead again.
+const STRAIGHT: Angle = Angle::from_deg(2.0);
+/// Without a gyro: gravity in the hub is back within this.
+const STRAIGHT_LEAN: Angle = Angle::from_deg(0.2);
+/// A plate reading beyond this is a slip of the finger; no car steers so far.
+const PLATE_LIMIT: Angle = Angle::from_deg(60.0);
+
+const LEAST_HOLD_US: i64 = 500_000;
+
+/// A running swing.
+#[derive(Debug, Clone)]
+pub struct SwingProcedure {
+    setup: SwingSetup,
+    watches: Vec<WheelWatch>,
+    phase: Phase,
+    /// Straight ahead, or a stop, of the rests taken so far.
+    straight: Vec<bool>,
+    refusal: Option<Refusal>,
+    outcome: Vec<Result<WheelOutcome, Refusal>>,
+}
+
+impl SwingProcedure {
+    /// Begins a swing.
+    pub fn start(setup: SwingSetup) -> Result<Self, StartError> {
+        let sides: Vec<Side> = setup.wheels.iter().map(|w| w.wheel.side).collect();
+        if sides.is_empty() || sides.len() > 2 || (sides.len() == 2 && sides[0] == sides[1]) {
+            return Err(StartError::Wheels { found: sides.len() });
+        }
+        if setup.hold_us < LEAST_HOLD_US {
+            return Err(StartError::Hold {
+                hold_us: setup.hold_us,
+                least_us: LEAST_HOLD_US,
+            });
+        }
+        let watches = setup
+            .wheels
+            .iter()
+            .map(|w| WheelWatch::new(*w, setup.steer_source))
+            .collect();
+        Ok(Self {
+            setup,
+            watches,
+            phase: Phase::AwaitStraight,
+            straight: Vec::new(),
+            refusal: None,
+            outcome: Vec::new(),
+        })
+    }
+
+    /// The step at hand.
+    pub const fn phase(&self) -> Phase {
+        self.phase
+    }
+
+    /// Is it over, one way or the other?
+    pub const fn is_over(&self) -> bool {
+        matches!(self.phase, Phase::Done | Phase::Refused)
+    }
+
+    /// Why the whole swing was refused.
+    pub const fn refusal(&self) -> Option<&Refusal> {
+        self.refusal.as_ref()
+    }
+
+    /// What was found out about each wheel, once done.
+    pub fn outcome(&self) -> &[Result<WheelOutcome, Refusal>] {
+        &self.outcome
+    }
+
+    /// What it was started with.
+    pub const fn setup(&self) -> &SwingSetup {
+        &self.setup
+    }
+
+    /// Takes a calibrated reading of one wheel's board. Readings of wheels
+    /// that take no part are passed over.
+    pub fn sample(&mut self, side: Side, sample: &Sample) {
+        if self.is_over() || self.phase == Phase::AwaitPlates {
+            return;
+        }
+        let Some(watch) = self.watches.iter_mut().find(|w| w.setup.wheel.side == side) else {
+            return;
+        };
+        match watch.observe(sample) {
+            Ok(()) => self.step(sample.at),
+            Err(refusal) => self.refuse(refusal),
+        }
+    }
+
+    /// A wheel's board reads at the end of its range.
+    pub fn saturated(&mut self, side: Side) {
+        let turning = self.phase == Phase::Turning;
+        if turning && self.watches.iter().any(|w| w.setup.wheel.side == side) {
+            self.refuse(Refusal::Saturated { side });
+        }
+    }
+
+    /// A wheel's board is gone. Before the first rest is taken that only
+    /// means waiting.
+    pub fn board_lost(&mut self, side: Side) {
+        let begun = !matches!(
+            self.phase,
+            Phase::AwaitStraight | Phase::HoldStraight | Phase::AwaitPlates
+        );
+        if begun && !self.is_over() && self.watches.iter().any(|w| w.setup.wheel.side == side) {
+            self.refuse(Refusal::BoardLost { side });
+        }
+    }
+
+    /// Gives up.
+    pub fn cancel(&mut self) {
+        if !self.is_over() {
+            self.refuse(Refusal::Cancelled);
+        }
+    }
+
+    /// Enters a turn-plate reading, + left, zero at the first straight-ahead rest.
+    pub fn enter_plate(&mut self, rest: usize, side: Side, plate: Angle) -> Result<(), PlateError> {
+        if self.setup.steer_source != SteerSource::Plates {
+            return Err(PlateError::NotAsked);
+        }
+        if self.is_over() {
+            return Err(PlateError::Over);
+        }
+        if plate.rad().is_nan() || plate.abs() > PLATE_LIMIT {
+            return Err(PlateError::TooFar {
+                given_deg: plate.deg(),
+            });
+        }
+        let taken = self.straight.len();
+        let watch = self
+            .watches
+            .iter_mut()
+            .find(|w| w.setup.wheel.side == side)
+            .ok_or(PlateError::NoSuchWheel { side })?;
+        // The rest that still lasts is not in the list yet.
+        let entry = watch
+            .plate_mut(rest)
+            .ok_or(PlateError::NoSuchRest { rest, taken })?;
+        *entry = Some(plate);
+        // Without a gyro a hub that rolled does not look straight ahead any
+        // more; the plate knows better.
+        let stops = self.straight.iter().filter(|straight| !**straight).count();
+        if self.phase == Phase::StopTaken
+            && rest + 1 == taken
+            && stops > 2
+            && plate.abs() < STRAIGHT
+        {
+            self.straight[rest] = true;
+            self.end_rest();
+            self.phase = Phase::AwaitPlates;
+        }
+        if self.phase == Phase::AwaitPlates && self.plates_complete() {
+            self.finish();
+        }
+        Ok(())
+    }
+
+    /// How far the present step is.
+    pub fn progress(&self) -> Progress {
+        Progress {
+            held_us: self
+                .watches
+                .iter()
+                .map(WheelWatch::held_us)
+                .min()
+                .unwrap_or(0)
+                .min(self.setup.hold_us),
+            hold_needed_us: self.setup.hold_us,
+            steer: self.steer(),
+            hint: self.hint(),
+        }
+    }
+
+    /// The rests taken so far, the present one included once it counts.
+    pub fn rests(&self) -> Vec<Rest> {
+        (0..self.straight.len())
+            .map(|index| Rest {
+                straight: self.straight[index],
+                wheels: self
+                    .watches
+                    .iter()
+                    .filter_map(|watch| rest_wheel(watch, index))
+                    .collect(),
+            })
+            .collect()
+    }
+
+    fn steer(&self) -> Option<Angle> {
+        let angles: Vec<Angle> = self
+            .watches
+            .iter()
+            .map(WheelWatch::steer)
+            .collect::<Option<_>>()?;
+        let sum = angles.iter().fold(Angle::ZERO, |sum, angle| sum + *angle);
+        Some(sum / angles.len() as f64)
+    }
+
+    fn all_still(&self) -> bool {
+        self.watches.iter().all(|w| w.motion() == Motion::Still)
+    }
+
+    fn any_moving(&self) -> bool {
+        self.watches.iter().any(|w| w.motion() != Motion::Still)
+    }
+
+    fn held_long_enough(&self) -> bool {
+        self.watches
+            .iter()
+            .all(|w| w.held_us() >= self.setup.hold_us)
+    }
+
+    fn step(&mut self, now: HostTime) {
+        // A wheel that has not been heard for a while says nothing about rest.
+        let heard = self
+            .watches
+            .iter()
+            .all(|w| w.last_at().is_some_and(|at| now.since_us(at) < 1_000_000));
+        let result = match self.phase {
+            Phase::AwaitStraight if heard && self.all_still() => {
+                self.begin_rest(Phase::HoldStraight);
+                Ok(())
+            }
+            Phase::Turning if heard && self.all_still() => {
+                if let Some(next) = self.rest_kind() {
+                    self.begin_rest(next);
+                }
+                Ok(())
+            }
+            Phase::HoldStraight | Phase::HoldStop | Phase::HoldReturn => self.hold(),
+            Phase::AwaitTurn | Phase::StopTaken if self.any_moving() => {
+                self.end_rest();
+                self.phase = Phase::Turning;
+                Ok(())
+            }
+            _ => Ok(()),
+        };
+        if let Err(refusal) = result {
+            self.refuse(refusal);
+        }
+    }
+
+    fn hold(&mut self) -> Result<(), Refusal> {
+        if self.any_moving() {
+            self.end_rest();
+            self.phase = if self.straight.is_empty() {
+                Phase::AwaitStraight
+            } else {
+                Phase::Turning
+            };
+            return Ok(());
+        }
+        if !self.held_long_enough() {
+            return Ok(());
+        }
+        for watch in &mut self.watches {
+            watch.take_rest()?;
+        }
+        match self.phase {
+            Phase::HoldStraight => {
+                self.straight.push(true);
+                self.phase = Phase::AwaitTurn;
+            }
+            Phase::HoldStop => {
+                self.straight.push(false);
+                self.phase = Phase::StopTaken;
+            }
+            _ => {
+                self.straight.push(true);
+                self.end_rest();
+                if self.plates_complete() {
+                    self.finish();
+                } else {
+                    self.phase = Phase::AwaitPlates;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn begin_rest(&mut self, phase: Phase) {
+        for watch in &mut self.watches {
+            watch.begin_rest();
+        }
+        self.phase = phase;
+    }
+
+    fn end_rest(&mut self) {
+        for watch in &mut self.watches {
+            watch.end_rest();
+        }
+    }
+
+    /// What a rest at the present steer angle would be; none where it can be neither.
+    fn rest_kind(&self) -> Option<Phase> {
+        if self.setup.steer_source == SteerSource::Gyro {
+            let steer = self.steer()?;
+            if steer.abs() < STRAIGHT {
+                return self.both_sides_taken().then_some(Phase::HoldReturn);
+            }
+            return (steer.abs() >= LEAST_STEER).then_some(Phase::HoldStop);
+        }
+        let stops = self.straight.iter().filter(|straight| !**straight).count();
+        let leans: Vec<Angle> = self
+            .watches
+            .iter()
+            .map(WheelWatch::lean_from_first)
+            .collect::<Option<_>>()?;
+        let back = leans.iter().all(|lean| *lean < STRAIGHT_LEAN);
+        match (back, stops) {
+            (true, 2..) => Some(Phase::HoldReturn),
+            (true, _) => None,
+            (false, _) => Some(Phase::HoldStop),
+        }
+    }
+
+    /// Steer angles of the stops so far, mean of the wheels.
+    fn stop_steers(&self) -> Vec<Angle> {
+        let Some(watch) = self.watches.first() else {
+            return Vec::new();
+        };
+        watch
+            .rests
+            .iter()
+            .zip(&self.straight)
+            .filter(|(_, straight)| !**straight)
+            .filter_map(|(rest, _)| watch.rest_steer(rest))
+            .chain(
+                (self.phase == Phase::StopTaken)
+                    .then(|| watch.steer())
+                    .flatten(),
+            )
+            .collect()
+    }
+
+    fn both_sides_taken(&self) -> bool {
+        let steers = self.stop_steers();
+        steers.iter().any(|s| s.rad() > 0.0) && steers.iter().any(|s| s.rad() < 0.0)
+    }
+
+    fn hint(&self) -> Hint {
+        match self.phase {
+            Phase::AwaitStraight => Hint::RestStraight,
+            Phase::HoldStraight | Phase::HoldStop | Phase::HoldReturn => Hint::HoldStill,
+            Phase::AwaitTurn => Hint::SteerAside,
+            Phase::Turning if self.all_still() => Hint::SteerFarther,
+            Phase::Turning => Hint::KeepSteering,
+            Phase::StopTaken => {
+                let steers = self.stop_steers();
+                match (steers.first(), self.both_sides_taken()) {
+                    (Some(first), false) if first.rad() > 0.0 => Hint::SteerTo(Side::Right),
+                    (Some(_), false) => Hint::SteerTo(Side::Left),
+                    _ => Hint::SteerOnOrBack,
+                }
+            }
+            Phase::AwaitPlates => Hint::EnterPlates,
+            Phase::Done | Phase::Refused => Hint::Finished,
+        }
+    }
+
+    /// Stops need a reading; straight-ahead rests are the plates' zero.
+    fn plates_complete(&self) -> bool {
+        self.setup.steer_source == SteerSource::Gyro
+            || self.watches.iter().all(|w| {
+                w.rests
+                    .iter()
+                    .zip(&self.straight)
+                    .all(|(rest, straight)| *straight || rest.plate.is_some())
+            })
+    }
+
+    fn refuse(&mut self, refusal: Refusal) {
+        self.refusal = Some(refusal);
+        self.phase = Phase::Refused;
+    }
+
+    fn finish(&mut self) {
+        self.outcome = self
+            .watches
+            .iter()
+            .map(|watch| self.problem(watch).and_then(|p| p.solve()))
+            .collect();
+        self.phase = Phase::Done;
+    }
+
+    fn problem(&self, watch: &WheelWatch) -> Result<Problem, Refusal> {
+        let no_axis = Refusal::NoAxis {
+            side: watch.setup.wheel.side,
+        };
+        let last = watch.rests.last().ok_or(no_axis)?;
+        let positions = watch
+            .rests
+            .iter()
+            .zip(&self.straight)
+            .enumerate()
+            .map(|(index, (rest, straight))| self.position(watch, index, rest, *straight))
+            .collect::<Option<Vec<_>>>()
+            .ok_or(no_axis)?;
+        Ok(Problem {
+            wheel: watch.setup,
+            body: self.setup.body,
+            source: self.setup.steer_source,
+            positions,
+            at: last.measure.to,
+        })
+    }
+
+    fn position(
+        &self,
+        watch: &WheelWatch,
+        index: usize,
+        rest: &WheelRest,
+        straight: bool,
+    ) -> Option<Position> {
+        let (steer, steer_noise) = match self.setup.steer_source {
+            SteerSource::Gyro => (watch.rest_steer(rest)?, rest.turn_noise),
+            // The plates are set to zero at the first rest; at the last one
+            // they are read like anywhere, and presumed zero if they are not.
+            SteerSource::Plates if index == 0 => (Angle::ZERO, Angle::ZERO),
+            SteerSource::Plates if straight => {
+                (rest.plate.unwrap_or(Angle::ZERO), self.setup.plate_standard)
+            }
+            SteerSource::Plates => (rest.plate?, self.setup.plate_standard),
+        };
+        Some(Position {
+            accel_g: rest.measure.accel_g,
+            direction_noise: rest.measure.direction_noise,
+            seconds: rest.measure.seconds(),
+            straight,
+            steer,
+            steer_noise,
+        })
+    }
+}
+
+fn rest_wheel(watch: &WheelWatch, index: usize) -> Option<RestWheel> {
+    let rest = watch.rest(index)?;
+    let wheel = &watch.setup.wheel;
+    let steer = watch.rest_steer(&rest);
+    let toe = watch.setup.toe.value - steer.unwrap_or(Angle::ZERO) * wheel.side.sign();
+    let up = Dir::along(rest.measure.accel_g)?;
+    let stance = Stance::at_heading(wheel.side, &wheel.mounting, wheel.floor.up(), up, toe)?;
+    let by_gyro = watch.steer_by_gyro(&rest);
+    Some(RestWheel {
+        side: wheel.side,
+        steer: by_gyro,
+        plate: rest.plate,
+        camber: stance.camber,
+    })
+}

@@ -1,0 +1,400 @@
+//! What one wheel showed in the course of a swing.
+//!
+//! The turn between two rests is integrated from the gyro with the mean of the
+//! rest offsets taken before and after it, so that a drifting offset enters
+//! only by its curvature. The trail of readings is kept for that until the
+//! later rest is there.
+
+use std::collections::VecDeque;
+
+use crate::angle::Angle;
+use crate::attitude::Stance;
+use crate::frames::{Board, Dir, Rot, Vec3};
+use crate::reading::{Motion, Sample};
+use crate::rest::{RestMeasure, RestTally};
+use crate::stillness::StillnessDetector;
+use crate::swing::refusal::Refusal;
+use crate::swing::{SteerSource, SwingWheel};
+use crate::time::HostTime;
+
+/// Longest gap in the readings of a turning wheel that integration may bridge.
+const GAP_US: i64 = 300_000;
+/// Longest time between two rests: beyond it the gyro's drift rules.
+const TURN_LIMIT_S: i64 = 120;
+/// A board that sends no rate for so long has no gyro.
+const RATELESS_US: i64 = 1_000_000;
+/// Bound on the trail: that time at 1 kHz.
+const TRAIL_LEN: usize = 120_000;
+
+/// A finished rest of one wheel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct WheelRest {
+    pub(crate) measure: RestMeasure,
+    /// Board axes at this rest to board axes at the first one; none without gyro.
+    pub(crate) to_first: Option<Rot<Board, Board>>,
+    /// Noise of the turn that led here: angle of the heading, one sigma.
+    pub(crate) turn_noise: Angle,
+    /// Turn-plate reading, + left.
+    pub(crate) plate: Option<Angle>,
+}
+
+/// The rest a wheel is in.
+#[derive(Debug, Clone)]
+struct Resting {
+    tally: RestTally,
+    /// Set once the rest is long enough to count.
+    taken: Option<(Option<Rot<Board, Board>>, Angle)>,
+    plate: Option<Angle>,
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct WheelWatch {
+    pub(crate) setup: SwingWheel,
+    source: SteerSource,
+    detector: StillnessDetector,
+    resting: Option<Resting>,
+    pub(crate) rests: Vec<WheelRest>,
+    trail: VecDeque<(HostTime, Vec3<Board>)>,
+    /// Turn since the last taken rest, by that rest's offset: for the live steer angle only.
+    provisional: Rot<Board, Board>,
+    last: Option<Sample>,
+    /// Since when the board has sent no rate though steer angles are to come from it.
+    rateless_since: Option<HostTime>,
+}
+
+impl WheelWatch {
+    pub(crate) fn new(setup: SwingWheel, source: SteerSource) -> Self {
+        Self {
+            setup,
+            source,
+            detector: StillnessDetector::new(),
+            resting: None,
+            rests: Vec::new(),
+            trail: VecDeque::new(),
+            provisional: Rot::identity(),
+            last: None,
+            rateless_since: None,
+        }
+    }
+
+    pub(crate) fn motion(&self) -> Motion {
+        self.detector.motion()
+    }
+
+    pub(crate) fn last_at(&self) -> Option<HostTime> {
+        self.last.map(|s| s.at)
+    }
+
+    /// Takes a reading.
+    pub(crate) fn observe(&mut self, sample: &Sample) -> Result<(), Refusal> {
+        if self.source == SteerSource::Gyro && sample.rate_radps.is_none() {
+            let since = *self.rateless_since.get_or_insert(sample.at);
+            return if sample.at.since_us(since) > RATELESS_US {
+                Err(Refusal::NoGyro {
+                    side: self.setup.wheel.side,
+                })
+            } else {
+                Ok(())
+            };
+        }
+        self.rateless_since = None;
+        let was_moving = self.detector.motion() == Motion::Moving;
+        let motion = self.detector.observe(sample);
+        let begun = !self.rests.is_empty();
+        if let (SteerSource::Gyro, Some(rate)) = (self.source, sample.rate_radps) {
+            self.follow(sample.at, rate, begun, was_moving)?;
+        }
+        if motion == Motion::Still
+            && let Some(resting) = &mut self.resting
+        {
+            resting.tally.add(sample);
+            if resting.taken.is_some() {
+                self.trim_trail();
+            }
+        }
+        if !begun && self.resting.is_none() {
+            // Before the first rest nothing is integrated; a second is kept
+            // because a rest begins a little before it is noticed.
+            while self
+                .trail
+                .front()
+                .is_some_and(|(at, _)| sample.at.since_us(*at) > 1_000_000)
+            {
+                self.trail.pop_front();
+            }
+        }
+        self.last = Some(*sample);
+        Ok(())
+    }
+
+    /// Keeps the trail and the live turn going.
+    fn follow(
+        &mut self,
+        now: HostTime,
+        rate: Vec3<Board>,
+        begun: bool,
+        was_moving: bool,
+    ) -> Result<(), Refusal> {
+        let side = self.setup.wheel.side;
+        if begun && let Some(last) = self.last {
+            let gap_us = now.since_us(last.at);
+            if gap_us > GAP_US && was_moving {
+                return Err(Refusal::Gap {
+                    side,
+                    gap_ms: gap_us / 1000,
+                });
+            }
+            self.turn_on(&last, now, rate);
+        }
+        self.trail.push_back((now, rate));
+        if begun && self.resting.is_none() {
+            let since = self.rests.last().map_or(now, |rest| rest.measure.to);
+            let seconds = now.since_us(since) / 1_000_000;
+            if seconds > TURN_LIMIT_S || self.trail.len() > TRAIL_LEN {
+                return Err(Refusal::TurnTooLong {
+                    side,
+                    seconds,
+                    limit: TURN_LIMIT_S,
+                });
+            }
+        }
+        Ok(())
+    }
+
+    /// The wheels rest: begin to collect.
+    pub(crate) fn begin_rest(&mut self) {
+        if self.resting.is_none() {
+            self.resting = Some(Resting {
+                tally: RestTally::new(),
+                taken: None,
+                plate: None,
+            });
+        }
+    }
+
+    /// How long the present rest has been collected, µs.
+    pub(crate) fn held_us(&self) -> i64 {
+        self.resting
+            .as_ref()
+            .map_or(0, |resting| resting.tally.held_us())
+    }
+
+    /// The present rest is long enough: from here on it counts.
+    pub(crate) fn take_rest(&mut self) -> Result<(), Refusal> {
+        let side = self.setup.wheel.side;
+        let Some(measure) = self
+            .resting
+            .as_ref()
+            .and_then(|r| r.tally.measure(&self.setup.wheel.chip))
+        else {
+            return Ok(());
+        };
+        if self.rests.is_empty() {
+            let wheel = &mut self.setup.wheel;
+            let up = Dir::along(measure.accel_g).ok_or(Refusal::NoAxis { side })?;
+            wheel.mounting = wheel
+                .mounting
+                .levelled(side, up)
+                .ok_or(Refusal::NoAxis { side })?;
+        }
+        let (to_first, noise) = match (self.rests.last(), self.source) {
+            (None, _) => (Some(Rot::identity()), Angle::ZERO),
+            (Some(_), SteerSource::Plates) => (None, Angle::ZERO),
+            (Some(before), SteerSource::Gyro) => {
+                let (Some(offset_before), Some(offset_after)) =
+                    (before.measure.rate_radps, measure.rate_radps)
+                else {
+                    return Err(Refusal::NoGyro { side });
+                };
+                let turn = self.integrate(
+                    before.measure.to,
+                    measure.from,
+                    (offset_before + offset_after) * 0.5,
+                );
+                (
+                    before.to_first.map(|b| turn.then(&b)),
+                    self.turn_noise(&before.measure, &measure),
+                )
+            }
+        };
+        if let Some(resting) = &mut self.resting {
+            resting.taken = Some((to_first, noise));
+        }
+        self.provisional = Rot::identity();
+        self.trim_trail();
+        Ok(())
+    }
+
+    /// The wheels move again, or the swing ends: closes the present rest.
+    /// True when it counted.
+    pub(crate) fn end_rest(&mut self) -> bool {
+        let finished = self.present_rest();
+        self.resting = None;
+        self.rests.extend(finished);
+        finished.is_some()
+    }
+
+    /// The rest with this number, the present one included once it counts.
+    pub(crate) fn rest(&self, index: usize) -> Option<WheelRest> {
+        match self.rests.get(index) {
+            Some(rest) => Some(*rest),
+            None if index == self.rests.len() => self.present_rest(),
+            None => None,
+        }
+    }
+
+    /// Where the plate reading of that rest is kept.
+    pub(crate) fn plate_mut(&mut self, index: usize) -> Option<&mut Option<Angle>> {
+        if index == self.rests.len() {
+            return self
+                .resting
+                .as_mut()
+                .filter(|r| r.taken.is_some())
+                .map(|r| &mut r.plate);
+        }
+        self.rests.get_mut(index).map(|rest| &mut rest.plate)
+    }
+
+    fn present_rest(&self) -> Option<WheelRest> {
+        let resting = self.resting.as_ref()?;
+        let (to_first, turn_noise) = resting.taken?;
+        let measure = resting.tally.measure(&self.setup.wheel.chip)?;
+        Some(WheelRest {
+            measure,
+            to_first,
+            turn_noise,
+            plate: resting.plate,
+        })
+    }
+
+    /// Steer angle now, + left, from the gyro; none without one or before the first rest.
+    pub(crate) fn steer(&self) -> Option<Angle> {
+        if self.source == SteerSource::Plates {
+            return None;
+        }
+        let base = match self.resting.as_ref().and_then(|r| r.taken) {
+            Some((to_first, _)) => to_first?,
+            None => self.rests.last()?.to_first?,
+        };
+        self.steer_of(&self.provisional.then(&base))
+    }
+
+    /// Steer angle of a rest, + left: entered, or from the gyro.
+    pub(crate) fn rest_steer(&self, rest: &WheelRest) -> Option<Angle> {
+        match self.source {
+            SteerSource::Plates => rest.plate,
+            SteerSource::Gyro => self.steer_of(&rest.to_first?),
+        }
+    }
+
+    /// Steer angle of a rest by the gyro alone, + left.
+    pub(crate) fn steer_by_gyro(&self, rest: &WheelRest) -> Option<Angle> {
+        self.steer_of(&rest.to_first?)
+    }
+
+    /// How far gravity at the present rest is from gravity at the first one.
+    pub(crate) fn lean_from_first(&self) -> Option<Angle> {
+        let first = Dir::along(self.rests.first()?.measure.accel_g)?;
+        let (now, _) = self.detector.window_mean()?;
+        Some(first.angle_to(&Dir::along(now)?))
+    }
+
+    /// The stance at the first rest.
+    pub(crate) fn first_stance(&self) -> Option<Stance> {
+        let first = self
+            .rests
+            .first()
+            .map(|rest| rest.measure.accel_g)
+            .or_else(|| {
+                let resting = self.resting.as_ref()?;
+                Some(resting.tally.measure(&self.setup.wheel.chip)?.accel_g)
+            })?;
+        let wheel = &self.setup.wheel;
+        Stance::at_heading(
+            wheel.side,
+            &wheel.mounting,
+            wheel.floor.up(),
+            Dir::along(first)?,
+            self.setup.toe.value,
+        )
+    }
+
+    fn steer_of(&self, to_first: &Rot<Board, Board>) -> Option<Angle> {
+        let wheel = &self.setup.wheel;
+        let up = Dir::along(match self.rests.first() {
+            Some(first) => first.measure.accel_g,
+            None => self.detector.window_mean()?.0,
+        })?;
+        let to_floor =
+            self.first_stance()?
+                .board_to_floor(wheel.side, &wheel.mounting, &wheel.floor, up)?;
+        let spindle = wheel.mounting.spindle(wheel.side);
+        let heading = |direction: Vec3<crate::frames::Floor>| direction.y().atan2(direction.x());
+        let then = heading(to_floor.apply(&spindle.vec()));
+        let now = heading(to_floor.apply(&to_first.apply(&spindle.vec())));
+        Some(Angle::from_rad(now - then).wrapped())
+    }
+
+    /// Live turn, by the last rest's offset.
+    fn turn_on(&mut self, last: &Sample, now: HostTime, rate: Vec3<Board>) {
+        let offset = match self.resting.as_ref().filter(|r| r.taken.is_some()) {
+            // While a taken rest lasts nothing turns.
+            Some(_) => return,
+            None => self.rests.last().and_then(|rest| rest.measure.rate_radps),
+        };
+        if let (Some(offset), Some(before)) = (offset, last.rate_radps) {
+            let mean = (before + rate) * 0.5 - offset;
+            let step: Rot<Board, Board> = Rot::by_vector(&(mean * now.since_s(last.at)));
+            // Board now → board before, then on to the rest.
+            self.provisional = step.then(&self.provisional);
+        }
+    }
+
+    /// Board at `to` → board at `from`, by the trapezoid between readings.
+    fn integrate(&self, from: HostTime, to: HostTime, offset: Vec3<Board>) -> Rot<Board, Board> {
+        let mut turn = Rot::identity();
+        let mut before: Option<(HostTime, Vec3<Board>)> = None;
+        for &(at, rate) in &self.trail {
+            if at < from {
+                continue;
+            }
+            if at > to {
+                break;
+            }
+            if let Some((then, rate_then)) = before {
+                let mean = (rate_then + rate) * 0.5 - offset;
+                let step: Rot<Board, Board> = Rot::by_vector(&(mean * at.since_s(then)));
+                turn = step.then(&turn);
+            }
+            before = Some((at, rate));
+        }
+        turn
+    }
+
+    /// Heading noise of the turn between two rests: the noise integrated over
+    /// it, and the offset's uncertainty times its length.
+    fn turn_noise(&self, before: &RestMeasure, after: &RestMeasure) -> Angle {
+        let chip = &self.setup.wheel.chip;
+        let seconds = after.from.since_s(before.to).max(0.0);
+        let walk = chip.gyro_noise_radps_rthz * (seconds / 2.0).sqrt();
+        let offset = |rest: &RestMeasure| {
+            chip.gyro_noise_radps_rthz / (2.0 * rest.seconds().max(0.1)).sqrt()
+        };
+        let offset = 0.5 * offset(before).hypot(offset(after));
+        Angle::from_rad(walk.hypot(seconds * offset.hypot(chip.gyro_drift_radps)))
+    }
+
+    /// Drops what the tally of a taken rest has counted already.
+    fn trim_trail(&mut self) {
+        let Some(measure) = self
+            .resting
+            .as_ref()
+            .and_then(|r| r.tally.measure(&self.setup.wheel.chip))
+        else {
+            return;
+        };
+        while self.trail.front().is_some_and(|(at, _)| *at < measure.to) {
+            self.trail.pop_front();
+        }
+    }
+}
