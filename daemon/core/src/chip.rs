@@ -27,6 +27,8 @@ pub struct ChipFigures {
     pub gyro_drift_radps: f64,
     /// Gyro scale error, ratio.
     pub gyro_scale: f64,
+    /// Gyro cross-axis sensitivity, rad.
+    pub gyro_cross_rad: f64,
     /// Gyro full scale, rad/s.
     pub gyro_range_radps: f64,
 }
@@ -60,6 +62,7 @@ impl ChipFigures {
         gyro_noise_radps_rthz: 0.004 * DEG,
         gyro_drift_radps: 0.0015 * DEG,
         gyro_scale: 1000e-6,
+        gyro_cross_rad: 0.5e-3,
         gyro_range_radps: 125.0 * DEG,
     };
 
@@ -74,6 +77,7 @@ impl ChipFigures {
         gyro_noise_radps_rthz: 0.005 * DEG,
         gyro_drift_radps: 0.004 * DEG,
         gyro_scale: 3000e-6,
+        gyro_cross_rad: 1e-3,
         gyro_range_radps: 250.0 * DEG,
     };
 
@@ -83,6 +87,7 @@ impl ChipFigures {
         accel_scale: 30e-3,
         accel_cross_rad: 20e-3,
         gyro_scale: 30e-3,
+        gyro_cross_rad: 20e-3,
         ..Self::CHEAP
     };
 
@@ -97,6 +102,7 @@ impl ChipFigures {
         gyro_noise_radps_rthz: 0.0,
         gyro_drift_radps: 0.0,
         gyro_scale: 0.0,
+        gyro_cross_rad: 0.0,
         gyro_range_radps: f64::MAX,
     };
 
@@ -111,6 +117,7 @@ impl ChipFigures {
         gyro_noise_radps_rthz: 0.0,
         gyro_drift_radps: 0.0,
         gyro_scale: 0.0,
+        gyro_cross_rad: 0.0,
         gyro_range_radps: f64::MAX,
     };
 }

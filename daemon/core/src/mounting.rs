@@ -148,16 +148,6 @@ impl Mounting {
     pub(crate) fn levelled(&self, side: Side, up: Dir<Board>) -> Option<Self> {
         Self::from_axes(side, self.spindle(side), up, self.trust).ok()
     }
-
-    /// The same mounting turned by small angles (rad) about the hub's axes.
-    #[must_use]
-    pub(crate) fn turned(&self, by_rad: [f64; 3]) -> Self {
-        let turn: Rot<Hub, Hub> = Rot::by_vector(&Vec3::from_array(by_rad));
-        Self {
-            board_to_hub: self.board_to_hub.then(&turn),
-            trust: self.trust,
-        }
-    }
 }
 
 #[cfg(test)]

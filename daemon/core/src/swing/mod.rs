@@ -2,13 +2,13 @@
 //! wheels from rests straight ahead and at stops to both sides.
 //!
 //! [`procedure`] recognises the rests, [`watch`] keeps what each wheel showed,
-//! [`solve`] fits the steering axis and [`budget`] says how far to trust it.
+//! [`outcome`] checks and solves it (by [`crate::joint`]).
 
-pub mod budget;
 pub mod exact;
+mod gather;
+pub mod outcome;
 pub mod procedure;
 pub mod refusal;
-pub mod solve;
 pub mod step;
 pub(crate) mod watch;
 
@@ -16,10 +16,10 @@ use crate::angle::Angle;
 use crate::estimate::Estimate;
 use crate::live::WheelSetup;
 
-pub use budget::{Budget, Cause, Contribution};
+pub use crate::finding::{AngleKind, Budget, Cause, Contribution, Finding};
+pub use outcome::{AxisFindings, Difference, WheelOutcome};
 pub use procedure::SwingProcedure;
 pub use refusal::Refusal;
-pub use solve::{AngleKind, AxisFindings, Finding, WheelOutcome};
 pub use step::{Hint, Phase, PlateError, Progress, Rest, RestWheel, StartError};
 
 /// Where the steer angles come from.

@@ -15,10 +15,11 @@ use crate::attitude::Stance;
 use crate::frames::Dir;
 use crate::reading::{Motion, Sample};
 use crate::side::Side;
+use crate::swing::gather::{candidate, session};
+use crate::swing::outcome::{Candidate, Difference, LEAST_STEER, WheelOutcome, outcome};
 use crate::swing::refusal::Refusal;
-use crate::swing::solve::{LEAST_STEER, Position, Problem, WheelOutcome};
 use crate::swing::step::{Hint, Phase, PlateError, Progress, Rest, RestWheel, StartError};
-use crate::swing::watch::{WheelRest, WheelWatch};
+use crate::swing::watch::WheelWatch;
 use crate::swing::{SteerSource, SwingSetup};
 use crate::time::HostTime;
 
@@ -41,6 +42,7 @@ pub struct SwingProcedure {
     straight: Vec<bool>,
     refusal: Option<Refusal>,
     outcome: Vec<Result<WheelOutcome, Refusal>>,
+    differences: Vec<Difference>,
 }
 
 impl SwingProcedure {
@@ -68,6 +70,7 @@ impl SwingProcedure {
             straight: Vec::new(),
             refusal: None,
             outcome: Vec::new(),
+            differences: Vec::new(),
         })
     }
 
@@ -89,6 +92,11 @@ impl SwingProcedure {
     /// What was found out about each wheel, once done.
     pub fn outcome(&self) -> &[Result<WheelOutcome, Refusal>] {
         &self.outcome
+    }
+
+    /// Left less right, once both are known.
+    pub fn differences(&self) -> &[Difference] {
+        &self.differences
     }
 
     /// What it was started with.
@@ -399,61 +407,27 @@ impl SwingProcedure {
     }
 
     fn finish(&mut self) {
-        self.outcome = self
+        let session = session(&self.setup, self.straight.len());
+        let candidates: Option<Vec<Candidate>> = self
             .watches
             .iter()
-            .map(|watch| self.problem(watch).and_then(|p| p.solve()))
+            .map(|w| candidate(&self.setup, w, &self.straight))
             .collect();
-        self.phase = Phase::Done;
-    }
-
-    fn problem(&self, watch: &WheelWatch) -> Result<Problem, Refusal> {
-        let no_axis = Refusal::NoAxis {
-            side: watch.setup.wheel.side,
-        };
-        let last = watch.rests.last().ok_or(no_axis)?;
-        let positions = watch
-            .rests
-            .iter()
-            .zip(&self.straight)
-            .enumerate()
-            .map(|(index, (rest, straight))| self.position(watch, index, rest, *straight))
-            .collect::<Option<Vec<_>>>()
-            .ok_or(no_axis)?;
-        Ok(Problem {
-            wheel: watch.setup,
-            body: self.setup.body,
-            source: self.setup.steer_source,
-            positions,
-            at: last.measure.to,
-        })
-    }
-
-    fn position(
-        &self,
-        watch: &WheelWatch,
-        index: usize,
-        rest: &WheelRest,
-        straight: bool,
-    ) -> Option<Position> {
-        let (steer, steer_noise) = match self.setup.steer_source {
-            SteerSource::Gyro => (watch.rest_steer(rest)?, rest.turn_noise),
-            // The plates are set to zero at the first rest; at the last one
-            // they are read like anywhere, and presumed zero if they are not.
-            SteerSource::Plates if index == 0 => (Angle::ZERO, Angle::ZERO),
-            SteerSource::Plates if straight => {
-                (rest.plate.unwrap_or(Angle::ZERO), self.setup.plate_standard)
+        match candidates {
+            Some(candidates) => (self.outcome, self.differences) = outcome(&candidates, &session),
+            None => {
+                self.outcome = self
+                    .watches
+                    .iter()
+                    .map(|w| {
+                        Err(Refusal::NoAxis {
+                            side: w.setup.wheel.side,
+                        })
+                    })
+                    .collect();
             }
-            SteerSource::Plates => (rest.plate?, self.setup.plate_standard),
-        };
-        Some(Position {
-            accel_g: rest.measure.accel_g,
-            direction_noise: rest.measure.direction_noise,
-            seconds: rest.measure.seconds(),
-            straight,
-            steer,
-            steer_noise,
-        })
+        }
+        self.phase = Phase::Done;
     }
 }
 

@@ -41,16 +41,18 @@ pub enum Refusal {
         limit: Angle,
     },
     /// One rest does not fit the others.
-    #[error("{side:?} wheel: rest {rest} does not fit the others by {found_deg:.2}°, {limit_deg:.2}° is the limit", found_deg = found.deg(), limit_deg = limit.deg())]
+    #[error(
+        "{side:?} wheel: rest {rest} does not fit the others by {found_sigmas:.0} standard deviations, {limit_sigmas:.0} is the limit"
+    )]
     RestDoesNotFit {
         /// Which wheel.
         side: Side,
         /// Number of the rest, from 0.
         rest: usize,
-        /// Misfit.
-        found: Angle,
-        /// What the uncertainties explain.
-        limit: Angle,
+        /// Misfit, in standard deviations.
+        found_sigmas: f64,
+        /// The limit.
+        limit_sigmas: f64,
     },
     /// Readings were missing while the wheels turned.
     #[error("{side:?} board: no reading for {gap_ms} ms while the wheels turned")]

@@ -32,10 +32,20 @@ pub(crate) struct WheelRest {
     pub(crate) measure: RestMeasure,
     /// Board axes at this rest to board axes at the first one; none without gyro.
     pub(crate) to_first: Option<Rot<Board, Board>>,
-    /// Noise of the turn that led here: angle of the heading, one sigma.
+    /// Board axes now to board axes at the rest before; none at the first and without gyro.
+    pub(crate) turn: Option<Rot<Board, Board>>,
+    /// Noise of the turn that led here, per axis, one sigma.
     pub(crate) turn_noise: Angle,
     /// Turn-plate reading, + left.
     pub(crate) plate: Option<Angle>,
+}
+
+/// What is known of a rest from the moment it counts.
+#[derive(Debug, Clone, Copy)]
+struct Taken {
+    to_first: Option<Rot<Board, Board>>,
+    turn: Option<Rot<Board, Board>>,
+    turn_noise: Angle,
 }
 
 /// The rest a wheel is in.
@@ -43,7 +53,7 @@ pub(crate) struct WheelRest {
 struct Resting {
     tally: RestTally,
     /// Set once the rest is long enough to count.
-    taken: Option<(Option<Rot<Board, Board>>, Angle)>,
+    taken: Option<Taken>,
     plate: Option<Angle>,
 }
 
@@ -197,28 +207,34 @@ impl WheelWatch {
                 .levelled(side, up)
                 .ok_or(Refusal::NoAxis { side })?;
         }
-        let (to_first, noise) = match (self.rests.last(), self.source) {
-            (None, _) => (Some(Rot::identity()), Angle::ZERO),
-            (Some(_), SteerSource::Plates) => (None, Angle::ZERO),
+        let taken = match (self.rests.last(), self.source) {
+            (None, _) => Taken {
+                to_first: Some(Rot::identity()),
+                turn: None,
+                turn_noise: Angle::ZERO,
+            },
+            (Some(_), SteerSource::Plates) => Taken {
+                to_first: None,
+                turn: None,
+                turn_noise: Angle::ZERO,
+            },
             (Some(before), SteerSource::Gyro) => {
                 let (Some(offset_before), Some(offset_after)) =
                     (before.measure.rate_radps, measure.rate_radps)
                 else {
                     return Err(Refusal::NoGyro { side });
                 };
-                let turn = self.integrate(
-                    before.measure.to,
-                    measure.from,
-                    (offset_before + offset_after) * 0.5,
-                );
-                (
-                    before.to_first.map(|b| turn.then(&b)),
-                    self.turn_noise(&before.measure, &measure),
-                )
+                let offset = (offset_before + offset_after) * 0.5;
+                let turn = self.integrate(before.measure.to, measure.from, offset);
+                Taken {
+                    to_first: before.to_first.map(|b| turn.then(&b)),
+                    turn: Some(turn),
+                    turn_noise: self.turn_noise(&before.measure, &measure),
+                }
             }
         };
         if let Some(resting) = &mut self.resting {
-            resting.taken = Some((to_first, noise));
+            resting.taken = Some(taken);
         }
         self.provisional = Rot::identity();
         self.trim_trail();
@@ -257,11 +273,16 @@ impl WheelWatch {
 
     fn present_rest(&self) -> Option<WheelRest> {
         let resting = self.resting.as_ref()?;
-        let (to_first, turn_noise) = resting.taken?;
+        let Taken {
+            to_first,
+            turn,
+            turn_noise,
+        } = resting.taken?;
         let measure = resting.tally.measure(&self.setup.wheel.chip)?;
         Some(WheelRest {
             measure,
             to_first,
+            turn,
             turn_noise,
             plate: resting.plate,
         })
@@ -273,7 +294,7 @@ impl WheelWatch {
             return None;
         }
         let base = match self.resting.as_ref().and_then(|r| r.taken) {
-            Some((to_first, _)) => to_first?,
+            Some(taken) => taken.to_first?,
             None => self.rests.last()?.to_first?,
         };
         self.steer_of(&self.provisional.then(&base))

@@ -447,7 +447,7 @@ fn unwatched_body_roll_is_the_largest_uncertainty_and_as_large_as_it_acts() {
     let mut with_body = setup(&[LEFT], SteerSource::Gyro, ChipFigures::GOOD);
     with_body.body = BodyMotion {
         roll: Angle::from_deg(0.2),
-        pitch: Angle::ZERO,
+        pitch: Angle::from_deg(0.1),
     };
     let (procedure, _) = play(
         with_body,

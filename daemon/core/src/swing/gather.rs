@@ -1,0 +1,94 @@
+//! From what the wheels showed to evidence for the solver.
+
+use crate::angle::Angle;
+use crate::estimate::Estimate;
+use crate::floor::FloorSlope;
+use crate::joint::evidence::{
+    DeclaredSpindle, RestEvidence, SwingEvidence, TurnEvidence, WheelEvidence,
+};
+use crate::swing::outcome::{Candidate, Mark};
+use crate::swing::watch::WheelWatch;
+use crate::swing::{SteerSource, SwingSetup};
+
+/// The session without its wheels.
+pub(super) fn session(setup: &SwingSetup, rests: usize) -> SwingEvidence {
+    let level = FloorSlope::presumed_level(Angle::ZERO);
+    SwingEvidence {
+        floor: setup.wheels.first().map_or(level, |w| w.wheel.floor),
+        wheels: Vec::new(),
+        body: None,
+        unwatched: setup.body,
+        rests,
+    }
+}
+
+/// One wheel's evidence; none when a plate reading is missing.
+pub(super) fn candidate(
+    setup: &SwingSetup,
+    watch: &WheelWatch,
+    straight: &[bool],
+) -> Option<Candidate> {
+    let wheel = &watch.setup.wheel;
+    let plates = setup.steer_source == SteerSource::Plates;
+    let mut marks = Vec::new();
+    let mut rests = Vec::new();
+    let mut turns = Vec::new();
+    let mut walked = 0.0_f64;
+    for (place, (rest, straight)) in watch.rests.iter().zip(straight).enumerate() {
+        // The plates are set to zero at the first rest; at the last one
+        // they are read like anywhere, and presumed zero if they are not.
+        let plate = (plates && place > 0).then(|| rest.plate.or(straight.then_some(Angle::ZERO)));
+        let plate = match plate {
+            Some(read) => Some(Estimate::new(read?, setup.plate_standard)),
+            None => None,
+        };
+        let steer = match plate {
+            Some(plate) => plate.value,
+            None if plates => Angle::ZERO,
+            None => watch.rest_steer(rest)?,
+        };
+        walked = walked.hypot(rest.turn_noise.rad());
+        let by_gyro = walked.hypot(wheel.chip.gyro_scale * steer.rad());
+        let steer_standard = plate.map_or(Angle::from_rad(by_gyro), |p| p.standard);
+        marks.push(Mark {
+            steer,
+            steer_standard,
+            straight: *straight,
+        });
+        rests.push(RestEvidence {
+            rest: place,
+            accel_g: rest.measure.accel_g,
+            noise_g: rest.measure.direction_noise.rad(),
+            plate,
+        });
+        if let Some(turn) = rest.turn {
+            let noise_rad = rest.turn_noise.rad();
+            turns.push(TurnEvidence {
+                from: place - 1,
+                to: place,
+                turn_rad: turn.to_vector(),
+                noise_rad,
+            });
+        }
+    }
+    let trust = wheel.mounting.trust();
+    let evidence = WheelEvidence {
+        side: wheel.side,
+        chip: wheel.chip,
+        rests,
+        turns,
+        run_out: Vec::new(),
+        declared: Some(DeclaredSpindle {
+            outboard: wheel.mounting.spindle(wheel.side),
+            heading: trust.heading,
+            lean: trust.camber,
+        }),
+        toe: watch.setup.toe,
+    };
+    Some(Candidate {
+        evidence,
+        mounting: wheel.mounting,
+        marks,
+        at: watch.rests.last()?.measure.to,
+    })
+}
