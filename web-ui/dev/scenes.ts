@@ -1,0 +1,180 @@
+// Invented states to draw the page with, without a daemon. One function per part;
+// a scene is a small departure from the ordinary.
+import type { AngleView, BoardView, FindingView, MountView, RestView, ScenarioView, StateView, SwingView, WheelView } from '../src/contract/types';
+
+export const TRUTH = {
+  front_left: { camber_deg: -0.62, caster_deg: 5.1, sai_deg: 12.8, included_deg: 12.18 },
+  front_right: { camber_deg: 0.35, caster_deg: 4.55, sai_deg: 12.95, included_deg: 13.3 },
+} as const;
+type Front = keyof typeof TRUTH;
+const FRONTS: readonly Front[] = ['front_left', 'front_right'];
+
+export const scenario: ScenarioView = {
+  name: 'lowered coupé',
+  about: 'An invented coupé whose right front has been knocked.',
+  seed: 4711,
+  wheels: FRONTS.map((mount) => ({ mount, ...TRUTH[mount] })),
+};
+
+export function board(mount: MountView, more: Partial<BoardView> = {}): BoardView {
+  return {
+    id: `usb-${mount}`,
+    name: `${mount.replace('_', ' ')} hub`,
+    mount,
+    state: 'live',
+    port: `/dev/serial/by-id/board-${mount}`,
+    baud: 115200,
+    baud_is_guess: false,
+    format: 'csv',
+    format_is_guess: false,
+    rate_hz: 199.6,
+    good_frames: 48211,
+    bad_frames: [],
+    dropped: 0,
+    temperature_c: 23.4,
+    calibrated: true,
+    clock_ppm: -18.2,
+    ...more,
+  };
+}
+
+const sense = (camber_deg: number) => (camber_deg < 0 ? 'top in' : 'top out');
+
+export function wheel(mount: MountView, camber_deg: number, at_us: number, moving = false): WheelView {
+  return {
+    mount,
+    camber: { status: 'known', value_deg: camber_deg, expanded_deg: moving ? 0.21 : 0.061, sense: sense(camber_deg), at_us },
+    hub_pitch: { status: 'known', value_deg: 0.2, expanded_deg: 0.06, sense: 'front up', at_us },
+    motion: moving ? 'moving' : 'still',
+  };
+}
+
+export function rest(index: number, steer_deg: number): RestView {
+  return {
+    index,
+    straight: steer_deg === 0,
+    wheels: FRONTS.map((mount) => ({
+      mount,
+      steer_deg: steer_deg === 0 ? 0.02 : steer_deg + (mount === 'front_left' ? 0.4 : -0.3),
+      plate_deg: null,
+      camber_deg: TRUTH[mount].camber_deg - steer_deg * 0.06,
+    })),
+  };
+}
+
+function finding(run: number, mount: Front, angle: AngleView, value_deg: number, expanded_deg: number, word: string): FindingView {
+  return {
+    run,
+    mount,
+    angle,
+    value_deg,
+    standard_deg: expanded_deg / 2,
+    expanded_deg,
+    sense: word,
+    largest_contributor: angle === 'camber' ? 'offset of the accelerometer' : 'scale of the gyro',
+    largest_share: angle === 'camber' ? 0.81 : 0.54,
+    advice: angle === 'camber' ? 'Calibrate the board in six poses.' : 'Steer further to both sides, or read the turn plates.',
+    two_reading_deg: angle === 'caster' ? value_deg + 0.07 : null,
+    at_us: 0,
+  };
+}
+
+export function findings(run: number): FindingView[] {
+  return FRONTS.flatMap((mount) => {
+    const t = TRUTH[mount];
+    const off = mount === 'front_left' ? 0.034 : -0.041;
+    const sai_off = mount === 'front_left' ? -0.09 : 0.31;
+    return [
+      finding(run, mount, 'caster', t.caster_deg + off, 0.118, 'lean back'),
+      finding(run, mount, 'sai', t.sai_deg + sai_off, 0.24, 'top inboard'),
+      finding(run, mount, 'included_angle', t.included_deg + sai_off + 0.01, 0.25, 'opens downward'),
+      finding(run, mount, 'camber', t.camber_deg + 0.01, 0.06, sense(t.camber_deg)),
+    ];
+  });
+}
+
+export const idle: SwingView = {
+  run: 0,
+  phase: 'idle',
+  say: 'Put the front wheels on turn plates and start the swing.',
+  steer_source: 'gyro',
+  held_s: 0,
+  hold_needed_s: 4,
+  steer_deg: null,
+  rests: [],
+  trouble: null,
+  notes: [],
+};
+
+export function state(more: Partial<StateView> = {}): StateView {
+  const now_us = Math.round(performance.now() * 1000);
+  return {
+    version: '0.1.0',
+    serial: 1,
+    now_us,
+    boards: [board('front_left'), board('front_right')],
+    wheels: FRONTS.map((mount) => wheel(mount, TRUTH[mount].camber_deg, now_us)),
+    swing: idle,
+    findings: [],
+    scenario,
+    ...more,
+  };
+}
+
+const unplugged = {
+  code: 'port_absent',
+  what: 'The port of this board is gone.',
+  meaning: 'Nothing is measured at this wheel until it is back.',
+  remedy: 'Check the cable and the plug at both ends; the board is taken up again by itself.',
+};
+
+const now = () => Math.round(performance.now() * 1000);
+const three = [rest(0, 0), rest(1, 20.2), rest(2, -19.7)];
+
+/** Still pictures of every situation, by name. */
+export const SCENES: Record<string, () => StateView> = {
+  idle: () => state(),
+  single: () => state({ boards: [board('front_left')], wheels: [wheel('front_left', -0.62, now())] }),
+  four: () =>
+    state({
+      boards: (['front_left', 'front_right', 'rear_left', 'rear_right', 'body'] as const).map((mount) => board(mount)),
+      wheels: [wheel('front_left', -0.62, now()), wheel('front_right', 0.35, now()), wheel('rear_left', -1.48, now()), wheel('rear_right', -1.61, now())],
+    }),
+  bare: () => state({ boards: [], wheels: [], scenario: null }),
+  trouble: () =>
+    state({
+      scenario: null,
+      boards: [
+        board('front_left', { format_is_guess: true, baud_is_guess: true, bad_frames: [{ reason: 'checksum', count: 12 }, { reason: 'wrong_column_count', count: 1204 }], calibrated: false }),
+        board('front_right', { state: 'absent', rate_hz: null, trouble: unplugged }),
+      ],
+      wheels: [
+        wheel('front_left', -3.62, now(), true),
+        { mount: 'front_right', motion: 'unknown', camber: { status: 'missing', reason: 'absent', text: 'no board on this wheel: its port is gone' }, hub_pitch: { status: 'missing', reason: 'absent', text: 'no board' } },
+      ],
+    }),
+  straight: () => state({ swing: { ...idle, run: 1, phase: 'await_straight', say: 'Set the wheels straight ahead and let go of the steering wheel.', steer_deg: 0.3 } }),
+  hold: () => state({ swing: { ...idle, run: 1, phase: 'hold_straight', say: 'Keep still: straight ahead is being taken.', held_s: 2.3, steer_deg: 0.02 } }),
+  turning: () => state({ swing: { ...idle, run: 1, phase: 'turning', say: 'Steer left to about 20° and stop there.', steer_deg: 13.7, rests: [rest(0, 0)] } }),
+  stop: () => state({ swing: { ...idle, run: 1, phase: 'hold_stop', say: 'Keep still: this stop is being taken.', held_s: 1.2, steer_deg: -19.6, rests: three.slice(0, 2) } }),
+  taken: () => state({ swing: { ...idle, run: 1, phase: 'stop_taken', say: 'Taken. Steer back to straight ahead.', steer_deg: -19.7, rests: three } }),
+  mid_trouble: () =>
+    state({
+      boards: [board('front_left'), board('front_right', { state: 'absent', rate_hz: null, trouble: unplugged })],
+      swing: { ...idle, run: 1, phase: 'turning', say: 'The front right board is gone: plug it in again, then steer on.', steer_deg: 8.4, rests: [rest(0, 0)] },
+    }),
+  plates: () => state({ swing: { ...idle, run: 1, phase: 'await_plates', steer_source: 'plates', say: 'Type in what the turn plates showed at each stop.', rests: [...three, rest(3, 0)] } }),
+  read: () => state({ swing: { ...idle, run: 1, phase: 'stop_taken', steer_source: 'plates', say: 'Now steer to the right, about twenty degrees, and let go.', steer_deg: 20.2, rests: three.slice(0, 2) } }),
+  done: () => state({ swing: { ...idle, run: 2, phase: 'done', say: 'Done. The findings are below.', rests: [...three, rest(3, 0)] }, findings: [...findings(1), ...findings(2)] }),
+  refused: () =>
+    state({
+      swing: {
+        ...idle,
+        run: 1,
+        phase: 'refused',
+        say: 'The swing was given up.',
+        rests: three.slice(0, 2),
+        trouble: { code: 'arc_too_short', what: 'The wheels turned by 11° only.', meaning: 'Caster from so short an arc would be known to no better than half a degree.', remedy: 'Start again and steer at least 15° to each side.' },
+      },
+    }),
+};

@@ -1,0 +1,202 @@
+//! The dashboard of hubplumb, built from TypeScript and embedded in the program.
+//!
+//! The page knows only the HTTP contract of the daemon; this crate knows only
+//! the page's files. See `docs/PAGE.md` for what the page shows.
+
+use std::borrow::Cow;
+use std::fmt::Write as _;
+
+use rust_embed::RustEmbed;
+
+/// What `build.rs` left in its output folder.
+#[derive(RustEmbed)]
+#[folder = "$OUT_DIR/dist"]
+struct Dist;
+
+/// Files under this folder carry a hash of their content in their name.
+const HASHED: &str = "assets/";
+
+/// One file of the page.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Asset {
+    /// The file's content.
+    pub bytes: Cow<'static, [u8]>,
+    /// Value for the `Content-Type` header.
+    pub content_type: &'static str,
+    /// Value for the `ETag` header, quotes included: the SHA-256 of the content.
+    pub etag: String,
+    /// True when the name changes with the content, so that a browser may keep it for ever.
+    pub immutable: bool,
+}
+
+/// The file for the path of a request, `/` meaning `index.html`; none when the page has no such file.
+pub fn asset(path: &str) -> Option<Asset> {
+    let name = match path.strip_prefix('/').unwrap_or(path) {
+        "" => "index.html",
+        name => name,
+    };
+    let file = Dist::get(name)?;
+    Some(Asset {
+        bytes: file.data,
+        content_type: content_type(name),
+        etag: quoted_hex(&file.metadata.sha256_hash()),
+        immutable: name.starts_with(HASHED),
+    })
+}
+
+/// Names of all files of the page, as paths below `/`.
+pub fn names() -> impl Iterator<Item = Cow<'static, str>> {
+    Dist::iter()
+}
+
+/// The kinds of file the page is made of; a test sees to it that there are no others.
+fn content_type(name: &str) -> &'static str {
+    match name.rsplit_once('.').map(|(_, extension)| extension) {
+        Some("html") => "text/html; charset=utf-8",
+        Some("js") => "text/javascript; charset=utf-8",
+        Some("css") => "text/css; charset=utf-8",
+        Some("svg") => "image/svg+xml",
+        Some("webmanifest") => "application/manifest+json",
+        _ => "application/octet-stream",
+    }
+}
+
+fn quoted_hex(hash: &[u8]) -> String {
+    let mut text = String::with_capacity(2 * hash.len() + 2);
+    text.push('"');
+    for byte in hash {
+        // Writing to a string cannot fail.
+        let _ = write!(text, "{byte:02x}");
+    }
+    text.push('"');
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn text(path: &str) -> String {
+        String::from_utf8(
+            asset(path)
+                .unwrap_or_else(|| panic!("{path} is missing"))
+                .bytes
+                .into_owned(),
+        )
+        .unwrap()
+    }
+
+    /// The values of every `src` and `href` of the index.
+    fn linked() -> Vec<String> {
+        let index = text("/");
+        ["src=\"", "href=\""]
+            .iter()
+            .flat_map(|attribute| index.split(attribute).skip(1))
+            .map(|rest| {
+                rest.split('"')
+                    .next()
+                    .unwrap()
+                    .trim_start_matches("./")
+                    .to_owned()
+            })
+            .collect()
+    }
+
+    #[test]
+    fn root_is_the_index() {
+        let index = asset("/").unwrap();
+        assert_eq!(Some(&index), asset("/index.html").as_ref());
+        assert_eq!(Some(&index), asset("").as_ref());
+        assert_eq!(index.content_type, "text/html; charset=utf-8");
+        assert!(!index.immutable, "the index must be asked for anew");
+        assert!(text("/").contains("<title>hubplumb</title>"));
+    }
+
+    #[test]
+    fn everything_the_index_links_is_embedded() {
+        let linked = linked();
+        assert!(
+            linked.len() >= 4,
+            "script, style, icon and manifest, got {linked:?}"
+        );
+        for link in linked {
+            assert!(asset(&link).is_some(), "{link} is linked and missing");
+        }
+    }
+
+    #[test]
+    fn icons_of_the_manifest_are_embedded() {
+        let manifest = text("/manifest.webmanifest");
+        let icons: Vec<&str> = manifest
+            .split("\"src\": \"")
+            .skip(1)
+            .filter_map(|rest| rest.split('"').next())
+            .collect();
+        assert_eq!(icons, ["favicon.svg", "icon.svg"]);
+        for icon in icons {
+            assert_eq!(asset(icon).unwrap().content_type, "image/svg+xml");
+        }
+    }
+
+    #[test]
+    fn hashed_files_and_only_those_are_immutable() {
+        let mut scripts_and_styles = 0;
+        for name in names() {
+            let found = asset(&name).unwrap();
+            assert_eq!(found.immutable, name.starts_with("assets/"), "{name}");
+            assert_ne!(
+                found.content_type, "application/octet-stream",
+                "{name} has no known kind"
+            );
+            scripts_and_styles += usize::from(found.immutable);
+        }
+        assert!(scripts_and_styles >= 2, "a script and a style sheet");
+    }
+
+    #[test]
+    fn etags_are_quoted_and_tell_files_apart() {
+        let script = names().find(|name| name.ends_with(".js")).unwrap();
+        let (index, script) = (asset("/").unwrap(), asset(&script).unwrap());
+        for etag in [&index.etag, &script.etag] {
+            assert_eq!(etag.len(), 66);
+            assert!(etag.starts_with('"') && etag.ends_with('"'));
+        }
+        assert_ne!(index.etag, script.etag);
+    }
+
+    #[test]
+    fn what_is_not_there_is_not_answered() {
+        for path in [
+            "/nothing",
+            "/assets",
+            "/../Cargo.toml",
+            "//index.html",
+            "/assets/../index.html",
+        ] {
+            assert_eq!(asset(path), None, "{path}");
+        }
+    }
+
+    #[test]
+    fn the_page_fetches_nothing_from_elsewhere() {
+        for name in names().filter(|name| !name.ends_with(".svg")) {
+            let text = text(&name);
+            // The one address that may stand in the script names the SVG namespace; it is never fetched.
+            let elsewhere = text
+                .match_indices("://")
+                .filter(|(at, _)| !text[at + 3..].starts_with("www.w3.org/"))
+                .count();
+            assert_eq!(elsewhere, 0, "{name}");
+        }
+    }
+
+    #[test]
+    fn the_page_is_light() {
+        // Unpacked bytes: what a tablet has to read. A budget, not a measure of anything else.
+        let bytes: usize = names()
+            .filter_map(|name| asset(&name))
+            .map(|file| file.bytes.len())
+            .sum();
+        assert!(bytes < 150_000, "{bytes} bytes");
+    }
+}

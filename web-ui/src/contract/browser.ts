@@ -1,0 +1,10 @@
+// The real world for the follower.
+import { answers, fetchState } from './requests';
+import type { World } from './stream';
+
+export const browserWorld: World = {
+  open: () => new EventSource('api/v1/stream'),
+  fetchState,
+  answers,
+  now_ms: () => performance.now(),
+};

@@ -1,0 +1,58 @@
+// The requests the page can make. Each answers with a value or with the problem, never by throwing.
+import type { PlateReading, ProblemView, StateView, SteerSource, SwingView } from './types';
+
+export type Answer<T> = { ok: true; value: T } | { ok: false; problem: ProblemView };
+
+const UNREACHED: ProblemView = {
+  type: '/problems/unreached',
+  title: 'The daemon does not answer',
+  status: 0,
+  detail: 'The request did not reach the daemon.',
+  remedy: 'Check that hubplumb runs and that this tablet is on its network, then try again.',
+  code: 'unreached',
+};
+
+function isProblem(body: unknown): body is ProblemView {
+  return typeof body === 'object' && body !== null && 'title' in body && 'detail' in body;
+}
+
+function bareProblem(status: number): ProblemView {
+  return {
+    ...UNREACHED,
+    title: 'The daemon refused',
+    status,
+    detail: `It answered with status ${status} and gave no reason.`,
+    remedy: 'Try again; if it stays, look at the output of hubplumb.',
+    code: 'no_reason',
+  };
+}
+
+async function ask<T>(path: string, body?: unknown): Promise<Answer<T>> {
+  const request: RequestInit =
+    body === undefined
+      ? {}
+      : { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) };
+  try {
+    const response = await fetch(path, { ...request, signal: AbortSignal.timeout(5000) });
+    const answer: unknown = await response.json().catch(() => null);
+    if (response.ok && answer !== null) return { ok: true, value: answer as T };
+    return { ok: false, problem: isProblem(answer) ? answer : bareProblem(response.status) };
+  } catch {
+    return { ok: false, problem: UNREACHED };
+  }
+}
+
+export const fetchState = (): Promise<Answer<StateView>> => ask('api/v1/state');
+
+export const startSwing = (steer_source: SteerSource): Promise<Answer<SwingView>> =>
+  ask('api/v1/swing', { steer_source });
+
+export const cancelSwing = (): Promise<Answer<SwingView>> => ask('api/v1/swing/cancel', {});
+
+export const enterPlate = (reading: PlateReading): Promise<Answer<SwingView>> =>
+  ask('api/v1/swing/plate', reading);
+
+/** Does the daemon answer at all? */
+export async function answers(): Promise<boolean> {
+  return (await ask('api/v1/health')).ok;
+}

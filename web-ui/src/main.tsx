@@ -1,0 +1,14 @@
+import { render } from 'preact';
+import { follow } from './state';
+import { stayAwake } from './state/awake';
+import { followVoice } from './state/voice';
+import { Page } from './views/page';
+import './styles/page.css';
+
+const root = document.getElementById('page');
+if (root) {
+  render(<Page />, root);
+  followVoice();
+  stayAwake();
+  follow();
+}

@@ -1,0 +1,119 @@
+// All state of the page, in one place. Views read it; only the functions here change it.
+import { batch, computed, signal } from '@preact/signals';
+import { browserWorld } from '../contract/browser';
+import { cancelSwing, enterPlate, startSwing, type Answer } from '../contract/requests';
+import { Follower, type Link } from '../contract/stream';
+import type { MountView, PlateReading, ProblemView, StateView, SteerSource, SwingView } from '../contract/types';
+import { isUnderWay, lineAtHand, type Line } from './steps';
+import type { PlateDraft } from './plates';
+
+/** What the daemon last said; null until the first snapshot. */
+export const daemon = signal<StateView | null>(null);
+
+/** State of the event stream. */
+export const link = signal<Link>('connecting');
+
+/** The page's own clock, ms; moves four times a second, only so that ages can be shown. */
+export const now_ms = signal(performance.now());
+
+/** When the daemon last gave a sign of life, page clock. */
+export const contact_ms = signal<number | null>(null);
+
+/** When the last state arrived, page clock: lets the daemon's clock be carried on between messages. */
+const stateAt_ms = signal(0);
+
+/** Seconds since the daemon was last heard. */
+export const silence_s = computed(() =>
+  contact_ms.value === null ? null : Math.max(0, (now_ms.value - contact_ms.value) / 1000),
+);
+
+/** The daemon's clock now, µs, carried on by the page's clock since the last message. */
+export const daemonNow_us = computed(() =>
+  daemon.value === null ? 0 : daemon.value.now_us + Math.max(0, now_ms.value - stateAt_ms.value) * 1000,
+);
+
+/** Values on the page are no longer fresh: the link is gone. */
+export const isOld = computed(() => link.value === 'lost');
+
+/** The line the operator opened by hand; null follows the work. */
+const opened = signal<Line | null>(null);
+
+/** The line that is open now. */
+export const openLine = computed<Line>(() => opened.value ?? (daemon.value ? lineAtHand(daemon.value) : 'boards'));
+
+/** A swing is under way: it takes the whole screen. */
+export const swingOnStage = computed(() => daemon.value !== null && isUnderWay(daemon.value.swing));
+
+/** The one wheel shown at full size, if one was picked. */
+export const wheelInFocus = signal<MountView | null>(null);
+
+/** Where the next swing takes its steer angles from. */
+export const steerSource = signal<SteerSource>('gyro');
+
+/** The last refused request, until it is put away. */
+export const problem = signal<ProblemView | null>(null);
+
+/** A request is on its way: its button waits. */
+export const asking = signal(false);
+
+/** Plate readings being typed, by `draftKey`. */
+export const plateDrafts = signal<ReadonlyMap<string, PlateDraft>>(new Map());
+
+export function openByHand(line: Line): void {
+  opened.value = line;
+}
+
+export function putProblemAway(): void {
+  problem.value = null;
+}
+
+export function setDraft(key: string, draft: PlateDraft): void {
+  plateDrafts.value = new Map(plateDrafts.value).set(key, draft);
+}
+
+function take(state: StateView): void {
+  batch(() => {
+    const before = daemon.value?.swing;
+    // The work moved on: the worksheet follows it again, whatever was opened by hand.
+    if (before && (before.run !== state.swing.run || isUnderWay(before) !== isUnderWay(state.swing))) {
+      opened.value = null;
+    }
+    if (before && before.run !== state.swing.run) plateDrafts.value = new Map();
+    daemon.value = state;
+    stateAt_ms.value = performance.now();
+  });
+}
+
+async function request(ask: () => Promise<Answer<SwingView>>): Promise<boolean> {
+  asking.value = true;
+  const answer = await ask();
+  batch(() => {
+    asking.value = false;
+    problem.value = answer.ok ? null : answer.problem;
+  });
+  return answer.ok;
+}
+
+export const requestStart = (): Promise<boolean> => request(() => startSwing(steerSource.value));
+export const requestCancel = (): Promise<boolean> => request(cancelSwing);
+
+/** Sends readings one after the other and stops at the first that is refused. */
+export async function requestPlates(readings: readonly PlateReading[]): Promise<void> {
+  for (const reading of readings) {
+    if (!(await request(() => enterPlate(reading)))) return;
+  }
+}
+
+/** Starts following the daemon. Called once. */
+export function follow(): void {
+  const follower = new Follower(browserWorld, {
+    state: take,
+    link: (value) => (link.value = value),
+    contact: (at_ms) => (contact_ms.value = at_ms),
+  });
+  follower.start();
+  setInterval(() => {
+    now_ms.value = performance.now();
+    follower.tick();
+  }, 250);
+}

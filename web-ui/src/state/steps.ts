@@ -1,0 +1,44 @@
+// Which part of the worksheet is at hand. Pure: a function of the state alone.
+import type { StateView, SwingPhase, SwingView } from '../contract/types';
+
+/** What the operator has to do with the wheels. */
+export type Deed = 'rest' | 'hold' | 'move' | 'read' | 'done' | 'refused' | 'idle';
+
+const DEEDS: Record<SwingPhase, Deed> = {
+  idle: 'idle',
+  await_straight: 'rest',
+  hold_straight: 'hold',
+  await_turn: 'move',
+  turning: 'move',
+  hold_stop: 'hold',
+  stop_taken: 'move',
+  hold_return: 'hold',
+  await_plates: 'read',
+  done: 'done',
+  refused: 'refused',
+};
+
+export function deedOf(phase: SwingPhase): Deed {
+  return DEEDS[phase];
+}
+
+/** Is a swing under way, so that it takes the whole screen? */
+export function isUnderWay(swing: SwingView): boolean {
+  return swing.phase !== 'idle' && swing.phase !== 'done' && swing.phase !== 'refused';
+}
+
+export type Line = 'boards' | 'camber' | 'swing' | 'findings';
+
+/** The line of the worksheet that is at hand while no swing is under way. */
+export function lineAtHand(state: StateView): Line {
+  if (state.swing.phase === 'done' && state.findings.some((finding) => finding.run === state.swing.run)) return 'findings';
+  if (state.swing.phase === 'refused') return 'swing';
+  if (state.boards.length === 0) return 'boards';
+  return 'camber';
+}
+
+/** Share of a hold that is done, 0 to 1. */
+export function heldShare(swing: SwingView): number {
+  if (!(swing.hold_needed_s > 0)) return 0;
+  return Math.min(1, Math.max(0, swing.held_s / swing.hold_needed_s));
+}

@@ -1,0 +1,195 @@
+// Every text of the page, in English. What the daemon words itself (`say`, senses,
+// troubles, advice) is shown as it comes.
+import type { AngleView, BoardState, MotionView, MountView, SteerSource, SwingPhase } from '../contract/types';
+
+export const MOUNT: Record<MountView, string> = {
+  front_left: 'front left',
+  front_right: 'front right',
+  rear_left: 'rear left',
+  rear_right: 'rear right',
+  body: 'body',
+};
+
+export const head = {
+  name: 'hubplumb',
+  connecting: 'connecting',
+  live: 'live',
+  lost: (ago: string) => `connection lost ${ago} ago – values are old`,
+  neverMet: 'no connection yet',
+  simulated: 'simulated car',
+  seed: (seed: number) => `seed ${seed}`,
+  voice: 'Speak the steps and sound tones',
+  voiceOn: 'voice on',
+  voiceOff: 'voice off',
+};
+
+export const boards = {
+  title: 'Boards',
+  none: 'No board yet. Plug one in, or name its port in the configuration.',
+  noMount: 'not strapped on',
+  state: {
+    live: 'live',
+    absent: 'absent',
+    refused: 'refused',
+    silent: 'silent',
+    unreadable: 'unreadable',
+    listening: 'listening',
+  } satisfies Record<BoardState, string>,
+  rate: (rate: string) => `${rate} readings/s`,
+  noRate: 'no readings',
+  was: (state: string) => `was ${state}`,
+  guess: (found: string) => `listening found: ${found} – a guess, put it in the config to make sure`,
+  guessShort: 'guess',
+  at: (format: string, baud: string) => `${format} at ${baud}`,
+  speaks: 'speaks',
+  port: 'port',
+  unknown: 'not known yet',
+  goodFrames: 'good frames',
+  badFrames: 'bad frames',
+  bad: (n: string) => `${n} bad`,
+  noBad: 'none',
+  dropped: 'dropped, daemon was late',
+  temperature: 'chip',
+  calibrated: 'calibration',
+  calibratedYes: 'held',
+  calibratedNo: 'none – the ± is wider for it',
+  clock: 'clock against ours',
+  what: 'What happened',
+  meaning: 'What it means',
+  remedy: 'What to do',
+  details: 'details',
+};
+
+/** Reasons for bad frames that read better in words than as their code. */
+const REASON: Record<string, string> = {
+  checksum: 'checksum wrong',
+  line_too_long: 'line too long',
+  not_a_number: 'not a number',
+  wrong_column_count: 'wrong number of columns',
+  unknown_type: 'unknown type',
+  not_utf8: 'not text',
+  bad_json: 'broken JSON',
+  unsynchronised: 'cut off at the start',
+};
+export const badReason = (code: string): string => REASON[code] ?? code.replaceAll('_', ' ');
+
+export const camber = {
+  title: 'Camber now',
+  none: 'No wheel has a board yet.',
+  plusMinus: (expanded: string) => `± ${expanded}°`,
+  motion: { still: 'still', moving: 'moving', unknown: 'not known yet' } satisfies Record<MotionView, string>,
+  fresh: 'now',
+  ago: (ago: string) => `${ago} old`,
+  noValue: 'no value',
+  enlarge: (wheel: string) => `Show ${wheel} alone, larger`,
+  shrink: 'Show all wheels again',
+  all: 'all wheels',
+  drawn: (factor: number) => `drawn ×${factor},`,
+  pictureOf: (what: string, factor: number) => `${what}, drawn ${factor} times as large against the plumb line`,
+};
+
+export const swing = {
+  title: 'Steering swing',
+  about: 'Turn the front wheels to one side, to the other and back. From how the hubs tilt come caster and SAI.',
+  beforeTitle: 'Before you start',
+  sourceTitle: 'Where do the steer angles come from?',
+  source: {
+    gyro: ['Gyro', 'the boards feel how far the wheels turn'],
+    plates: ['Turn plates', 'you read the plates and type the figures in'],
+  } satisfies Record<SteerSource, [string, string]>,
+  start: 'Start the swing',
+  again: 'Swing once more',
+  cancel: 'Cancel the swing',
+  waiting: 'asking …',
+  noBoards: 'Needs a live board on a front hub.',
+  phase: {
+    idle: 'Not running',
+    await_straight: 'Set straight',
+    hold_straight: 'Hold still',
+    await_turn: 'Move',
+    turning: 'Moving',
+    hold_stop: 'Hold still',
+    stop_taken: 'Taken – move on',
+    hold_return: 'Hold still',
+    await_plates: 'Read the plates',
+    done: 'Done',
+    refused: 'Refused',
+  } satisfies Record<SwingPhase, string>,
+  readThenMove: 'Read, then move on',
+  held: (held: string, needed: string) => `${held} of ${needed} s held`,
+  steer: 'Steer angle',
+  left: 'left',
+  right: 'right',
+  toLeft: 'to the left',
+  toRight: 'to the right',
+  straight: 'straight ahead',
+  noSteer: 'These boards have no gyro: the steer angle comes from the plates.',
+  noSteerYet: 'no steer angle yet',
+  restsTitle: 'Rests taken',
+  noRests: 'none yet',
+  rest: (index: number, straight: boolean) => (straight ? (index === 0 ? 'straight ahead' : 'straight again') : `stop ${index}`),
+  steered: (steer: string, word: string) => `${steer}° ${word}`,
+  camberThere: (value: string) => `camber ${value}°`,
+  done: (rests: number, run: number) => `run ${run} done, ${rests} rests`,
+};
+
+/** What to see to before a swing. Short: each is read with a hand on the car. */
+export const cautions: readonly [string, string][] = [
+  ['Plates free', 'Both front wheels stand on turn plates, pins out.'],
+  ['Front wheels locked', 'Brake pedal down and kept down with a pedal prop. A hub that rolls spoils the SAI.'],
+  ['Car held', 'Parking brake on, chocks behind the rear wheels.'],
+  ['Never under a jack', 'A jack lifts, it does not hold. Reach under only when the car is on stands.'],
+  ['Maker first', 'Where the vehicle maker’s data say otherwise, they are right and this page is not.'],
+];
+
+export const plates = {
+  title: 'Plate readings',
+  rule: 'Zero is straight ahead. Choose the side, or type + for left and − for right.',
+  field: (wheel: string, rest: string) => `Plate reading, ${wheel}, ${rest}`,
+  left: 'left',
+  right: 'right',
+  taken: 'taken',
+  submit: 'Take these readings',
+  missing: (n: number) => (n === 1 ? '1 reading to go' : `${n} readings to go`),
+  notANumber: 'not a number – type for example 19,5',
+  sideMissing: 'left or right?',
+  reads: (size: string) => `${size}°`,
+};
+
+export const ANGLE: Record<AngleView, { name: string; plain: string }> = {
+  caster: { name: 'Caster', plain: 'lean of the steering axis, seen from the side' },
+  sai: { name: 'SAI', plain: 'steering axis inclination: its lean, seen from behind' },
+  included_angle: { name: 'Included angle', plain: 'SAI and camber added' },
+  camber: { name: 'Camber', plain: 'lean of the wheel at straight ahead' },
+};
+
+export const findings = {
+  title: 'Findings',
+  none: 'They come from the swing.',
+  run: (run: number) => `run ${run}`,
+  earlier: 'Earlier runs',
+  interval: (expanded: string) => `± ${expanded}°`,
+  intervalNote: '± holds the true angle 95 times in 100',
+  twoReading: (value: string) => `two-reading check ${value}°`,
+  apart: (gap: string) => `${gap}° apart`,
+  largest: (what: string, share: string) => `Most of the ±: ${what}, ${share}.`,
+  difference: 'left − right',
+  truth: (value: string) => `true ${value}°`,
+  error: (value: string) => `error ${value}°`,
+  inside: 'inside ±',
+  outside: 'outside ±',
+  line: (name: string, value: string) => `${name} ${value}°`,
+};
+
+export const problem = {
+  close: 'Close this message',
+};
+
+export const picture = {
+  out: 'out',
+  in: 'in',
+  front: 'front',
+  rear: 'rear',
+  fromBehind: 'from behind',
+  fromSide: 'from the side',
+};

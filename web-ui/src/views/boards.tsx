@@ -1,0 +1,91 @@
+// The boards strip: every board with its state by word and shape, and what to do when one is in trouble.
+import { count, plain, rate, signedDeg } from '../format/numbers';
+import type { BoardView } from '../contract/types';
+import { isOld } from '../state';
+import { boards as texts, badReason, MOUNT } from '../texts/en';
+import { Shape } from './shapes';
+import { Trouble } from './trouble';
+
+function badCount(board: BoardView): number {
+  return board.bad_frames.reduce((sum, bad) => sum + bad.count, 0);
+}
+
+/** What listening found out and the configuration does not say; none when nothing is a guess. */
+function guessed(board: BoardView): string | null {
+  const format = board.format_is_guess && board.format != null ? board.format : null;
+  const baud = board.baud_is_guess && board.baud != null ? String(board.baud) : null;
+  if (format !== null && baud !== null) return texts.at(format, baud);
+  return format ?? baud;
+}
+
+function place(board: BoardView): string {
+  return board.mount == null ? texts.noMount : MOUNT[board.mount];
+}
+
+export function Board({ board, brief }: { board: BoardView; brief: boolean }) {
+  const guess = guessed(board);
+  const bad = badCount(board);
+  return (
+    <li class={`board board-${board.state}`} data-testid={`board-${board.mount ?? board.id}`} data-state={board.state}>
+      <h3>
+        {place(board)}
+        {board.name !== place(board) && <span class="board-name">{board.name}</span>}
+      </h3>
+      <p class="board-state">
+        <Shape name={isOld.value ? 'broken' : board.state} />
+        <b>{isOld.value ? texts.was(texts.state[board.state]) : texts.state[board.state]}</b>
+        <span>{board.state === 'live' && board.rate_hz != null ? texts.rate(rate(board.rate_hz)) : texts.noRate}</span>
+        {bad > 0 && <span class="board-bad">{texts.bad(count(bad))}</span>}
+        {guess !== null && brief && <span class="guess-mark">{texts.guessShort}</span>}
+      </p>
+      {guess !== null && !brief && <p class="guess">{texts.guess(guess)}</p>}
+      {board.trouble && <Trouble trouble={board.trouble} brief={brief} />}
+    </li>
+  );
+}
+
+function Fact({ name, children }: { name: string; children: preact.ComponentChildren }) {
+  return (
+    <div>
+      <dt>{name}</dt>
+      <dd>{children}</dd>
+    </div>
+  );
+}
+
+export function BoardFacts({ board }: { board: BoardView }) {
+  const speaks = [board.format, board.baud].filter((part) => part != null).join(', ');
+  return (
+    <section class="board-facts" data-testid={`board-facts-${board.mount ?? board.id}`}>
+      <h3>
+        {place(board)} <span class="board-name">{board.name}</span>
+      </h3>
+      <dl>
+        <Fact name={texts.port}>{board.port}</Fact>
+        <Fact name={texts.speaks}>{speaks === '' ? texts.unknown : speaks}</Fact>
+        <Fact name={texts.goodFrames}>{count(board.good_frames)}</Fact>
+        <Fact name={texts.badFrames}>
+          {board.bad_frames.length === 0
+            ? texts.noBad
+            : board.bad_frames.map((bad) => <span key={bad.reason}>{`${badReason(bad.reason)} ${count(bad.count)}`}</span>)}
+        </Fact>
+        <Fact name={texts.dropped}>{count(board.dropped)}</Fact>
+        <Fact name={texts.calibrated}>{board.calibrated ? texts.calibratedYes : texts.calibratedNo}</Fact>
+        {board.temperature_c != null && <Fact name={texts.temperature}>{plain(board.temperature_c, 1)} °C</Fact>}
+        {board.clock_ppm != null && <Fact name={texts.clock}>{signedDeg(board.clock_ppm, 1)} ppm</Fact>}
+      </dl>
+    </section>
+  );
+}
+
+/** The row of boards; `brief` is the form that stays in sight during a swing. */
+export function BoardsStrip({ boards, brief }: { boards: readonly BoardView[]; brief: boolean }) {
+  if (boards.length === 0) return <p class="hint">{texts.none}</p>;
+  return (
+    <ul class={brief ? 'boards boards-brief' : 'boards'}>
+      {boards.map((board) => (
+        <Board key={board.id} board={board} brief={brief} />
+      ))}
+    </ul>
+  );
+}

@@ -1,0 +1,47 @@
+// Earlier runs as a plain table, to hold a before against an after.
+import { expandedDeg, signedDeg } from '../format/numbers';
+import { ANGLES, findingOf, mountsOf, type Sheet } from '../state/findings';
+import { ANGLE, findings as texts, MOUNT } from '../texts/en';
+
+function Run({ sheet }: { sheet: Sheet }) {
+  const mounts = mountsOf(sheet);
+  return (
+    <table>
+      <caption>{texts.run(sheet.run)}</caption>
+      <thead>
+        <tr>
+          <td />
+          {mounts.map((mount) => (
+            <th key={mount} scope="col">{MOUNT[mount]}</th>
+          ))}
+        </tr>
+      </thead>
+      <tbody>
+        {ANGLES.map((angle) => (
+          <tr key={angle}>
+            <th scope="row">{ANGLE[angle].name}</th>
+            {mounts.map((mount) => {
+              const finding = findingOf(sheet, mount, angle);
+              return (
+                <td key={mount}>
+                  {finding && `${signedDeg(finding.value_deg)}° ${texts.interval(expandedDeg(finding.expanded_deg))}`}
+                </td>
+              );
+            })}
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
+export function EarlierRuns({ sheets }: { sheets: readonly Sheet[] }) {
+  return (
+    <details class="earlier">
+      <summary>{texts.earlier}</summary>
+      {sheets.map((sheet) => (
+        <Run key={sheet.run} sheet={sheet} />
+      ))}
+    </details>
+  );
+}

@@ -1,0 +1,128 @@
+// What the swing found: each angle with its ±, its cross-check and what limits it.
+import { expandedDeg, percent, plainDeg, signedDeg } from '../format/numbers';
+import type { AngleView, FindingView, Optional, ScenarioView, StateView } from '../contract/types';
+import { factorFor, type Factor } from '../picture/plumb';
+import { againstTruth, ANGLES, difference, findingOf, mountsOf, sheets, type Sheet } from '../state/findings';
+import { ANGLE, findings as texts, MOUNT } from '../texts/en';
+import { EarlierRuns } from './earlier-runs';
+import { Figure } from './figure';
+import { Plumb } from './plumb';
+import { Shape } from './shapes';
+
+function Truth({ finding, scenario }: { finding: FindingView; scenario: Optional<ScenarioView> }) {
+  const compared = againstTruth(finding, scenario);
+  if (!compared) return null;
+  const { truth_deg, error_deg, inside } = compared;
+  return (
+    <p class="truth" data-testid={`truth-${finding.mount}-${finding.angle}`} data-truth-deg={truth_deg} data-inside={inside}>
+      <span>{texts.truth(signedDeg(truth_deg))}</span>
+      <span>{texts.error(signedDeg(error_deg, 3))}</span>
+      <b>
+        <Shape name={inside ? 'inside' : 'outside'} />
+        {inside ? texts.inside : texts.outside}
+      </b>
+    </p>
+  );
+}
+
+interface FindingProps {
+  finding: FindingView;
+  factor: Factor;
+  /** The longest figure of the row, so that all of it is set in one size. */
+  room: string;
+  scenario: Optional<ScenarioView>;
+}
+
+function Finding({ finding, factor, room, scenario }: FindingProps) {
+  const two_deg = finding.two_reading_deg;
+  return (
+    <article
+      class="finding"
+      data-testid={`finding-${finding.mount}-${finding.angle}`}
+      data-value-deg={finding.value_deg}
+      data-expanded-deg={finding.expanded_deg}
+    >
+      <h4>{MOUNT[finding.mount]}</h4>
+      <p class="finding-figure">
+        <Figure value_deg={finding.value_deg} decimals={2} room={room} />
+      </p>
+      <div class="finding-words">
+        <p class="interval">{texts.interval(expandedDeg(finding.expanded_deg))}</p>
+        <p class="sense">{finding.sense}</p>
+        {two_deg != null && (
+          <p class="two-reading">
+            {texts.twoReading(signedDeg(two_deg))}, {texts.apart(signedDeg(two_deg - finding.value_deg))}
+          </p>
+        )}
+      </div>
+      {/* The included angle stands between two leaning lines: there is no vertical to draw it against. */}
+      {finding.angle !== 'included_angle' && <Plumb angle={finding.angle} mount={finding.mount} measured={finding} factor={factor} />}
+      <Truth finding={finding} scenario={scenario} />
+      <p class="advice">
+        {texts.largest(finding.largest_contributor, percent(finding.largest_share))} {finding.advice}
+      </p>
+    </article>
+  );
+}
+
+function Angle({ angle, sheet, scenario }: { angle: AngleView; sheet: Sheet; scenario: Optional<ScenarioView> }) {
+  const shown = mountsOf(sheet).flatMap((mount) => findingOf(sheet, mount, angle) ?? []);
+  if (shown.length === 0) return null;
+  const factor = factorFor(shown.map((finding) => finding.value_deg));
+  const room = plainDeg(Math.max(...shown.map((finding) => Math.abs(finding.value_deg))), 2);
+  const left = findingOf(sheet, 'front_left', angle);
+  const right = findingOf(sheet, 'front_right', angle);
+  const apart = left && right && difference(left, right);
+  return (
+    <section class={`angle angle-${angle}`}>
+      <header class="angle-head">
+        <h3>
+          {ANGLE[angle].name} <span>{ANGLE[angle].plain}</span>
+        </h3>
+        {apart && (
+          <p class="difference" data-testid={`difference-${angle}`} data-value-deg={apart.value_deg} data-expanded-deg={apart.expanded_deg}>
+            <span>{texts.difference}</span>
+            <b>{signedDeg(apart.value_deg)}°</b>
+            <span>{texts.interval(expandedDeg(apart.expanded_deg))}</span>
+          </p>
+        )}
+      </header>
+      <div class="angle-row">
+        {shown.map((finding) => (
+          <Finding key={finding.mount} finding={finding} factor={factor} room={room} scenario={scenario} />
+        ))}
+      </div>
+    </section>
+  );
+}
+
+export function FindingsLine({ sheet, open }: { sheet: Sheet; open: boolean }) {
+  if (open) return <span>{`${texts.run(sheet.run)} · ${texts.intervalNote}`}</span>;
+  return (
+    <span class="camber-line">
+      {mountsOf(sheet).map((mount) => (
+        <span key={mount} class="camber-item">
+          {MOUNT[mount]}
+          {(['caster', 'sai'] as const).map((angle) => {
+            const finding = findingOf(sheet, mount, angle);
+            return finding ? <b key={angle}> {texts.line(ANGLE[angle].name, signedDeg(finding.value_deg))}</b> : null;
+          })}
+        </span>
+      ))}
+    </span>
+  );
+}
+
+export function FindingsOpen({ state }: { state: StateView }) {
+  const [newest, ...earlier] = sheets(state.findings);
+  if (!newest) return <p class="hint">{texts.none}</p>;
+  return (
+    <div class="findings">
+      {state.swing.run === newest.run && state.swing.notes.map((note) => <p class="note" key={note}>{note}</p>)}
+      {ANGLES.map((angle) => (
+        <Angle key={angle} angle={angle} sheet={newest} scenario={state.scenario} />
+      ))}
+      {earlier.length > 0 && <EarlierRuns sheets={earlier} />}
+    </div>
+  );
+}

@@ -1,0 +1,118 @@
+// The page: the head, and under it the worksheet or, while a swing is under way, its stage.
+import type { StateView } from '../contract/types';
+import { daemon, link, openByHand, openLine, problem, putProblemAway, swingOnStage } from '../state';
+import { sheets } from '../state/findings';
+import * as texts from '../texts/en';
+import { BoardFacts, BoardsStrip } from './boards';
+import { CamberLine, CamberOpen } from './camber';
+import { FindingsLine, FindingsOpen } from './findings';
+import { Head } from './head';
+import { SheetLine } from './sheet-line';
+import { Stage } from './stage';
+import { SwingAgain, SwingStartForm } from './swing-start';
+import { SwingSay } from './swing-say';
+
+function Problem() {
+  const shown = problem.value;
+  if (!shown) return null;
+  return (
+    <div class="problem" role="alert" data-testid="problem" data-code={shown.code}>
+      <p>
+        <b>{shown.title}.</b> {shown.detail}
+      </p>
+      <p>{shown.remedy}</p>
+      <button type="button" class="quiet" onClick={putProblemAway} aria-label={texts.problem.close}>
+        ✕
+      </button>
+    </div>
+  );
+}
+
+function Boards({ state, open }: { state: StateView; open: boolean }) {
+  const { boards } = state;
+  // In trouble the strip needs the width of the page; otherwise it fits beside the title.
+  const troubled = boards.length === 0 || boards.some((board) => board.trouble != null);
+  const strip = <BoardsStrip boards={boards} brief={false} />;
+  return (
+    <SheetLine
+      line="boards"
+      title={texts.boards.title}
+      summary={troubled ? undefined : strip}
+      action={
+        <button
+          type="button"
+          class="quiet"
+          aria-expanded={open}
+          onClick={() => openByHand(open ? 'camber' : 'boards')}
+          data-testid="boards-details"
+        >
+          {texts.boards.details}
+        </button>
+      }
+      open={open || troubled}
+      atHand={open}
+    >
+      {troubled && strip}
+      {open && boards.map((board) => <BoardFacts key={board.id} board={board} />)}
+    </SheetLine>
+  );
+}
+
+function Worksheet({ state }: { state: StateView }) {
+  const at = openLine.value;
+  const newest = sheets(state.findings)[0];
+  // Without findings the swing stands open below the live figures: it is the next step.
+  const swingOpen = at === 'swing' || (newest === undefined && at !== 'boards');
+  return (
+    <>
+      <Boards state={state} open={at === 'boards'} />
+      <SheetLine
+        line="camber"
+        title={texts.camber.title}
+        summary={at === 'camber' ? undefined : <CamberLine wheels={state.wheels} />}
+        open={at === 'camber'}
+        atHand={at === 'camber'}
+      >
+        <CamberOpen wheels={state.wheels} />
+      </SheetLine>
+      <SheetLine
+        line="swing"
+        title={texts.swing.title}
+        summary={<SwingSay swing={state.swing} />}
+        action={swingOpen ? undefined : <SwingAgain state={state} />}
+        open={swingOpen}
+        atHand={at === 'swing'}
+      >
+        <SwingStartForm state={state} />
+      </SheetLine>
+      <SheetLine
+        line="findings"
+        title={texts.findings.title}
+        summary={newest ? <FindingsLine sheet={newest} open={at === 'findings'} /> : texts.findings.none}
+        open={at === 'findings' && newest !== undefined}
+        atHand={at === 'findings'}
+      >
+        <FindingsOpen state={state} />
+      </SheetLine>
+    </>
+  );
+}
+
+export function Page() {
+  const state = daemon.value;
+  return (
+    <>
+      <Head />
+      <Problem />
+      <main class={`sheet sheet-${link.value}${swingOnStage.value ? ' sheet-stage' : ''}`}>
+        {state === null ? (
+          <p class="hint">{texts.head.connecting} …</p>
+        ) : swingOnStage.value ? (
+          <Stage state={state} />
+        ) : (
+          <Worksheet state={state} />
+        )}
+      </main>
+    </>
+  );
+}

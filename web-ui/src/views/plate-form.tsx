@@ -1,0 +1,114 @@
+// Typing turn-plate readings: all fields of the swing at once, taken with one press.
+import { plainDeg } from '../format/numbers';
+import type { RestView, RestWheelView, SwingView } from '../contract/types';
+import { asking, plateDrafts, requestPlates, setDraft } from '../state';
+import { draftKey, judge, platesMissing, readingsOf, restsToRead, sideSeen, type PlateDraft } from '../state/plates';
+import { MOUNT, plates as texts, swing as swingTexts } from '../texts/en';
+
+function draftOf(rest: RestView, wheel: RestWheelView): PlateDraft {
+  return plateDrafts.value.get(draftKey(rest.index, wheel.mount)) ?? { typed: '', side: sideSeen(rest, wheel) };
+}
+
+function inWords(plate_deg: number): string {
+  const size = texts.reads(plainDeg(Math.abs(plate_deg), 2));
+  return plate_deg === 0 ? size : `${size} ${plate_deg > 0 ? texts.left : texts.right}`;
+}
+
+/** The side a draft stands for: a typed sign wins over the chosen side. */
+function sideOf(draft: PlateDraft): PlateDraft['side'] {
+  const verdict = judge(draft);
+  if (verdict.kind !== 'reading' || verdict.plate_deg === 0) return draft.side;
+  return verdict.plate_deg > 0 ? 'left' : 'right';
+}
+
+/** What the field comes to, in words, so that a wrong side is seen before it is taken. */
+function comesTo(draft: PlateDraft, wheel: RestWheelView): string {
+  const verdict = judge(draft);
+  switch (verdict.kind) {
+    case 'empty':
+      return wheel.plate_deg == null ? '' : `${texts.taken}: ${inWords(wheel.plate_deg)}`;
+    case 'not_a_number':
+      return texts.notANumber;
+    case 'side_missing':
+      return texts.sideMissing;
+    case 'reading':
+      return inWords(verdict.plate_deg);
+  }
+}
+
+function Field({ rest, wheel }: { rest: RestView; wheel: RestWheelView }) {
+  const draft = draftOf(rest, wheel);
+  const key = draftKey(rest.index, wheel.mount);
+  const verdict = judge(draft);
+  const wrong = verdict.kind === 'not_a_number' || verdict.kind === 'side_missing';
+  const id = `plate-${key}`;
+  const side = (name: 'left' | 'right') => (
+    <button
+      type="button"
+      class="side"
+      aria-pressed={sideOf(draft) === name}
+      onClick={() => setDraft(key, { ...draft, side: name })}
+      data-testid={`plate-${name}-${key}`}
+    >
+      {texts[name]}
+    </button>
+  );
+  return (
+    <div class="plate">
+      <div class="plate-head">
+        <label for={id}>{MOUNT[wheel.mount]}</label>
+        <p id={`${id}-says`} class={wrong ? 'plate-says plate-wrong' : 'plate-says'}>
+          {comesTo(draft, wheel)}
+        </p>
+      </div>
+      <div class="plate-row">
+        {side('left')}
+        <input
+          id={id}
+          data-testid={id}
+          type="text"
+          inputMode="decimal"
+          autoComplete="off"
+          enterKeyHint="done"
+          aria-label={texts.field(MOUNT[wheel.mount], swingTexts.rest(rest.index, rest.straight))}
+          aria-invalid={wrong}
+          aria-describedby={`${id}-says`}
+          placeholder={rest.straight ? '0' : ''}
+          value={draft.typed}
+          onInput={(event) => setDraft(key, { ...draft, typed: event.currentTarget.value })}
+        />
+        {side('right')}
+      </div>
+    </div>
+  );
+}
+
+export function PlateForm({ swing }: { swing: SwingView }) {
+  const readings = readingsOf(swing, draftOf);
+  return (
+    <form
+      class="plates"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void requestPlates(readings);
+      }}
+    >
+      <h3 class="unseen">{texts.title}</h3>
+      <p class="hint">{texts.rule}</p>
+      {restsToRead(swing).map((rest) => (
+        <fieldset key={rest.index}>
+          <legend>{swingTexts.rest(rest.index, rest.straight)}</legend>
+          {rest.wheels.map((wheel) => (
+            <Field key={wheel.mount} rest={rest} wheel={wheel} />
+          ))}
+        </fieldset>
+      ))}
+      <div class="plates-foot">
+        <p>{texts.missing(platesMissing(swing.rests))}</p>
+        <button type="submit" class="deed-button" data-testid="plate-submit" disabled={asking.value || readings.length === 0}>
+          {texts.submit}
+        </button>
+      </div>
+    </form>
+  );
+}

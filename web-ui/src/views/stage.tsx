@@ -1,0 +1,128 @@
+// A swing under way takes the whole screen: one state word, one sentence, one figure.
+import { plainDeg, seconds, signedDeg } from '../format/numbers';
+import type { Optional, RestView, StateView, SwingView } from '../contract/types';
+import { asking, isOld, requestCancel } from '../state';
+import { plateDue } from '../state/plates';
+import { deedOf, heldShare } from '../state/steps';
+import { MOUNT, swing as texts } from '../texts/en';
+import { BoardsStrip } from './boards';
+import { CamberLine } from './camber';
+import { Figure } from './figure';
+import { PlateForm } from './plate-form';
+import { Shape } from './shapes';
+import { steerWord } from './steer-word';
+import { Tape } from './tape';
+
+function HoldBar({ swing }: { swing: SwingView }) {
+  const text = texts.held(seconds(swing.held_s), seconds(swing.hold_needed_s));
+  return (
+    <div class="hold">
+      <div
+        class="hold-bar"
+        role="progressbar"
+        aria-valuemin={0}
+        aria-valuemax={swing.hold_needed_s}
+        aria-valuenow={swing.held_s}
+        aria-valuetext={text}
+        data-testid="swing-hold"
+      >
+        <span style={{ width: `${heldShare(swing) * 100}%` }} />
+      </div>
+      <p>{text}</p>
+    </div>
+  );
+}
+
+function Deed({ swing }: { swing: SwingView }) {
+  const deed = plateDue(swing) ? 'read' : deedOf(swing.phase);
+  return (
+    <div class={`deed deed-${deed}`}>
+      <Shape name={deed} />
+      <div class="deed-words">
+        <p class="deed-word" data-testid="swing-phase" data-phase={swing.phase} data-run={swing.run}>
+          {deed === 'read' && swing.phase !== 'await_plates' ? texts.readThenMove : texts.phase[swing.phase]}
+        </p>
+        {deed === 'hold' && <HoldBar swing={swing} />}
+      </div>
+    </div>
+  );
+}
+
+function Steer({ swing, steer_deg }: { swing: SwingView; steer_deg: Optional<number> }) {
+  return (
+    <section class={`steer${isOld.value ? ' wheel-old' : ''}`} aria-labelledby="steer-title">
+      <h3 id="steer-title">{texts.steer}</h3>
+      {steer_deg == null ? (
+        <p class="missing-text">{swing.steer_source === 'plates' ? texts.noSteer : texts.noSteerYet}</p>
+      ) : (
+        <>
+          <p class="steer-figure" data-testid="swing-steer" data-value-deg={steer_deg}>
+            <Figure value_deg={steer_deg} decimals={1} room="19.9" />
+          </p>
+          <p class="sense">{steerWord(steer_deg)}</p>
+        </>
+      )}
+      <Tape steer_deg={steer_deg ?? null} rests={swing.rests} />
+    </section>
+  );
+}
+
+function Rest({ rest }: { rest: RestView }) {
+  return (
+    <li data-testid={`rest-${rest.index}`}>
+      <b>{texts.rest(rest.index, rest.straight)}</b>
+      {rest.wheels.map((wheel) => {
+        const steer_deg = wheel.plate_deg ?? wheel.steer_deg;
+        return (
+          <span key={wheel.mount}>
+            <span class="rest-wheel">{MOUNT[wheel.mount]}</span>
+            {steer_deg != null && !rest.straight && <span>{texts.steered(plainDeg(Math.abs(steer_deg)), steer_deg > 0 ? texts.left : texts.right)}</span>}
+            <span>{texts.camberThere(signedDeg(wheel.camber_deg))}</span>
+          </span>
+        );
+      })}
+    </li>
+  );
+}
+
+function Rests({ rests }: { rests: readonly RestView[] }) {
+  return (
+    <section class="rests">
+      <h3>{texts.restsTitle}</h3>
+      {rests.length === 0 ? (
+        <p class="hint">{texts.noRests}</p>
+      ) : (
+        <ol reversed>
+          {rests.toReversed().map((rest) => (
+            <Rest key={rest.index} rest={rest} />
+          ))}
+        </ol>
+      )}
+    </section>
+  );
+}
+
+export function Stage({ state }: { state: StateView }) {
+  const { swing } = state;
+  const reading = plateDue(swing);
+  return (
+    <div class={`stage${reading ? ' stage-plates' : ''}`}>
+      <h2 class="unseen">{texts.title}</h2>
+      <Deed swing={swing} />
+      <p class="say" aria-live="polite" data-testid="swing-say">
+        {swing.say}
+      </p>
+      {reading ? <PlateForm swing={swing} /> : <Steer swing={swing} steer_deg={swing.steer_deg} />}
+      {!reading && <Rests rests={swing.rests} />}
+      <footer class="stage-foot">
+        <div>
+          <CamberLine wheels={state.wheels} />
+          <BoardsStrip boards={state.boards} brief />
+        </div>
+        <button type="button" class="cancel" data-testid="swing-cancel" disabled={asking.value} onClick={() => void requestCancel()}>
+          {texts.cancel}
+        </button>
+      </footer>
+    </div>
+  );
+}

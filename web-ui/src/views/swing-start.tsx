@@ -1,0 +1,88 @@
+// Before a swing: what to see to, where the steer angles come from, and the start.
+import type { StateView, SteerSource } from '../contract/types';
+import { asking, requestStart, steerSource } from '../state';
+import { readySound } from '../state/voice';
+import { cautions, swing as texts } from '../texts/en';
+import { Trouble } from './trouble';
+
+const SOURCES: readonly SteerSource[] = ['gyro', 'plates'];
+
+function canStart(state: StateView): boolean {
+  return state.boards.some((board) => board.state === 'live' && board.mount?.startsWith('front_'));
+}
+
+function start(): void {
+  readySound();
+  void requestStart();
+}
+
+export function SwingAgain({ state }: { state: StateView }) {
+  return (
+    <button type="button" class="deed-button" data-testid="swing-start" disabled={asking.value || !canStart(state)} onClick={start}>
+      {state.swing.run > 0 ? texts.again : texts.start}
+    </button>
+  );
+}
+
+function Source({ source }: { source: SteerSource }) {
+  const [name, plain] = texts.source[source];
+  return (
+    <label class="choice">
+      <input
+        type="radio"
+        name="steer-source"
+        value={source}
+        checked={steerSource.value === source}
+        onChange={() => (steerSource.value = source)}
+        data-testid={`swing-source-${source}`}
+      />
+      <span>
+        <b>{name}</b>
+        {plain}
+      </span>
+    </label>
+  );
+}
+
+export function SwingStartForm({ state }: { state: StateView }) {
+  const { swing } = state;
+  return (
+    <div class="swing-start">
+      {swing.trouble && <Trouble trouble={swing.trouble} />}
+      {swing.notes.map((note) => (
+        <p class="note" key={note}>{note}</p>
+      ))}
+      <p class="about">{texts.about}</p>
+      <div class="swing-columns">
+        <div>
+          <h3>{texts.beforeTitle}</h3>
+          <ol class="cautions">
+            {cautions.map(([what, how]) => (
+              <li key={what}>
+                <b>{what}.</b> {how}
+              </li>
+            ))}
+          </ol>
+        </div>
+        <div class="swing-choose">
+          <fieldset>
+            <legend>{texts.sourceTitle}</legend>
+            {SOURCES.map((source) => (
+              <Source key={source} source={source} />
+            ))}
+          </fieldset>
+          <button
+            type="button"
+            class="deed-button deed-button-large"
+            data-testid="swing-start"
+            disabled={asking.value || !canStart(state)}
+            onClick={start}
+          >
+            {asking.value ? texts.waiting : swing.run > 0 ? texts.again : texts.start}
+          </button>
+          {!canStart(state) && <p class="hint">{texts.noBoards}</p>}
+        </div>
+      </div>
+    </div>
+  );
+}

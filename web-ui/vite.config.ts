@@ -1,0 +1,13 @@
+import { defineConfig } from 'vite';
+
+// The page is served by the daemon from its own memory: one script, one style
+// sheet, names that carry a hash, and nothing fetched from anywhere else.
+export default defineConfig({
+  base: './',
+  build: {
+    target: 'es2022',
+    assetsInlineLimit: 0,
+    modulePreload: { polyfill: false },
+    reportCompressedSize: true,
+  },
+});
