@@ -1,0 +1,34 @@
+//! Bytes of a sensor board to [`Reading`]s, and back.
+//!
+//! One folder per board family: [`text`] for boards that print lines, [`ahrs55`]
+//! for boards that send the 11-byte binary frames starting with 0x55. A
+//! [`FrameReader`] takes the bytes as they arrive, an [`Encoder`] makes them, and
+//! [`detect`] judges by listening which format a board speaks.
+//!
+//! The crate opens no port, reads no clock and starts no task: the same bytes
+//! give the same frames, however they were cut on the way.
+#![deny(clippy::indexing_slicing)] // Wire decoding must not be able to panic.
+#![cfg_attr(
+    test,
+    allow(
+        clippy::indexing_slicing,
+        reason = "a test that indexes past the end should fail"
+    )
+)]
+
+pub mod ahrs55;
+mod bad_frame;
+mod buffer;
+pub mod detect;
+mod encoder;
+mod format;
+mod frame_reader;
+mod reading;
+pub mod text;
+
+pub use bad_frame::{BadFrame, BadReason, Evidence};
+pub use encoder::Encoder;
+pub use format::{UnknownFormat, WireFormat};
+pub use frame_reader::{BUFFER_BYTES, Frame, FrameCounts, FrameReader};
+pub use reading::{Reading, STANDARD_GRAVITY_MPS2};
+pub use text::{AssumedUnits, ColumnMap, ColumnMapError, Columns};

@@ -1,0 +1,28 @@
+//! What a board says, once, in units that do not depend on its make.
+
+/// Standard gravity, m/s², exact by definition (3rd CGPM, 1901; ISO 80000-3).
+pub const STANDARD_GRAVITY_MPS2: f64 = 9.806_65;
+
+/// One reading of one board, in the board's own axes.
+///
+/// Every field is what the wire carried; nothing is filled in. A field the
+/// frame did not hold is `None`, never zero.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Reading {
+    /// The board's own clock, microseconds since an epoch only it knows.
+    /// Unwrapped by nobody: a board that restarts or wraps simply jumps.
+    pub device_time_us: Option<f64>,
+    /// Running number of the frame, where the wire carries one.
+    pub sequence: Option<u32>,
+    /// Specific force, x y z, in units of standard gravity. A board lying
+    /// still with z up reads (0, 0, +1).
+    pub accel_g: Option<[f64; 3]>,
+    /// Angular rate, x y z, rad/s, right-handed.
+    pub rate_radps: Option<[f64; 3]>,
+    /// The board's own idea of its attitude (roll, pitch, yaw; Z-Y-X order),
+    /// rad. Carried for boards that say nothing else; it is never preferred
+    /// over `accel_g`.
+    pub attitude_rad: Option<[f64; 3]>,
+    /// Temperature of the chip, °C.
+    pub temperature_c: Option<f64>,
+}

@@ -1,0 +1,235 @@
+//! What a column may hold, and a reading being filled from columns.
+
+use crate::reading::Reading;
+
+use super::unit::{Dimension, Unit};
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Axis {
+    X,
+    Y,
+    Z,
+}
+
+impl Axis {
+    pub(crate) const ALL: [Self; 3] = [Self::X, Self::Y, Self::Z];
+
+    fn of<T>(self, [x, y, z]: &mut [T; 3]) -> &mut T {
+        match self {
+            Self::X => x,
+            Self::Y => y,
+            Self::Z => z,
+        }
+    }
+}
+
+/// A quantity with three axes. The axes of attitude are roll, pitch and yaw.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Triple {
+    Accel,
+    Rate,
+    Attitude,
+}
+
+/// One number of a reading.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Quantity {
+    Time,
+    Sequence,
+    Axis(Triple, Axis),
+    Temperature,
+}
+
+impl Quantity {
+    pub(crate) fn dimension(self) -> Dimension {
+        match self {
+            Self::Time => Dimension::Time,
+            Self::Sequence => Dimension::Count,
+            Self::Axis(triple, _) => triple.dimension(),
+            Self::Temperature => Dimension::Temperature,
+        }
+    }
+
+    /// Its short name in a header, without unit.
+    pub(crate) fn name(self) -> &'static str {
+        match self {
+            Self::Time => "t",
+            Self::Sequence => "seq",
+            Self::Temperature => "temp",
+            Self::Axis(Triple::Accel, Axis::X) => "ax",
+            Self::Axis(Triple::Accel, Axis::Y) => "ay",
+            Self::Axis(Triple::Accel, Axis::Z) => "az",
+            Self::Axis(Triple::Rate, Axis::X) => "gx",
+            Self::Axis(Triple::Rate, Axis::Y) => "gy",
+            Self::Axis(Triple::Rate, Axis::Z) => "gz",
+            Self::Axis(Triple::Attitude, Axis::X) => "roll",
+            Self::Axis(Triple::Attitude, Axis::Y) => "pitch",
+            Self::Axis(Triple::Attitude, Axis::Z) => "yaw",
+        }
+    }
+}
+
+impl Triple {
+    pub(crate) fn dimension(self) -> Dimension {
+        match self {
+            Self::Accel => Dimension::SpecificForce,
+            Self::Rate => Dimension::Rate,
+            Self::Attitude => Dimension::Angle,
+        }
+    }
+
+    /// Its name as the key of three numbers.
+    pub(crate) fn name(self) -> &'static str {
+        match self {
+            Self::Accel => "accel",
+            Self::Rate => "gyro",
+            Self::Attitude => "attitude",
+        }
+    }
+}
+
+/// One number, or three at once under one key.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Subject {
+    One(Quantity),
+    Three(Triple),
+}
+
+impl Subject {
+    pub(crate) fn dimension(self) -> Dimension {
+        match self {
+            Self::One(quantity) => quantity.dimension(),
+            Self::Three(triple) => triple.dimension(),
+        }
+    }
+
+    pub(crate) fn name(self) -> &'static str {
+        match self {
+            Self::One(quantity) => quantity.name(),
+            Self::Three(triple) => triple.name(),
+        }
+    }
+}
+
+/// What a column holds and how its number becomes one of a reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Field {
+    pub(crate) subject: Subject,
+    pub(crate) unit: Unit,
+    /// What one count of the column is in `unit`; 1 where the column is in that unit itself.
+    pub(crate) scale: f64,
+}
+
+impl Field {
+    pub(crate) fn new(subject: Subject, unit: Unit) -> Self {
+        Self {
+            subject,
+            unit,
+            scale: 1.0,
+        }
+    }
+
+    pub(crate) fn to_reading(self, wire: f64) -> f64 {
+        wire * self.scale * self.unit.in_reading_units()
+    }
+
+    pub(crate) fn to_wire(self, value: f64) -> f64 {
+        value / self.unit.in_reading_units() / self.scale
+    }
+
+    /// Decimals to write; a column with a scale counts whole steps.
+    pub(crate) fn decimals(self) -> usize {
+        if self.scale == 1.0 {
+            self.unit.decimals()
+        } else {
+            0
+        }
+    }
+}
+
+/// A number that the reading cannot hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct OutOfRange;
+
+/// A reading being filled.
+#[derive(Debug, Default)]
+pub(crate) struct Draft {
+    reading: Reading,
+    accel_g: [Option<f64>; 3],
+    rate_radps: [Option<f64>; 3],
+    attitude_rad: [Option<f64>; 3],
+}
+
+impl Draft {
+    /// Puts in a number of the wire.
+    pub(crate) fn set(
+        &mut self,
+        quantity: Quantity,
+        field: Field,
+        wire: f64,
+    ) -> Result<(), OutOfRange> {
+        let value = field.to_reading(wire);
+        if !value.is_finite() {
+            return Err(OutOfRange);
+        }
+        match quantity {
+            Quantity::Time => self.reading.device_time_us = Some(value),
+            Quantity::Temperature => self.reading.temperature_c = Some(value),
+            Quantity::Sequence => self.reading.sequence = Some(whole(value)?),
+            Quantity::Axis(Triple::Accel, axis) => *axis.of(&mut self.accel_g) = Some(value),
+            Quantity::Axis(Triple::Rate, axis) => *axis.of(&mut self.rate_radps) = Some(value),
+            Quantity::Axis(Triple::Attitude, axis) => {
+                *axis.of(&mut self.attitude_rad) = Some(value);
+            }
+        }
+        Ok(())
+    }
+
+    /// The reading, where it holds anything to measure by. Two axes of three
+    /// are none: a length cannot be told from them.
+    pub(crate) fn finish(self) -> Option<Reading> {
+        let reading = Reading {
+            accel_g: all(self.accel_g),
+            rate_radps: all(self.rate_radps),
+            attitude_rad: all(self.attitude_rad),
+            ..self.reading
+        };
+        is_usable(&reading).then_some(reading)
+    }
+}
+
+/// Does it hold anything to measure by?
+pub(crate) fn is_usable(reading: &Reading) -> bool {
+    reading.accel_g.is_some() || reading.rate_radps.is_some() || reading.attitude_rad.is_some()
+}
+
+fn all([x, y, z]: [Option<f64>; 3]) -> Option<[f64; 3]> {
+    Some([x?, y?, z?])
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "the range and the fraction are checked before"
+)]
+fn whole(value: f64) -> Result<u32, OutOfRange> {
+    if value.fract() == 0.0 && (0.0..=f64::from(u32::MAX)).contains(&value) {
+        Ok(value as u32)
+    } else {
+        Err(OutOfRange)
+    }
+}
+
+/// The value of a quantity in a reading, in the reading's units.
+pub(crate) fn value_of(reading: &Reading, quantity: Quantity) -> Option<f64> {
+    let axis_of =
+        |triple: Option<[f64; 3]>, axis: Axis| triple.map(|mut triple| *axis.of(&mut triple));
+    match quantity {
+        Quantity::Time => reading.device_time_us,
+        Quantity::Sequence => reading.sequence.map(f64::from),
+        Quantity::Temperature => reading.temperature_c,
+        Quantity::Axis(Triple::Accel, axis) => axis_of(reading.accel_g, axis),
+        Quantity::Axis(Triple::Rate, axis) => axis_of(reading.rate_radps, axis),
+        Quantity::Axis(Triple::Attitude, axis) => axis_of(reading.attitude_rad, axis),
+    }
+}

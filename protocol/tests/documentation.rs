@@ -1,0 +1,106 @@
+//! What docs/FORMATS.md shows is read as it says.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a failed expectation is a failed test"
+)]
+
+use hubplumb_protocol::{BadReason, ColumnMap, Frame, FrameReader, WireFormat};
+use serde::Deserialize;
+
+const PAGE: &str = include_str!("../../docs/FORMATS.md");
+
+/// Fenced blocks of a language, or of none.
+fn blocks(language: &str) -> Vec<&'static str> {
+    let fenced = PAGE.split("```").skip(1).step_by(2);
+    fenced
+        .filter_map(|block| block.strip_prefix(language)?.strip_prefix('\n'))
+        .collect()
+}
+
+/// Readings of the one block without language that `is_it` finds.
+fn readings(format: &str, is_it: fn(&str) -> bool) -> Vec<[f64; 3]> {
+    let found: Vec<_> = blocks("")
+        .into_iter()
+        .filter(|block| is_it(block))
+        .collect();
+    let [block] = found.as_slice() else {
+        panic!("{} blocks found", found.len())
+    };
+    let format = WireFormat::from_name(format, None).expect("a known name");
+    let mut reader = FrameReader::new(&format);
+    reader.push(b"\n");
+    reader.push(block.as_bytes());
+    std::iter::from_fn(|| reader.next())
+        .map(|frame| match frame {
+            Frame::Reading(reading) => reading.accel_g.expect("every example has it"),
+            Frame::Bad(bad) => panic!("{bad:?}"),
+        })
+        .collect()
+}
+
+#[test]
+fn the_lines_shown_are_read() {
+    let shown = [0.0121, -0.0486, 0.9987];
+    assert_eq!(readings("csv", |block| block.starts_with("t_us,")), [shown]);
+    assert_eq!(
+        readings("labelled", |block| block.starts_with("ax:")),
+        [shown; 3]
+    );
+    assert_eq!(
+        readings("json-lines", |block| block.starts_with('{')),
+        [shown; 3]
+    );
+}
+
+#[derive(Deserialize)]
+struct Shown {
+    columns: ColumnMap,
+}
+
+#[test]
+fn the_column_maps_shown_are_taken() {
+    let lengths = blocks("toml").into_iter().map(|block| {
+        let shown: Shown = toml::from_str(block).unwrap_or_else(|error| panic!("{block}\n{error}"));
+        shown.columns.len()
+    });
+    assert_eq!(lengths.collect::<Vec<_>>(), [6, 3, 3]);
+}
+
+#[test]
+fn the_names_of_formats_and_reasons_are_all_there() {
+    for name in WireFormat::NAMES {
+        assert!(PAGE.contains(&format!("`{name}`")), "{name}");
+    }
+    let text = String::new;
+    let reasons = [
+        BadReason::Checksum {
+            expected: 0,
+            found: 1,
+        },
+        BadReason::UnknownType { kind: 0 },
+        BadReason::Unsynchronised { skipped: 1 },
+        BadReason::Overrun { dropped: 1 },
+        BadReason::LineTooLong { limit: 1 },
+        BadReason::NotUtf8 { valid_up_to: 0 },
+        BadReason::NotANumber {
+            column: text(),
+            text: text(),
+        },
+        BadReason::WrongColumnCount {
+            expected: 1,
+            found: 2,
+        },
+        BadReason::NoHeader { columns: 1 },
+        BadReason::HeaderDisagrees { header: text() },
+        BadReason::BadJson { why: "", column: 0 },
+        BadReason::NothingUsable,
+        BadReason::InformationalText { text: text() },
+    ];
+    for reason in reasons {
+        let code = reason.code();
+        assert!(PAGE.contains(&format!("| `{code}` |")), "{code}");
+    }
+    let rows = PAGE.lines().filter(|line| line.starts_with("| `")).count();
+    assert_eq!(rows, 13, "a reason is listed that does not exist");
+}
