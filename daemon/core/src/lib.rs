@@ -5,6 +5,7 @@
 //! output, bit for bit. Frames and signs follow ISO 8855 and are written down
 //! once, in [`frames`] and [`attitude`].
 
+pub mod allan;
 pub mod angle;
 pub mod attitude;
 pub mod calibration;
@@ -14,12 +15,15 @@ pub mod estimate;
 pub mod finding;
 pub mod floor;
 pub mod frames;
+pub mod gum;
 pub mod joint;
 pub mod live;
 pub mod mounting;
 pub mod reading;
 pub mod rest;
+pub mod session;
 pub mod side;
 pub mod stillness;
 pub mod swing;
 pub mod time;
+mod turn;

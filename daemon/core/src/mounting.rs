@@ -102,7 +102,8 @@ impl Mounting {
         Self::from_axes(side, axis, upward.dir(), trust)
     }
 
-    fn from_axes(
+    /// A mounting from two directions in the board's axes.
+    pub(crate) fn from_axes(
         side: Side,
         outboard: Dir<Board>,
         upward: Dir<Board>,

@@ -97,6 +97,14 @@ impl RestTally {
         }
     }
 
+    /// Counts what is held back too: somebody else knows that the rest lasted
+    /// to its last reading.
+    pub fn count_all(&mut self) {
+        while let Some(ripe) = self.held_back.pop_front() {
+            self.count_in(&ripe);
+        }
+    }
+
     /// Length of what is counted so far, µs.
     pub fn held_us(&self) -> i64 {
         self.from.map_or(0, |from| self.to.since_us(from))

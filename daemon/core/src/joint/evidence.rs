@@ -23,6 +23,9 @@ pub struct RestEvidence {
     pub noise_g: f64,
     /// Turn-plate reading, + left, zero at the first rest.
     pub plate: Option<Estimate>,
+    /// For a moment of a sweep, what the board's distance from the steering
+    /// axis does to the reading: g per metre, row by row, in the board's axes.
+    pub per_metre_g: Option<[f64; 9]>,
 }
 
 /// Rotation of a board between two of its rests, from its gyro.
@@ -38,7 +41,7 @@ pub struct TurnEvidence {
     pub noise_rad: f64,
 }
 
-/// One position of the wheel on its bearing.
+/// One position of the wheel on its bearing, or of the jacked body.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RunOutEvidence {
     /// Mean specific force, g.

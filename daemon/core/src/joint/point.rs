@@ -3,7 +3,7 @@
 use crate::angle::Angle;
 use crate::floor::up_at;
 use crate::frames::{Board, Dir, Floor, Rot, Vec3};
-use crate::joint::evidence::{BodyEvidence, SwingEvidence, WheelEvidence};
+use crate::joint::evidence::{BodyEvidence, RunOutEvidence, SwingEvidence, WheelEvidence};
 use crate::side::Side;
 
 /// Errors of a chip that its calibration left.
@@ -48,7 +48,7 @@ impl ChipError {
     }
 }
 
-fn along(matrix: &[f64; 9], row: usize, v: &[f64; 3]) -> f64 {
+pub(crate) fn along(matrix: &[f64; 9], row: usize, v: &[f64; 3]) -> f64 {
     (0..3)
         .map(|column| matrix[3 * row + column] * v[column])
         .sum()
@@ -67,6 +67,8 @@ pub(crate) struct WheelPoint {
     /// Turn about the steering axis at each of the wheel's rests, rad, + left.
     pub(crate) steer_rad: Vec<f64>,
     pub(crate) chip: ChipError,
+    /// Board from the steering axis, in the board's axes, m.
+    pub(crate) lever_m: [f64; 3],
     /// Component of the up direction along the spindle, per run-out group.
     pub(crate) run_out: Vec<f64>,
 }
@@ -143,6 +145,9 @@ const IRREGULAR: f64 = 0.3;
 /// Local gravity differs from the standard by less than 0.3 % anywhere on earth.
 const GRAVITY: f64 = 2e-3;
 
+/// A board sits within a rim's radius of the steering axis, m.
+pub(crate) const LEVER_M: f64 = 0.3;
+
 /// Sizes of the unknowns of a chip, in the order they are moved.
 pub(crate) fn chip_sizes(chip: &crate::chip::ChipFigures, gyro: bool) -> Vec<f64> {
     let mut sizes = vec![chip.accel_offset_g; 3];
@@ -176,6 +181,8 @@ pub(crate) fn sizes(evidence: &SwingEvidence) -> Vec<f64> {
         sizes.extend([FREE; 7]);
         sizes.extend(vec![FREE; wheel.rests.len() - 1]);
         sizes.extend(chip_sizes(&wheel.chip, !wheel.turns.is_empty()));
+        let swept = wheel.rests.iter().any(|rest| rest.per_metre_g.is_some());
+        sizes.extend([if swept { LEVER_M } else { 0.0 }; 3]);
         sizes.extend(vec![FREE; wheel.run_out.len()]);
     }
     if let Some(body) = &evidence.body {
@@ -259,6 +266,9 @@ impl Point {
                 *steer += step.next();
             }
             step.chip(&mut wheel.chip);
+            for part in &mut wheel.lever_m {
+                *part += step.next();
+            }
             for lean in &mut wheel.run_out {
                 *lean += step.next();
             }
@@ -303,7 +313,7 @@ fn wheel_guess(wheel: &WheelEvidence, up: Dir<Floor>) -> Option<WheelPoint> {
     let side = wheel.side;
     let spindle = match (&wheel.declared, wheel.run_out.first()) {
         (Some(declared), _) => declared.outboard,
-        (None, Some(group)) => run_out_normal(group, wheel)?,
+        (None, Some(group)) => run_out_normal(group, side)?,
         (None, None) => return None,
     };
     let up_board = Dir::along(wheel.rests.first()?.accel_g)?;
@@ -320,7 +330,7 @@ fn wheel_guess(wheel: &WheelEvidence, up: Dir<Floor>) -> Option<WheelPoint> {
         steer_rad[place] = match (rest.plate, by_turn) {
             (Some(plate), _) => plate.value.rad(),
             (None, Some(turned)) => turned,
-            (None, None) => return None,
+            (None, None) => by_pitch(wheel, spindle, place)?.rad(),
         };
     }
     Some(WheelPoint {
@@ -331,16 +341,28 @@ fn wheel_guess(wheel: &WheelEvidence, up: Dir<Floor>) -> Option<WheelPoint> {
         tan_sai: 0.2,
         steer_rad,
         chip: ChipError::NONE,
+        lever_m: [0.0; 3],
         run_out: vec![0.0; wheel.run_out.len()],
     })
 }
 
+/// Rough steer of a rest from the pitch of the hub alone, + left: the front
+/// rises when the wheel is steered out, by about the tangent of SAI.
+pub(crate) fn by_pitch(wheel: &WheelEvidence, spindle: Dir<Board>, place: usize) -> Option<Angle> {
+    /// Between a wishbone's and a strut's.
+    const USUAL_SAI: Angle = Angle::from_deg(11.0);
+    let first = Dir::along(wheel.rests.first()?.accel_g)?;
+    let forward = Dir::along(spindle.vec().cross(&first.vec()) * wheel.side.sign())?;
+    let now = Dir::along(wheel.rests.get(place)?.accel_g)?;
+    let outward = (forward.dot(&now) / USUAL_SAI.tan())
+        .clamp(-0.6, 0.6)
+        .asin();
+    Some(Angle::from_rad(outward * wheel.side.sign()))
+}
+
 /// Normal of the plane through the tips of gravity; outboard by turning
 /// forward, which every run-out does.
-fn run_out_normal(
-    group: &[crate::joint::evidence::RunOutEvidence],
-    wheel: &WheelEvidence,
-) -> Option<Dir<Board>> {
+pub(crate) fn run_out_normal(group: &[RunOutEvidence], side: Side) -> Option<Dir<Board>> {
     let mean =
         group.iter().fold(Vec3::zero(), |sum, r| sum + r.accel_g) * (1.0 / group.len() as f64);
     // Area vector of the polygon through the tips, in order of the turn.
@@ -350,7 +372,7 @@ fn run_out_normal(
     });
     // The wheel rolls forward: about its left-pointing axis. Seen from the
     // board, gravity goes round the other way.
-    Dir::along(area * -wheel.side.sign())
+    Dir::along(area * -side.sign())
 }
 
 fn body_guess(body: &BodyEvidence, up: Dir<Floor>) -> Option<BodyPoint> {

@@ -6,10 +6,13 @@ use crate::chip::ChipFigures;
 use crate::finding::Cause;
 use crate::frames::{Board, Floor, Rot, Vec3};
 use crate::joint::evidence::{BodyEvidence, RestEvidence, SwingEvidence, WheelEvidence};
-use crate::joint::point::{BodyPoint, ChipError, Point, WheelPoint, chip_sizes, irregular};
+use crate::joint::point::{
+    BodyPoint, ChipError, LEVER_M, Point, WheelPoint, along, chip_sizes, irregular,
+};
 
-/// Keeps rows of a chip without error finite, g and rad.
-const LEAST_NOISE: f64 = 1e-7;
+/// Nothing about a car is known better, g and rad (0.0006°); it keeps the rows of
+/// a chip without error finite.
+const LEAST_NOISE: f64 = 1e-5;
 
 /// Tangents of caster and SAI lie within this of zero on anything with wheels.
 const ANY_AXIS: f64 = 10.0;
@@ -110,7 +113,12 @@ impl Rows {
         let first = hubs.first().map(|hub| heading(hub, at));
         for (place, (rest, hub)) in wheel.rests.iter().zip(&hubs).enumerate() {
             self.at = Some((index, place));
-            self.gravity(rest, &at.chip.read(&hub.inverse().apply(&up)));
+            let mut felt = hub.inverse().apply(&up);
+            if let Some(per_metre) = &rest.per_metre_g {
+                felt = felt
+                    + Vec3::from_array([0, 1, 2].map(|row| along(per_metre, row, &at.lever_m)));
+            }
+            self.gravity(rest, &at.chip.read(&felt));
             if let (Some(plate), Some(first)) = (&rest.plate, first) {
                 let turned = Angle::from_rad(heading(hub, at) - first).wrapped();
                 self.push(
@@ -166,6 +174,11 @@ impl Rows {
                 at.spindle.vec().dot(&upright),
                 declared.lean.rad(),
             );
+        }
+        if wheel.rests.iter().any(|rest| rest.per_metre_g.is_some()) {
+            for part in at.lever_m {
+                self.push(Cause::TiltNoise, part, LEVER_M);
+            }
         }
         let toe = toe(&hubs, at);
         self.push(

@@ -60,6 +60,7 @@ pub(super) fn candidate(
             accel_g: rest.measure.accel_g,
             noise_g: rest.measure.direction_noise.rad(),
             plate,
+            per_metre_g: None,
         });
         if let Some(turn) = rest.turn {
             let noise_rad = rest.turn_noise.rad();

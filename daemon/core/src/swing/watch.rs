@@ -16,6 +16,7 @@ use crate::stillness::StillnessDetector;
 use crate::swing::refusal::Refusal;
 use crate::swing::{SteerSource, SwingWheel};
 use crate::time::HostTime;
+use crate::turn;
 
 /// Longest gap in the readings of a turning wheel that integration may bridge.
 const GAP_US: i64 = 300_000;
@@ -225,11 +226,16 @@ impl WheelWatch {
                     return Err(Refusal::NoGyro { side });
                 };
                 let offset = (offset_before + offset_after) * 0.5;
-                let turn = self.integrate(before.measure.to, measure.from, offset);
+                let between = self
+                    .trail
+                    .iter()
+                    .copied()
+                    .filter(|(at, _)| (before.measure.to..=measure.from).contains(at));
+                let turn = turn::integrate(between, offset);
                 Taken {
                     to_first: before.to_first.map(|b| turn.then(&b)),
                     turn: Some(turn),
-                    turn_noise: self.turn_noise(&before.measure, &measure),
+                    turn_noise: turn::noise(&before.measure, &measure, &self.setup.wheel.chip),
                 }
             }
         };
@@ -369,40 +375,6 @@ impl WheelWatch {
             // Board now → board before, then on to the rest.
             self.provisional = step.then(&self.provisional);
         }
-    }
-
-    /// Board at `to` → board at `from`, by the trapezoid between readings.
-    fn integrate(&self, from: HostTime, to: HostTime, offset: Vec3<Board>) -> Rot<Board, Board> {
-        let mut turn = Rot::identity();
-        let mut before: Option<(HostTime, Vec3<Board>)> = None;
-        for &(at, rate) in &self.trail {
-            if at < from {
-                continue;
-            }
-            if at > to {
-                break;
-            }
-            if let Some((then, rate_then)) = before {
-                let mean = (rate_then + rate) * 0.5 - offset;
-                let step: Rot<Board, Board> = Rot::by_vector(&(mean * at.since_s(then)));
-                turn = step.then(&turn);
-            }
-            before = Some((at, rate));
-        }
-        turn
-    }
-
-    /// Heading noise of the turn between two rests: the noise integrated over
-    /// it, and the offset's uncertainty times its length.
-    fn turn_noise(&self, before: &RestMeasure, after: &RestMeasure) -> Angle {
-        let chip = &self.setup.wheel.chip;
-        let seconds = after.from.since_s(before.to).max(0.0);
-        let walk = chip.gyro_noise_radps_rthz * (seconds / 2.0).sqrt();
-        let offset = |rest: &RestMeasure| {
-            chip.gyro_noise_radps_rthz / (2.0 * rest.seconds().max(0.1)).sqrt()
-        };
-        let offset = 0.5 * offset(before).hypot(offset(after));
-        Angle::from_rad(walk.hypot(seconds * offset.hypot(chip.gyro_drift_radps)))
     }
 
     /// Drops what the tally of a taken rest has counted already.

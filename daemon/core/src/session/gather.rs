@@ -1,0 +1,593 @@
+//! From windows to evidence.
+
+use crate::angle::Angle;
+use crate::estimate::Estimate;
+use crate::frames::{Board, Dir, Vec3};
+use crate::joint::evidence::{
+    BodyEvidence, DeclaredSpindle, Jackings, RestEvidence, RunOutEvidence, SwingEvidence,
+    TurnEvidence, WheelEvidence,
+};
+use crate::joint::point::{by_pitch, run_out_normal};
+use crate::mounting::{Mounting, MountingTrust};
+use crate::rest::RestMeasure;
+use crate::session::{
+    Role, Session, SessionBoard, SessionError, SessionOutcome, Used, Window, WindowKind, align,
+    measure, segment,
+};
+use crate::side::Side;
+use crate::swing::outcome::{Candidate, Mark, outcome};
+use crate::time::HostTime;
+use crate::turn;
+
+/// Trimmed from both ends of a rest: nobody starts and stops on the tick.
+const TRIM_US: i64 = 100_000;
+/// Trimmed besides, where the clock was found and not shared.
+const CLOCK_TRIM_US: i64 = 60_000;
+/// A sweep is looked at in moments this long: short enough that a wheel turns
+/// by a degree or two within one.
+const MOMENT_US: i64 = 400_000;
+/// What the rate's curve within a moment leaves unexplained, g.
+const MOMENT_BLUR_G: f64 = 1e-4;
+/// One such moment in so long.
+const MOMENT_EVERY_US: i64 = 1_000_000;
+/// Fewest readings of a recording worth solving.
+const LEAST_READINGS: usize = 100;
+/// Gravity must go round the spindle by so much to show it.
+const LEAST_ARC_DEG: f64 = 120.0;
+
+/// A board with its readings on the windows' clock.
+struct Aligned<'a> {
+    board: &'a SessionBoard,
+    offset_us: i64,
+    trim_us: i64,
+}
+
+pub(super) fn solve(session: &Session) -> Result<SessionOutcome, SessionError> {
+    check(session)?;
+    let mut session = session.clone();
+    if session.windows.is_empty() {
+        session.windows = segment::windows(&session);
+        // Windows that were found go by the clock of the first hub.
+        if let Some(first) = session.boards.iter_mut().find(|b| b.role != Role::Body) {
+            first.shares_clock = true;
+        }
+    }
+    let aligned: Vec<Aligned> = session
+        .boards
+        .iter()
+        .map(|board| {
+            let offset_us = align::offset_us(&session, board)?;
+            let trim_us = TRIM_US + if board.shares_clock { 0 } else { CLOCK_TRIM_US };
+            Ok(Aligned {
+                board,
+                offset_us,
+                trim_us,
+            })
+        })
+        .collect::<Result<_, SessionError>>()?;
+    session.windows = session.windows.iter().flat_map(moments).collect();
+    let rests: Vec<&Window> = session
+        .windows
+        .iter()
+        .filter(|w| {
+            matches!(
+                w.kind,
+                WindowKind::Straight | WindowKind::Stop | WindowKind::Sweep
+            )
+        })
+        .collect();
+    if rests.first().is_none_or(|w| w.kind != WindowKind::Straight) {
+        return Err(SessionError::NoStraight);
+    }
+    let mut candidates = Vec::new();
+    let mut body = None;
+    let mut used = Vec::new();
+    for board in &aligned {
+        match board.board.role {
+            Role::Hub(side) => {
+                let (candidate, seconds) = board.wheel(&session, &rests, side)?;
+                used.push(board.used(&candidate.evidence, seconds));
+                candidates.push(candidate);
+            }
+            Role::Body => {
+                let evidence = board.body(&session, &rests);
+                used.push(Used {
+                    role: Role::Body,
+                    rests: evidence.as_ref().map_or(0, |b| b.rests.len()),
+                    turns: 0,
+                    run_out: 0,
+                    rest_seconds: 0.0,
+                    clock_offset_us: board.offset_us,
+                });
+                body = evidence;
+            }
+        }
+    }
+    let evidence = SwingEvidence {
+        floor: session.floor,
+        wheels: Vec::new(),
+        body,
+        unwatched: session.unwatched,
+        rests: rests.len(),
+    };
+    let (wheels, differences) = outcome(&candidates, &evidence);
+    Ok(SessionOutcome {
+        wheels,
+        differences,
+        used,
+        windows: session.windows,
+    })
+}
+
+/// A sweep becomes moments, everything else stays.
+fn moments(window: &Window) -> Vec<Window> {
+    if window.kind != WindowKind::Sweep {
+        return vec![*window];
+    }
+    let (from, length) = (window.from.us(), window.to.since_us(window.from));
+    let count = (length / MOMENT_EVERY_US).max(1);
+    (0..count)
+        .map(|i| {
+            let middle = from + (2 * i + 1) * length / (2 * count);
+            Window {
+                from: HostTime::from_us(middle - MOMENT_US / 2),
+                to: HostTime::from_us(middle + MOMENT_US / 2),
+                ..*window
+            }
+        })
+        .collect()
+}
+
+fn check(session: &Session) -> Result<(), SessionError> {
+    let on = |side: Side| {
+        session
+            .boards
+            .iter()
+            .filter(|b| b.role == Role::Hub(side))
+            .count()
+    };
+    for side in Side::BOTH {
+        let found = on(side);
+        if found > 1 || (found == 0 && on(Side::Left) + on(Side::Right) == 0) {
+            return Err(SessionError::Boards { side, found });
+        }
+    }
+    for board in &session.boards {
+        let (role, found) = (board.role, board.samples.len());
+        if found < LEAST_READINGS {
+            return Err(SessionError::Empty { role, found });
+        }
+        if let Some(pair) = board
+            .samples
+            .windows(2)
+            .find(|pair| pair[1].at < pair[0].at)
+        {
+            let (before_us, after_us) = (pair[0].at.us(), pair[1].at.us());
+            return Err(SessionError::TimeBackwards {
+                role,
+                before_us,
+                after_us,
+            });
+        }
+    }
+    Ok(())
+}
+
+impl Aligned<'_> {
+    fn own(&self, at: HostTime, trim_us: i64) -> HostTime {
+        HostTime::from_us(at.us() + self.offset_us + trim_us)
+    }
+
+    fn rest(&self, window: &Window) -> Option<RestMeasure> {
+        let (from, to) = (
+            self.own(window.from, self.trim_us),
+            self.own(window.to, -self.trim_us),
+        );
+        measure::rest(
+            measure::between(&self.board.samples, from, to),
+            &self.board.chip,
+        )
+    }
+
+    fn used(&self, evidence: &WheelEvidence, rest_seconds: f64) -> Used {
+        Used {
+            role: self.board.role,
+            rests: evidence.rests.len(),
+            turns: evidence.turns.len(),
+            run_out: evidence.run_out.iter().map(Vec::len).sum(),
+            rest_seconds,
+            clock_offset_us: self.offset_us,
+        }
+    }
+
+    /// What the board saw of each window: rests, and moments of sweeps.
+    fn all_seen(&self, windows: &[&Window]) -> Vec<(usize, Seen)> {
+        let chip = &self.board.chip;
+        let rests: Vec<(usize, RestMeasure)> = windows
+            .iter()
+            .enumerate()
+            .filter(|(_, w)| w.kind.is_rest())
+            .filter_map(|(number, window)| Some((number, self.rest(window)?)))
+            .collect();
+        let mut all: Vec<(usize, Seen)> = rests
+            .iter()
+            .map(|(number, rest)| (*number, Seen::rest(rest, chip)))
+            .collect();
+        // The offset in a sweep is what the rests before and after it showed.
+        let still: f64 = rests.iter().map(|(_, rest)| rest.seconds()).sum();
+        let offset = rests
+            .iter()
+            .map(|(_, rest)| rest.rate_radps.map(|rate| rate * (rest.seconds() / still)))
+            .try_fold(Vec3::zero(), |sum, part| Some(sum + part?));
+        if let Some(offset) = offset {
+            let moments = windows
+                .iter()
+                .enumerate()
+                .filter(|(_, w)| w.kind == WindowKind::Sweep);
+            all.extend(
+                moments.filter_map(|(number, w)| Some((number, self.moment(w, offset, still)?))),
+            );
+        }
+        all.sort_by_key(|(number, _)| *number);
+        all
+    }
+
+    fn moment(&self, window: &Window, offset: Vec3<Board>, still_s: f64) -> Option<Seen> {
+        let (from, to) = (self.own(window.from, 0), self.own(window.to, 0));
+        let samples = measure::between(&self.board.samples, from, to);
+        let (accel_g, per_metre_g) = measure::moment(samples, offset)?;
+        let middle = HostTime::from_us(i64::midpoint(
+            samples.first()?.at.us(),
+            samples.last()?.at.us(),
+        ));
+        let noise_g = (self.board.chip.accel_noise_g_rthz / (2.0 * to.since_s(from)).sqrt())
+            .hypot(MOMENT_BLUR_G);
+        let offset_noise_radps = turn::offset_noise_radps(still_s, &self.board.chip);
+        Some(Seen {
+            from: middle,
+            to: middle,
+            accel_g,
+            noise_g,
+            offset: Some(offset),
+            offset_noise_radps,
+            per_metre_g: Some(per_metre_g),
+        })
+    }
+
+    fn turn(&self, before: &Seen, after: &Seen) -> Option<(Vec3<Board>, Angle)> {
+        let offset = (before.offset? + after.offset?) * 0.5;
+        let rotation = measure::rotation(&self.board.samples, before.to, after.from, offset)?;
+        let uncertain = 0.5 * before.offset_noise_radps.hypot(after.offset_noise_radps);
+        let seconds = after.from.since_s(before.to).max(0.0);
+        Some((
+            rotation,
+            turn::noise_over(seconds, uncertain, &self.board.chip),
+        ))
+    }
+
+    fn wheel(
+        &self,
+        session: &Session,
+        windows: &[&Window],
+        side: Side,
+    ) -> Result<(Candidate, f64), SessionError> {
+        let chip = self.board.chip;
+        let mut rests = Vec::new();
+        let mut turns = Vec::new();
+        let mut marks: Vec<Mark> = Vec::new();
+        let mut seconds = 0.0;
+        let mut before: Option<Seen> = None;
+        let run_out = self.run_out(session, side)?;
+        let spindle = self.spindle(&run_out, side)?;
+        let mut mounting: Option<Mounting> = None;
+        let mut heading = SteerSoFar::default();
+        for (number, seen) in self.all_seen(windows) {
+            let window = windows[number];
+            let up = Dir::along(seen.accel_g).ok_or(SessionError::NoStraight)?;
+            if mounting.is_none() {
+                mounting = Some(levelled(side, spindle, up)?);
+            }
+            let place = rests.len();
+            let index = usize::from(side == Side::Right);
+            let plate = window.plates[index]
+                .filter(|_| place > 0)
+                .map(|read| Estimate::new(read, session.plate_standard));
+            let turn = before.and_then(|b| self.turn(&b, &seen));
+            if let Some((turn_rad, noise)) = turn {
+                heading.turn(turn_rad, noise, up);
+                turns.push(TurnEvidence {
+                    from: place - 1,
+                    to: place,
+                    turn_rad,
+                    noise_rad: noise.rad(),
+                });
+            }
+            let by_gyro = (
+                heading.steer,
+                Angle::from_rad(heading.noise.hypot(chip.gyro_scale * heading.steer.rad())),
+            );
+            let (steer, steer_standard) = match (plate, turn) {
+                (_, Some(_)) => by_gyro,
+                (Some(plate), None) => (plate.value, plate.standard),
+                (None, None) => (Angle::ZERO, Angle::ZERO),
+            };
+            marks.push(Mark {
+                steer,
+                steer_standard,
+                straight: window.kind == WindowKind::Straight,
+            });
+            let Seen {
+                accel_g,
+                noise_g,
+                per_metre_g,
+                ..
+            } = seen;
+            rests.push(RestEvidence {
+                rest: number,
+                accel_g,
+                noise_g,
+                plate,
+                per_metre_g,
+            });
+            seconds += seen.to.since_s(seen.from);
+            before = Some(seen);
+        }
+        let (Some(mounting), Some(last)) = (mounting, before) else {
+            return Err(SessionError::NoStraight);
+        };
+        let evidence = WheelEvidence {
+            side,
+            chip,
+            rests,
+            turns,
+            run_out,
+            declared: self.board.face.map(|face| DeclaredSpindle {
+                outboard: face.outboard,
+                heading: face.standard,
+                lean: face.standard,
+            }),
+            toe: session.toe[usize::from(side == Side::Right)],
+        };
+        if evidence.turns.is_empty() && evidence.rests.iter().skip(1).all(|r| r.plate.is_none()) {
+            // Nothing but gravity: the hub's pitch tells roughly how far it was steered.
+            for (place, mark) in marks.iter_mut().enumerate() {
+                mark.steer = by_pitch(&evidence, spindle, place).unwrap_or(Angle::ZERO);
+                mark.steer_standard = mark.steer * 0.3;
+            }
+        }
+        Ok((
+            Candidate {
+                evidence,
+                mounting,
+                marks,
+                at: last.to,
+            },
+            seconds,
+        ))
+    }
+
+    /// Turns of this wheel on its bearing.
+    fn run_out(
+        &self,
+        session: &Session,
+        side: Side,
+    ) -> Result<Vec<Vec<RunOutEvidence>>, SessionError> {
+        let mine = |w: &&Window| w.corner.is_none_or(|corner| corner == side);
+        let stops: Vec<RunOutEvidence> = session
+            .windows
+            .iter()
+            .filter(|w| w.kind == WindowKind::RunOutStop)
+            .filter(mine)
+            .filter_map(|window| self.rest(window))
+            .map(|m| RunOutEvidence {
+                accel_g: m.accel_g,
+                noise_g: m.direction_noise.rad(),
+            })
+            .collect();
+        let mut groups = Vec::new();
+        if stops.len() > 1 {
+            groups.push(stops);
+        }
+        for window in session
+            .windows
+            .iter()
+            .filter(mine)
+            .filter(|w| matches!(w.kind, WindowKind::Spin | WindowKind::Roll))
+        {
+            let (from, to) = (
+                self.own(window.from, self.trim_us),
+                self.own(window.to, -self.trim_us),
+            );
+            let bins = measure::bins(
+                measure::between(&self.board.samples, from, to),
+                &self.board.chip,
+            );
+            if bins.len() > 3 {
+                groups.push(
+                    bins.into_iter()
+                        .map(|(accel_g, noise_g)| RunOutEvidence { accel_g, noise_g })
+                        .collect(),
+                );
+            }
+        }
+        for group in &groups {
+            let arc_deg = arc_deg(group);
+            if arc_deg < LEAST_ARC_DEG && self.board.face.is_none() {
+                return Err(SessionError::ShortArc {
+                    side,
+                    arc_deg,
+                    least_deg: LEAST_ARC_DEG,
+                });
+            }
+        }
+        Ok(groups)
+    }
+
+    fn spindle(
+        &self,
+        run_out: &[Vec<RunOutEvidence>],
+        side: Side,
+    ) -> Result<Dir<Board>, SessionError> {
+        match (&self.board.face, run_out.first()) {
+            (Some(face), _) => Ok(face.outboard),
+            (None, Some(group)) => {
+                run_out_normal(group, side).ok_or(SessionError::NoSpindle { side })
+            }
+            (None, None) => Err(SessionError::NoSpindle { side }),
+        }
+    }
+
+    fn body(&self, session: &Session, windows: &[&Window]) -> Option<BodyEvidence> {
+        let rests: Vec<RestEvidence> = windows
+            .iter()
+            .enumerate()
+            .filter_map(|(number, window)| {
+                let m = self.rest(window)?;
+                let noise_g = m.direction_noise.rad();
+                Some(RestEvidence {
+                    rest: number,
+                    accel_g: m.accel_g,
+                    noise_g,
+                    plate: None,
+                    per_metre_g: None,
+                })
+            })
+            .collect();
+        let jacked = match (
+            self.jacked(session, Side::Left),
+            self.jacked(session, Side::Right),
+        ) {
+            (Some(left), Some(right)) => Some(Jackings {
+                left,
+                right,
+                pitch_difference: session.jacking_pitch,
+            }),
+            _ => None,
+        };
+        let forward = self.board.face.map(|face| (face.outboard, face.standard));
+        (rests.len() == windows.len() && (jacked.is_some() || forward.is_some())).then_some(
+            BodyEvidence {
+                chip: self.board.chip,
+                rests,
+                jacked,
+                forward,
+            },
+        )
+    }
+
+    /// The body while this corner was jacked: all such rests together.
+    fn jacked(&self, session: &Session, side: Side) -> Option<RunOutEvidence> {
+        let rests: Vec<RestMeasure> = session
+            .windows
+            .iter()
+            .filter(|w| {
+                matches!(w.kind, WindowKind::RunOutStop | WindowKind::Jacked)
+                    && w.corner == Some(side)
+            })
+            .filter_map(|w| self.rest(w))
+            .collect();
+        let total: f64 = rests.iter().map(RestMeasure::seconds).sum();
+        let sum = rests.iter().fold(Vec3::zero(), |sum, r| {
+            sum + r.accel_g * (r.seconds() / total)
+        });
+        let noise = rests
+            .iter()
+            .map(|r| (r.direction_noise.rad() * r.seconds() / total).powi(2))
+            .sum::<f64>();
+        (total > 0.0).then_some(RunOutEvidence {
+            accel_g: sum,
+            noise_g: noise.sqrt(),
+        })
+    }
+}
+
+/// What a board showed at a rest or at a moment of a sweep.
+#[derive(Debug, Clone, Copy)]
+struct Seen {
+    from: HostTime,
+    to: HostTime,
+    accel_g: Vec3<Board>,
+    noise_g: f64,
+    offset: Option<Vec3<Board>>,
+    offset_noise_radps: f64,
+    per_metre_g: Option<[f64; 9]>,
+}
+
+impl Seen {
+    fn rest(rest: &RestMeasure, chip: &crate::chip::ChipFigures) -> Self {
+        Self {
+            from: rest.from,
+            to: rest.to,
+            accel_g: rest.accel_g,
+            noise_g: rest.direction_noise.rad(),
+            offset: rest.rate_radps,
+            offset_noise_radps: turn::offset_noise_radps(rest.seconds(), chip),
+            per_metre_g: None,
+        }
+    }
+}
+
+/// Steer angle added up turn by turn, about the vertical.
+#[derive(Debug, Clone, Copy, Default)]
+struct SteerSoFar {
+    steer: Angle,
+    noise: f64,
+}
+
+impl SteerSoFar {
+    fn turn(&mut self, turn_rad: Vec3<Board>, noise: Angle, up: Dir<Board>) {
+        // The part about the vertical: the plan angle to a percent or so, which
+        // is all that the checks and the two-reading figure ask.
+        self.steer += Angle::from_rad(turn_rad.dot(&up.vec()));
+        self.noise = self.noise.hypot(noise.rad());
+    }
+}
+
+fn levelled(side: Side, spindle: Dir<Board>, up: Dir<Board>) -> Result<Mounting, SessionError> {
+    let trust = MountingTrust {
+        camber: Angle::ZERO,
+        pitch: Angle::ZERO,
+        heading: Angle::ZERO,
+    };
+    Mounting::from_axes(side, spindle, up, trust).map_err(|_| SessionError::NoSpindle { side })
+}
+
+/// How far gravity went round, degrees: the circle less its largest hole.
+fn arc_deg(group: &[RunOutEvidence]) -> f64 {
+    let mean =
+        group.iter().fold(Vec3::zero(), |sum, r| sum + r.accel_g) * (1.0 / group.len() as f64);
+    let Some(reach) = group
+        .iter()
+        .map(|r| r.accel_g - mean)
+        .max_by(|a, b| a.norm().total_cmp(&b.norm()))
+    else {
+        return 0.0;
+    };
+    let normal = (0..group.len()).fold(Vec3::zero(), |sum, i| {
+        sum + (group[i].accel_g - mean).cross(&(group[(i + 1) % group.len()].accel_g - mean))
+    });
+    let (Some(x), Some(n)) = (Dir::along(reach), Dir::along(normal)) else {
+        return 0.0;
+    };
+    let y = n.vec().cross(&x.vec());
+    let mut angles: Vec<f64> = group
+        .iter()
+        .map(|r| {
+            (r.accel_g - mean)
+                .dot(&y)
+                .atan2((r.accel_g - mean).dot(&x.vec()))
+        })
+        .collect();
+    angles.sort_by(f64::total_cmp);
+    let turn = std::f64::consts::TAU;
+    let hole = (0..angles.len())
+        .map(|i| {
+            if i + 1 < angles.len() {
+                angles[i + 1] - angles[i]
+            } else {
+                angles[0] + turn - angles[i]
+            }
+        })
+        .fold(0.0, f64::max);
+    (turn - hole).to_degrees()
+}

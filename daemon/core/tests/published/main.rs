@@ -1,0 +1,4 @@
+//! Numbers that others have printed, met by the core.
+
+mod allan;
+mod gum;

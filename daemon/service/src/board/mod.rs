@@ -1,0 +1,239 @@
+//! One board: from the readings of its link to calibrated samples, and what
+//! the page is told of it.
+
+mod meter;
+mod stamp;
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use hubplumb_core::frames::Vec3;
+use hubplumb_core::live::{BoardPipeline, LiveWheel, Rejected, WheelSetup};
+use hubplumb_core::reading::{Live, Missing, Motion, RawSample};
+use hubplumb_core::side::Side;
+use hubplumb_core::time::HostTime;
+use hubplumb_protocol::Reading;
+
+pub use meter::RateMeter;
+pub use stamp::Stamper;
+
+use crate::clock::DaemonClock;
+use crate::config::BoardConfig;
+use crate::link::{LinkState, LinkStatus, Observer};
+use crate::mount::Mount;
+use crate::swing::{SwingInlet, SwingInput};
+
+/// What does not change while the daemon runs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoardFacts {
+    /// Stable identity.
+    pub id: String,
+    /// Name for a person.
+    pub name: String,
+    /// Where it is strapped, if that is known.
+    pub mount: Option<Mount>,
+    /// Is there a calibration?
+    pub calibrated: bool,
+    /// How it sits on a wheel, if it does and that is known.
+    pub wheel: Option<WheelSetup>,
+}
+
+/// What is known of a board at one moment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoardNow {
+    /// Its link.
+    pub status: LinkStatus,
+    /// Readings per second.
+    pub rate_hz: Option<f64>,
+    /// Chip temperature, °C.
+    pub temperature_c: Option<f64>,
+    /// Rate of its clock against ours.
+    pub clock_ppm: Option<f64>,
+    /// Readings that could not be used, by the code of the reason.
+    pub unused: BTreeMap<&'static str, u64>,
+    /// The angles of the wheel it is on.
+    pub live: LiveWheel,
+}
+
+/// A board, shared by the task that reads it and the one that shows it. The
+/// lock is held for the length of one read or one look, never across a wait.
+#[derive(Debug)]
+pub struct Board {
+    facts: BoardFacts,
+    inner: Mutex<Inner>,
+}
+
+#[derive(Debug)]
+struct Inner {
+    pipeline: BoardPipeline,
+    stamper: Stamper,
+    meter: RateMeter,
+    status: LinkStatus,
+    temperature_c: Option<f64>,
+    unused: BTreeMap<&'static str, u64>,
+}
+
+impl Board {
+    /// A board as the configuration describes it.
+    pub fn new(config: &BoardConfig, floor: hubplumb_core::floor::FloorSlope) -> Self {
+        let wheel =
+            config
+                .mount
+                .and_then(Mount::side)
+                .zip(config.mounting)
+                .map(|(side, mounting)| WheelSetup {
+                    side,
+                    chip: config.chip,
+                    mounting,
+                    floor,
+                });
+        Self {
+            facts: BoardFacts {
+                id: config.id.clone(),
+                name: config.name.clone(),
+                mount: config.mount,
+                calibrated: config.calibration.is_done(),
+                wheel,
+            },
+            inner: Mutex::new(Inner {
+                pipeline: BoardPipeline::new(config.calibration, config.chip, wheel),
+                stamper: Stamper::default(),
+                meter: RateMeter::default(),
+                status: LinkStatus::new(config.id.clone()),
+                temperature_c: None,
+                unused: BTreeMap::new(),
+            }),
+        }
+    }
+
+    /// What does not change.
+    pub fn facts(&self) -> &BoardFacts {
+        &self.facts
+    }
+
+    /// What is known at `now`.
+    pub fn look(&self, now: HostTime) -> BoardNow {
+        let inner = self.lock();
+        let live = match inner.status.state {
+            LinkState::Absent { .. } | LinkState::Refused(_) => LiveWheel {
+                camber: Live::Missing(Missing::Absent),
+                hub_pitch: Live::Missing(Missing::Absent),
+                motion: Motion::Unknown,
+            },
+            _ => inner.pipeline.live(now),
+        };
+        let is_live = inner.status.state == LinkState::Live;
+        BoardNow {
+            status: inner.status.clone(),
+            rate_hz: if is_live {
+                inner.meter.rate_hz(now)
+            } else {
+                None
+            },
+            temperature_c: if is_live { inner.temperature_c } else { None },
+            clock_ppm: inner.stamper.ppm(),
+            unused: inner.unused.clone(),
+            live,
+        }
+    }
+
+    /// Are readings arriving?
+    pub fn is_live(&self) -> bool {
+        self.lock().status.state == LinkState::Live
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Inner> {
+        // What a panicking holder left behind is counters and a filter; the next reading puts them right.
+        self.inner.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// Takes what the link reports into a board and on to the swing.
+#[derive(Debug)]
+pub struct BoardKeeper {
+    board: Arc<Board>,
+    clock: DaemonClock,
+    swing: Arc<SwingInlet>,
+    was_there: bool,
+}
+
+impl BoardKeeper {
+    /// A keeper of `board`.
+    pub fn new(board: Arc<Board>, clock: DaemonClock, swing: Arc<SwingInlet>) -> Self {
+        Self {
+            board,
+            clock,
+            swing,
+            was_there: false,
+        }
+    }
+
+    /// Side of the steered wheel this board is on.
+    fn steered_side(&self) -> Option<Side> {
+        let facts = &self.board.facts;
+        facts.wheel.as_ref()?;
+        facts
+            .mount
+            .filter(|mount| mount.is_steered())
+            .and_then(Mount::side)
+    }
+}
+
+impl Observer for BoardKeeper {
+    fn arrived(&mut self, readings: &[Reading]) {
+        let now = self.clock.now();
+        let side = self.steered_side();
+        let mut inner = self.board.lock();
+        inner.meter.count(now, readings.len());
+        let times = inner.stamper.stamp(readings, now);
+        for (reading, at) in readings.iter().zip(times) {
+            if reading.temperature_c.is_some() {
+                inner.temperature_c = reading.temperature_c;
+            }
+            let Some(accel_g) = reading.accel_g else {
+                *inner.unused.entry("no_acceleration").or_default() += 1;
+                continue;
+            };
+            let raw = RawSample {
+                at,
+                accel_g: Vec3::from_array(accel_g),
+                rate_radps: reading.rate_radps.map(Vec3::from_array),
+                temperature_c: reading.temperature_c,
+            };
+            let input = match inner.pipeline.ingest(&raw) {
+                Ok(sample) => side.map(|side| SwingInput::Sample(side, sample)),
+                Err(rejected) => {
+                    *inner.unused.entry(code(&rejected)).or_default() += 1;
+                    let saturated = matches!(rejected, Rejected::Saturated { .. });
+                    side.filter(|_| saturated).map(SwingInput::Saturated)
+                }
+            };
+            if let Some(input) = input {
+                self.swing.offer(input);
+            }
+        }
+    }
+
+    fn status(&mut self, status: &LinkStatus) {
+        self.board.lock().status.clone_from(status);
+        let is_there = !matches!(
+            status.state,
+            LinkState::Absent { .. } | LinkState::Refused(_)
+        );
+        if self.was_there
+            && !is_there
+            && let Some(side) = self.steered_side()
+        {
+            self.swing.offer(SwingInput::Lost(side));
+        }
+        self.was_there = is_there;
+    }
+}
+
+fn code(rejected: &Rejected) -> &'static str {
+    match rejected {
+        Rejected::NotFinite => "not_finite",
+        Rejected::Saturated { .. } => "saturated",
+        Rejected::TimeNotForward { .. } => "time_not_forward",
+    }
+}

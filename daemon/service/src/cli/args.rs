@@ -1,0 +1,157 @@
+//! What may be written on the command line.
+
+use std::net::SocketAddr;
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+
+const EXAMPLES: &str = "\
+Examples:
+  hubplumb demo                        a simulated car, to try everything without hardware
+  hubplumb run                         listen to every serial port and say what was found
+  hubplumb run --config car.toml       measure with the boards the file names
+  hubplumb watch /dev/ttyUSB0          see what one board says
+
+Exit codes:
+  0  all well
+  1  a finding was judged outside, or something failed while running
+  2  the command line or the configuration is wrong";
+
+/// Wheel angles from motion sensors strapped to the hubs.
+#[derive(Debug, Parser)]
+#[command(name = "hubplumb", version, about, after_help = EXAMPLES)]
+pub(super) struct Args {
+    /// What is logged to stderr, e.g. `debug` or `hubplumb=debug`; RUST_LOG is used without it
+    #[arg(long, global = true, value_name = "FILTER")]
+    pub(super) log: Option<String>,
+    #[command(subcommand)]
+    pub(super) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Read the boards and serve the page
+    Run(RunArgs),
+    /// Serve the page for a simulated car, with the truth beside the findings
+    Demo(DemoArgs),
+    /// Print what one board says
+    Watch(WatchArgs),
+    /// Judge a configuration without using it
+    Check(CheckArgs),
+    /// Print the OpenAPI document of the interface
+    Openapi,
+}
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  hubplumb run --config car.toml
+  hubplumb run --config car.toml --listen 0.0.0.0:8710    reachable from a tablet on the network
+
+Ends within two seconds on Ctrl-C or SIGTERM.")]
+pub(super) struct RunArgs {
+    /// Configuration file; without one every serial port is listened to
+    #[arg(long, value_name = "FILE")]
+    pub(super) config: Option<PathBuf>,
+    /// Address of the page, instead of the configured one
+    #[arg(long, value_name = "ADDRESS")]
+    pub(super) listen: Option<SocketAddr>,
+}
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  hubplumb demo
+  hubplumb demo --once --speed 4        one swing, then a table of findings against the truth
+
+With --once the exit code is 0 when every finding agrees with the truth within its
+expanded uncertainty, 1 when one does not.")]
+pub(super) struct DemoArgs {
+    /// Which scenario; `--scenario list` names them
+    #[arg(long, value_name = "NAME", default_value = super::demo::DEFAULT_SCENARIO)]
+    pub(super) scenario: String,
+    /// Address of the page
+    #[arg(long, value_name = "ADDRESS", default_value_t = crate::config::DEFAULT_LISTEN)]
+    pub(super) listen: SocketAddr,
+    /// Seed of the simulated errors, instead of the scenario's
+    #[arg(long, value_name = "NUMBER")]
+    pub(super) seed: Option<u64>,
+    /// How many times faster than life the car moves
+    #[arg(long, value_name = "FACTOR", default_value_t = 1.0, value_parser = speed)]
+    pub(super) speed: f64,
+    /// End after the first swing with a table of findings against the truth
+    #[arg(long)]
+    pub(super) once: bool,
+}
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  hubplumb watch /dev/ttyUSB0
+  hubplumb watch /dev/ttyACM0 --baud 115200 --format csv --count 10
+
+Readings go to stdout, one a line; everything else goes to stderr.")]
+pub(super) struct WatchArgs {
+    /// Port or identity of the board
+    #[arg(value_name = "PORT")]
+    pub(super) port: String,
+    /// Speed of the line; found by listening without it
+    #[arg(long, value_name = "BAUD", value_parser = clap::value_parser!(u32).range(300..=4_000_000))]
+    pub(super) baud: Option<u32>,
+    /// Wire format: csv, labelled, json-lines, ahrs55 …; found by listening without it
+    #[arg(long, value_name = "FORMAT", value_parser = format)]
+    pub(super) format: Option<hubplumb_protocol::WireFormat>,
+    /// End after so many readings
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(1..))]
+    pub(super) count: Option<u64>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct CheckArgs {
+    /// Configuration file
+    #[arg(value_name = "CONFIG")]
+    pub(super) config: PathBuf,
+}
+
+fn speed(written: &str) -> Result<f64, String> {
+    match written.parse::<f64>() {
+        Ok(speed) if (0.1..=20.0).contains(&speed) => Ok(speed),
+        _ => Err("a number from 0.1 to 20 is wanted".to_owned()),
+    }
+}
+
+fn format(written: &str) -> Result<hubplumb_protocol::WireFormat, String> {
+    hubplumb_protocol::WireFormat::from_name(written, None).map_err(|error| {
+        format!(
+            "{error}; write one of {}",
+            hubplumb_protocol::WireFormat::NAMES.join(", ")
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory as _;
+
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_sound() {
+        Args::command().debug_assert();
+    }
+
+    #[test]
+    fn usage_errors_exit_with_two() {
+        for wrong in [
+            &["hubplumb", "fly"][..],
+            &["hubplumb", "run", "--listen", "everywhere"],
+            &["hubplumb", "watch"],
+            &["hubplumb", "watch", "p", "--baud", "7"],
+            &["hubplumb", "watch", "p", "--format", "morse"],
+            &["hubplumb", "demo", "--speed", "0"],
+        ] {
+            let error = Args::try_parse_from(wrong).unwrap_err();
+            assert_eq!(error.exit_code(), 2, "{wrong:?}");
+        }
+    }
+}

@@ -1,0 +1,185 @@
+//! `hubplumb demo`: a simulated car on real ports, measured like any other.
+
+mod driver;
+mod setup;
+
+use std::fs;
+use std::io::{self, Write as _};
+use std::path::Path;
+use std::process::ExitCode;
+use std::sync::Arc;
+
+use hubplumb_sim::judge::{Finding, Rule, judge};
+use hubplumb_sim::{LiveSim, Scenario, SimError};
+use tokio_util::sync::CancellationToken;
+
+use super::args::DemoArgs;
+use super::run::{serve, tell_address};
+use super::{CliError, EXIT_FAILED, stop};
+use crate::clock::DaemonClock;
+use crate::daemon::{Daemon, DaemonOptions};
+use crate::http;
+use crate::link::PortTree;
+use crate::present;
+use crate::swing::SwingSnapshot;
+
+/// Scenario that is shown when none is named.
+pub(super) const DEFAULT_SCENARIO: &str = "garage-cheap";
+
+pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
+    if args.scenario == "list" {
+        return list();
+    }
+    let mut scenario = scenario(&args.scenario)?;
+    if let Some(seed) = args.seed {
+        scenario = scenario.with_seed(seed);
+    }
+    let listener = http::bind(args.listen).await?;
+    let folder = tempfile::Builder::new()
+        .prefix("hubplumb-demo-")
+        .tempdir()
+        .map_err(|error| {
+            failed(
+                format!("no folder for the ports: {error}"),
+                "make room in the temporary folder",
+            )
+        })?;
+    let stops = driver::stops(&scenario);
+    let sim = Arc::new(
+        LiveSim::start(scenario, folder.path(), args.speed).map_err(|error| not_driven(&error))?,
+    );
+    let config = setup::config(&sim, args.listen);
+    let stop = CancellationToken::new();
+    stop::on_signals(&stop)?;
+    let options = DaemonOptions {
+        config,
+        tree: PortTree::system(),
+        scenario: Some(setup::scenario_view(&sim)),
+        clock: DaemonClock::at_speed(args.speed),
+    };
+    let daemon = Daemon::start(options, &stop);
+    tell_address(&listener)?;
+    writeln!(
+        io::stdout(),
+        "Scenario {} (seed {}): {}",
+        sim.scenario().name(),
+        sim.seed(),
+        sim.scenario().about()
+    )
+    .map_err(CliError::Output)?;
+
+    let driving = tokio::spawn(stop.clone().run_until_cancelled_owned(driver::drive(
+        driver::Seat {
+            sim: sim.clone(),
+            app: daemon.app(),
+            speed: args.speed,
+            stops,
+        },
+        args.once.then(|| stop.clone()),
+    )));
+    serve(listener, &daemon, stop).await?;
+    let driven = driving
+        .await
+        .map_err(|error| failed(error.to_string(), "start the demonstration again"))?;
+    if !args.once {
+        return Ok(ExitCode::SUCCESS);
+    }
+    match driven {
+        // `--once` was given, and Ctrl-C came before the swing was over.
+        None => Err(failed(
+            "the swing was not over".to_owned(),
+            "let it run to its end",
+        )),
+        Some(snapshot) => verdict(&sim, &snapshot?),
+    }
+}
+
+fn list() -> Result<ExitCode, CliError> {
+    let mut out = io::stdout().lock();
+    for name in Scenario::shipped_names() {
+        let about = Scenario::shipped(name)
+            .map(|scenario| scenario.about().to_owned())
+            .unwrap_or_default();
+        writeln!(out, "{name:<16} {about}").map_err(CliError::Output)?;
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// A scenario by its name, or from a file of one's own.
+fn scenario(name: &str) -> Result<Scenario, CliError> {
+    if Path::new(name)
+        .extension()
+        .is_some_and(|extension| extension == "toml")
+    {
+        let text = fs::read_to_string(name).map_err(|error| {
+            failed(format!("{name}: {error}"), "check the path of the scenario")
+        })?;
+        return Scenario::from_toml(&text).map_err(|error| {
+            failed(
+                format!("{name}: {error}"),
+                "mend the scenario, see docs/SIMULATOR.md",
+            )
+        });
+    }
+    Scenario::shipped(name).ok_or_else(|| CliError::NoScenario {
+        name: name.to_owned(),
+        known: Scenario::shipped_names()
+            .into_iter()
+            .map(str::to_owned)
+            .collect(),
+    })
+}
+
+fn failed(what: String, remedy: &str) -> CliError {
+    CliError::Demo {
+        what,
+        remedy: remedy.to_owned(),
+    }
+}
+
+fn not_driven(error: &SimError) -> CliError {
+    failed(
+        error.to_string(),
+        "start the demonstration again, or choose another scenario",
+    )
+}
+
+/// The table of findings against the truth, and what it comes to.
+fn verdict(sim: &LiveSim, snapshot: &SwingSnapshot) -> Result<ExitCode, CliError> {
+    let mut out = io::stdout().lock();
+    let mut say = |text: &str| writeln!(out, "{text}").map_err(CliError::Output);
+    let current = snapshot.current.as_ref();
+    let refusals = current
+        .into_iter()
+        .flat_map(|current| current.refusal.iter().chain(&current.refused_wheels));
+    for refusal in refusals {
+        let trouble = present::refusal_trouble(refusal);
+        say(&format!(
+            "refused: {} {} {}",
+            trouble.what, trouble.meaning, trouble.remedy
+        ))?;
+    }
+    let findings: Vec<Finding> = snapshot
+        .found
+        .iter()
+        .flat_map(setup::judged_findings)
+        .collect();
+    if findings.is_empty() {
+        say("The swing gave no finding.")?;
+        return Ok(ExitCode::from(EXIT_FAILED));
+    }
+    let rule = Rule {
+        tolerance_deg: f64::INFINITY,
+        within_95: true,
+        needed: Vec::new(),
+    };
+    let verdict = judge(&sim.truth(), &findings, &rule);
+    say(verdict.table().trim_end())?;
+    if verdict.passes() {
+        say("Every finding agrees with the truth within its expanded uncertainty.")?;
+        Ok(ExitCode::SUCCESS)
+    } else {
+        say("A finding is farther from the truth than its expanded uncertainty.")?;
+        Ok(ExitCode::from(EXIT_FAILED))
+    }
+}

@@ -1,0 +1,90 @@
+//! The command line.
+
+mod args;
+mod check;
+mod demo;
+mod error;
+mod run;
+mod stop;
+mod watch;
+
+use std::io::{self, Write as _};
+use std::process::ExitCode;
+use std::time::Duration;
+
+use clap::Parser as _;
+use tracing_subscriber::EnvFilter;
+
+use args::{Args, Command};
+pub use error::{CliError, EXIT_FAILED, EXIT_USAGE};
+
+/// How long tasks that are stuck in a system call may hold up the end.
+const LAST_GRACE: Duration = Duration::from_millis(300);
+
+/// Runs the program.
+pub fn main() -> ExitCode {
+    let args = Args::parse();
+    log_to_stderr(&args);
+    match dispatch(args.command) {
+        Ok(code) => code,
+        Err(error) => {
+            // Where even stderr is gone there is nobody left to tell.
+            let _ = writeln!(io::stderr(), "{}", error.report());
+            error.exit_code()
+        }
+    }
+}
+
+fn dispatch(command: Command) -> Result<ExitCode, CliError> {
+    match command {
+        Command::Openapi => {
+            let mut document = crate::http::openapi()
+                .to_pretty_json()
+                .map_err(CliError::Document)?;
+            document.push('\n');
+            io::stdout()
+                .write_all(document.as_bytes())
+                .map_err(CliError::Output)?;
+            Ok(ExitCode::SUCCESS)
+        }
+        Command::Check(args) => check::check(&args),
+        Command::Run(args) => in_runtime(run::run(args)),
+        Command::Demo(args) => in_runtime(demo::demo(args)),
+        Command::Watch(args) => in_runtime(watch::watch(args)),
+    }
+}
+
+fn in_runtime(
+    work: impl Future<Output = Result<ExitCode, CliError>>,
+) -> Result<ExitCode, CliError> {
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .build()
+        .map_err(CliError::Runtime)?;
+    let done = runtime.block_on(work);
+    runtime.shutdown_timeout(LAST_GRACE);
+    done
+}
+
+fn log_to_stderr(args: &Args) {
+    let usual = if matches!(args.command, Command::Run(_)) {
+        "warn,hubplumb=info"
+    } else {
+        "warn"
+    };
+    let filter = match &args.log {
+        Some(filter) => EnvFilter::try_new(filter),
+        None => EnvFilter::try_from_default_env().or_else(|_| EnvFilter::try_new(usual)),
+    };
+    let filter = filter.unwrap_or_else(|error| {
+        let _ = writeln!(
+            io::stderr(),
+            "the log filter is not understood ({error}); `{usual}` is used"
+        );
+        EnvFilter::new(usual)
+    });
+    tracing_subscriber::fmt()
+        .with_env_filter(filter)
+        .with_writer(io::stderr)
+        .init();
+}

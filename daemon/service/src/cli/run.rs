@@ -1,0 +1,94 @@
+//! `hubplumb run`
+
+use std::fmt::Write as _;
+use std::io::{self, Write as _};
+use std::process::ExitCode;
+use std::time::Duration;
+
+use tokio::net::TcpListener;
+use tokio::time::timeout;
+use tokio_util::sync::CancellationToken;
+
+use super::args::RunArgs;
+use super::{CliError, stop};
+use crate::clock::DaemonClock;
+use crate::config::{self, Config};
+use crate::daemon::{Daemon, DaemonOptions};
+use crate::http;
+use crate::link::{FoundPort, PortTree};
+
+/// How long the tasks may take to end.
+const GRACE: Duration = Duration::from_millis(1500);
+
+pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
+    let mut config = match &args.config {
+        Some(file) => config::load(file)?,
+        None => Config::default(),
+    };
+    if let Some(listen) = args.listen {
+        config.listen = listen;
+    }
+    let listener = http::bind(config.listen).await?;
+    let tree = PortTree::system();
+    let next = config.boards.is_empty().then(|| what_next(&tree.ports()));
+    let stop = CancellationToken::new();
+    stop::on_signals(&stop)?;
+    let daemon = Daemon::start(
+        DaemonOptions {
+            config,
+            tree,
+            scenario: None,
+            clock: DaemonClock::starting_now(),
+        },
+        &stop,
+    );
+    tell_address(&listener)?;
+    if let Some(next) = next {
+        writeln!(io::stdout(), "{next}").map_err(CliError::Output)?;
+    }
+    serve(listener, &daemon, stop).await?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Serves the page of a daemon until `stop`, and waits for the daemon's end.
+pub(super) async fn serve(
+    listener: TcpListener,
+    daemon: &Daemon,
+    stop: CancellationToken,
+) -> Result<(), CliError> {
+    let served = http::serve(listener, http::router(daemon.app()), stop.clone()).await;
+    stop.cancel();
+    if timeout(GRACE, daemon.ended()).await.is_err() {
+        tracing::warn!("a task did not end in time and is left behind");
+    }
+    served.map_err(CliError::Serve)
+}
+
+pub(super) fn tell_address(listener: &TcpListener) -> Result<(), CliError> {
+    let address = listener.local_addr().map_err(CliError::Serve)?;
+    let mut out = io::stdout().lock();
+    writeln!(out, "hubplumb is at http://{address}/").map_err(CliError::Output)?;
+    out.flush().map_err(CliError::Output)
+}
+
+/// What to do when no configuration names a board.
+fn what_next(ports: &[FoundPort]) -> String {
+    if ports.is_empty() {
+        return "No configuration was given, and there is no serial port yet: plug a board in, it is picked up by itself.\n\
+                To try everything without hardware: hubplumb demo"
+            .to_owned();
+    }
+    let mut text = "No configuration was given: every serial port is listened to, and no board is known to sit on a wheel.\n\
+                    Next: save this as car.toml, say where each board is strapped and how it sits, and start\n\
+                    `hubplumb run --config car.toml`. docs/hubplumb.example.toml explains every key.\n"
+        .to_owned();
+    for port in ports {
+        let _ = write!(
+            text,
+            "\n[[board]]                   # now at {}\nid = \"{}\"\nmount = \"front_left\"        # or front_right, rear_left, rear_right, body\nmounting = {{ outboard = \"+z\", up = \"+y\" }}\n",
+            port.node.display(),
+            port.id
+        );
+    }
+    text
+}

@@ -1,0 +1,225 @@
+//! `hubplumb watch`
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::io::{self, Write as _};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use hubplumb_protocol::Reading;
+use tokio::sync::oneshot;
+use tokio_util::sync::CancellationToken;
+
+use super::args::WatchArgs;
+use super::{CliError, stop};
+use crate::link::{
+    self, LinkSettings, LinkState, LinkStatus, Observer, PortTree, SerialTransport, Speech, Target,
+    Timing,
+};
+use crate::present::link_trouble;
+
+pub(super) async fn watch(args: WatchArgs) -> Result<ExitCode, CliError> {
+    let stop = CancellationToken::new();
+    stop::on_signals(&stop)?;
+    let target = if args.port.contains('/') {
+        Target::Path(PathBuf::from(&args.port))
+    } else {
+        Target::Identity(args.port.clone())
+    };
+    let settings = LinkSettings {
+        baud: args.baud,
+        format: args.format,
+        timing: Timing::default(),
+    };
+    let (tell, told) = oneshot::channel();
+    let printer = Printer {
+        left: args.count,
+        ended: Some(tell),
+        stop: stop.clone(),
+        was_open: false,
+        speech: None,
+        state: None,
+        bad: BTreeMap::new(),
+    };
+    link::run(
+        SerialTransport::new(target, PortTree::system()),
+        settings,
+        printer,
+        stop,
+    )
+    .await;
+    match told.await {
+        Ok(error) => Err(error),
+        // Nobody complained: the count is full, or the end was asked for.
+        Err(_) => Ok(ExitCode::SUCCESS),
+    }
+}
+
+/// Prints what a link reports.
+struct Printer {
+    /// Readings still to be printed.
+    left: Option<u64>,
+    ended: Option<oneshot::Sender<CliError>>,
+    stop: CancellationToken,
+    was_open: bool,
+    speech: Option<Speech>,
+    state: Option<LinkState>,
+    bad: BTreeMap<&'static str, u64>,
+}
+
+impl Printer {
+    fn end(&mut self, error: Option<CliError>) {
+        if let (Some(error), Some(ended)) = (error, self.ended.take()) {
+            let _ = ended.send(error);
+        }
+        self.stop.cancel();
+    }
+
+    fn note(&mut self, text: &str) {
+        if let Err(error) = writeln!(io::stderr(), "{text}") {
+            self.end(Some(CliError::Output(error)));
+        }
+    }
+}
+
+impl Observer for Printer {
+    fn arrived(&mut self, readings: &[Reading]) {
+        for reading in readings {
+            if self.stop.is_cancelled() {
+                return;
+            }
+            if let Err(error) = writeln!(io::stdout(), "{}", line(reading)) {
+                self.end(Some(CliError::Output(error)));
+                return;
+            }
+            if let Some(left) = &mut self.left {
+                *left -= 1;
+                if *left == 0 {
+                    self.end(None);
+                }
+            }
+        }
+    }
+
+    fn status(&mut self, status: &LinkStatus) {
+        if status.speech != self.speech {
+            if let Some(speech) = &status.speech {
+                self.note(&speech_words(speech));
+            }
+            self.speech.clone_from(&status.speech);
+        }
+        if status.bad_frames != self.bad {
+            for (reason, count) in &status.bad_frames {
+                if self.bad.get(reason) != Some(count) {
+                    self.note(&format!("bad frames: {} {count}", reason.replace('_', " ")));
+                }
+            }
+            self.bad.clone_from(&status.bad_frames);
+        }
+        if self.state.as_ref() == Some(&status.state) {
+            return;
+        }
+        // What every link begins with, before its port was tried.
+        let first = self.state.replace(status.state.clone()).is_none();
+        match (&status.state, link_trouble(status)) {
+            (LinkState::Absent { .. } | LinkState::Refused(_), Some(trouble)) if !self.was_open => {
+                self.end(Some(CliError::Port(trouble)));
+            }
+            (_, Some(trouble)) if !first => {
+                self.was_open = true;
+                self.note(&format!("{} {}", trouble.what, trouble.remedy));
+            }
+            _ => self.was_open |= !first,
+        }
+    }
+}
+
+fn speech_words(speech: &Speech) -> String {
+    let how = |guess| {
+        if guess {
+            " (a guess, found by listening)"
+        } else {
+            ""
+        }
+    };
+    let why = speech
+        .why
+        .as_ref()
+        .map_or_else(String::new, |why| format!(": {why}"));
+    format!(
+        "{} baud{}, format {}{}{why}",
+        speech.baud,
+        how(speech.baud_is_guess),
+        speech.format.name(),
+        how(speech.format_is_guess)
+    )
+}
+
+/// One reading, one line.
+fn line(reading: &Reading) -> String {
+    let mut line = String::new();
+    if let Some(time_us) = reading.device_time_us {
+        let _ = write!(line, "t {:>12.6} s  ", time_us * 1e-6);
+    }
+    if let Some(sequence) = reading.sequence {
+        let _ = write!(line, "no. {sequence}  ");
+    }
+    if let Some([x, y, z]) = reading.accel_g {
+        let _ = write!(line, "accel {x:+8.5} {y:+8.5} {z:+8.5} g  ");
+    }
+    if let Some(rate) = reading.rate_radps {
+        let [x, y, z] = rate.map(f64::to_degrees);
+        let _ = write!(line, "rate {x:+9.4} {y:+9.4} {z:+9.4} deg/s  ");
+    }
+    if let Some(attitude) = reading.attitude_rad {
+        let [roll, pitch, yaw] = attitude.map(f64::to_degrees);
+        let _ = write!(line, "attitude {roll:+8.3} {pitch:+8.3} {yaw:+8.3} deg  ");
+    }
+    if let Some(temperature) = reading.temperature_c {
+        let _ = write!(line, "{temperature:.2} C");
+    }
+    line.trim_end().to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_reading_is_one_line_of_what_it_holds() {
+        let reading = Reading {
+            accel_g: Some([0.0, -0.5, 1.0]),
+            temperature_c: Some(21.5),
+            ..Reading::default()
+        };
+        assert_eq!(
+            line(&reading),
+            "accel +0.00000 -0.50000 +1.00000 g  21.50 C"
+        );
+        let turning = Reading {
+            device_time_us: Some(1_500_000.0),
+            rate_radps: Some([0.0, 0.0, std::f64::consts::PI]),
+            ..Reading::default()
+        };
+        assert_eq!(
+            line(&turning),
+            "t     1.500000 s  rate   +0.0000   +0.0000 +180.0000 deg/s"
+        );
+    }
+
+    #[test]
+    fn a_guess_is_told_as_a_guess() {
+        let format = hubplumb_protocol::WireFormat::Ahrs55;
+        let speech = Speech {
+            baud: 9600,
+            baud_is_guess: true,
+            format,
+            format_is_guess: false,
+            why: None,
+        };
+        assert_eq!(
+            speech_words(&speech),
+            "9600 baud (a guess, found by listening), format ahrs55"
+        );
+    }
+}

@@ -1,0 +1,325 @@
+//! Judging what a configuration says of one board.
+
+use std::path::{Path, PathBuf};
+
+use hubplumb_core::angle::Angle;
+use hubplumb_core::calibration::Calibration;
+use hubplumb_core::chip::ChipFigures;
+use hubplumb_core::mounting::{BoardAxis, Mounting, MountingTrust};
+use hubplumb_protocol::WireFormat;
+
+use super::judge::Faults;
+use super::locate::Step;
+use super::raw::{RawBoard, RawCalibration, RawMounting};
+use super::{BoardConfig, ConfigError};
+use crate::link::Target;
+use crate::mount::Mount;
+
+/// A bracket set by eye and strap (common practice, no source), one sigma.
+const TILT_BY_EYE: Angle = Angle::from_deg(0.3);
+/// Turned about the upright the eye sees less.
+const HEADING_BY_EYE: Angle = Angle::from_deg(1.0);
+
+const AXIS_FIX: &str = "write one of +x, -x, +y, -y, +z, -z: the arrow printed on the board";
+
+/// Keys of one board.
+struct At(usize);
+
+impl At {
+    fn key(&self, key: &'static str) -> [Step; 3] {
+        [Step::Key("board"), Step::Index(self.0), Step::Key(key)]
+    }
+
+    fn under(&self, table: &'static str, key: &'static str) -> [Step; 4] {
+        [
+            Step::Key("board"),
+            Step::Index(self.0),
+            Step::Key(table),
+            Step::Key(key),
+        ]
+    }
+}
+
+/// Reads a calibration file that a board names, relative to the configuration's folder.
+pub(super) type ReadCalibration<'a> = &'a dyn Fn(&Path) -> Result<RawCalibration, ConfigError>;
+
+/// A fault in another file, which has its own lines.
+pub(super) type ForeignFaults = Vec<ConfigError>;
+
+pub(super) fn board(
+    index: usize,
+    raw: &RawBoard,
+    read_calibration: ReadCalibration<'_>,
+    faults: &mut Faults,
+    foreign: &mut ForeignFaults,
+) -> BoardConfig {
+    let at = At(index);
+    let (id, target) = target(&at, raw, faults);
+    let mount = raw.mount.as_ref().and_then(|name| {
+        let mount = Mount::named(name);
+        if mount.is_none() {
+            let names: Vec<_> = Mount::ALL.iter().map(|mount| mount.name()).collect();
+            faults.add(
+                &at.key("mount"),
+                format!("there is no mount `{name}`"),
+                format!("write one of {}", names.join(", ")),
+            );
+        }
+        mount
+    });
+    if let Some(baud) = raw.baud
+        && !(300..=4_000_000).contains(&baud)
+    {
+        faults.add(
+            &at.key("baud"),
+            format!("{baud} is no speed of a serial line"),
+            "write the speed set in the board, e.g. 115200, or leave the key out to have it found by listening",
+        );
+    }
+    BoardConfig {
+        name: raw
+            .name
+            .clone()
+            .unwrap_or_else(|| mount.map_or_else(|| id.clone(), |mount| mount.words().to_owned())),
+        id,
+        target,
+        mount,
+        baud: raw.baud,
+        format: format(&at, raw, faults),
+        chip: chip(&at, raw, faults),
+        calibration: calibration(
+            &at,
+            raw.calibration.as_ref(),
+            read_calibration,
+            faults,
+            foreign,
+        ),
+        mounting: raw
+            .mounting
+            .as_ref()
+            .and_then(|mounting| self::mounting(&at, mounting, mount, faults)),
+    }
+}
+
+fn target(at: &At, raw: &RawBoard, faults: &mut Faults) -> (String, Target) {
+    match (&raw.id, &raw.port) {
+        (Some(id), None) => (id.clone(), Target::Identity(id.clone())),
+        (None, Some(port)) => (port.clone(), Target::Path(PathBuf::from(port))),
+        (Some(id), Some(_)) => {
+            faults.add(
+                &at.key("port"),
+                "a board is found either by `id` or by `port`, and both are given",
+                "keep `id`, which stays when ports are numbered anew, and take `port` out",
+            );
+            (id.clone(), Target::Identity(id.clone()))
+        }
+        (None, None) => {
+            faults.add(
+                &[Step::Key("board"), Step::Index(at.0)],
+                "nothing says how this board is found",
+                "add `id = \"…\"` (shown by `hubplumb run` without a configuration) or `port = \"/dev/…\"`",
+            );
+            (String::new(), Target::Identity(String::new()))
+        }
+    }
+}
+
+fn format(at: &At, raw: &RawBoard, faults: &mut Faults) -> Option<WireFormat> {
+    let Some(name) = &raw.format else {
+        if raw.columns.is_some() {
+            faults.add(
+                &at.key("columns"),
+                "columns are given and no format",
+                "add `format = \"csv\"` or `format = \"labelled\"`",
+            );
+        }
+        return None;
+    };
+    match WireFormat::from_name(name, raw.columns.clone()) {
+        Ok(format) => Some(format),
+        Err(error) => {
+            faults.add(
+                &at.key("format"),
+                error.to_string(),
+                format!("write one of {}", WireFormat::NAMES.join(", ")),
+            );
+            None
+        }
+    }
+}
+
+fn chip(at: &At, raw: &RawBoard, faults: &mut Faults) -> ChipFigures {
+    let Some(name) = &raw.chip else {
+        // Calibrated or not, the careful assumption is the chip without a name.
+        return if raw.calibration.is_some() {
+            ChipFigures::CHEAP
+        } else {
+            ChipFigures::RAW
+        };
+    };
+    ChipFigures::named(name).unwrap_or_else(|| {
+        faults.add(
+            &at.key("chip"),
+            format!("there is no chip class `{name}`"),
+            format!("write one of {}", ChipFigures::NAMES.join(", ")),
+        );
+        ChipFigures::RAW
+    })
+}
+
+fn mounting(
+    at: &At,
+    raw: &RawMounting,
+    mount: Option<Mount>,
+    faults: &mut Faults,
+) -> Option<Mounting> {
+    let key = |key| at.under("mounting", key);
+    let trust = MountingTrust {
+        camber: faults.standard(
+            &key("camber_standard_deg"),
+            raw.camber_standard_deg,
+            TILT_BY_EYE,
+        ),
+        pitch: faults.standard(
+            &key("pitch_standard_deg"),
+            raw.pitch_standard_deg,
+            TILT_BY_EYE,
+        ),
+        heading: faults.standard(
+            &key("heading_standard_deg"),
+            raw.heading_standard_deg,
+            HEADING_BY_EYE,
+        ),
+    };
+    let upward = axis(&key("up"), &raw.up, faults)?;
+    let Some(side) = mount.and_then(Mount::side) else {
+        let at = At(at.0);
+        match mount {
+            Some(_) => faults.add(
+                &at.key("mounting"),
+                "a board on the body has no wheel to sit on",
+                "take the mounting out",
+            ),
+            None => faults.add(
+                &at.key("mounting"),
+                "a mounting is given and no mount",
+                "add `mount = \"front_left\"` or where else the board is strapped",
+            ),
+        }
+        return None;
+    };
+    let (made, at_key) = match (&raw.outboard, raw.spin_axis) {
+        (Some(outboard), None) => {
+            let outboard = axis(&key("outboard"), outboard, faults)?;
+            (
+                Mounting::declared(side, outboard, upward, trust),
+                key("outboard"),
+            )
+        }
+        (None, Some(spin_axis)) => (
+            Mounting::with_spin_axis(side, spin_axis, upward, trust),
+            key("spin_axis"),
+        ),
+        _ => {
+            faults.add(
+                &At(at.0).key("mounting"),
+                "the outboard direction has to be given once, as `outboard` or as `spin_axis`",
+                "write `outboard = \"+z\"` (the board's axis that points away from the car) or a measured `spin_axis = [x, y, z]`",
+            );
+            return None;
+        }
+    };
+    made.map_err(|error| {
+        faults.add(
+            &at_key,
+            error.to_string(),
+            "give two directions at right angles to each other",
+        )
+    })
+    .ok()
+}
+
+fn axis(path: &[Step], name: &str, faults: &mut Faults) -> Option<BoardAxis> {
+    let axis = match name {
+        "+x" => BoardAxis::XPlus,
+        "-x" => BoardAxis::XMinus,
+        "+y" => BoardAxis::YPlus,
+        "-y" => BoardAxis::YMinus,
+        "+z" => BoardAxis::ZPlus,
+        "-z" => BoardAxis::ZMinus,
+        _ => {
+            faults.add(
+                path,
+                format!("`{name}` is no direction of a board"),
+                AXIS_FIX,
+            );
+            return None;
+        }
+    };
+    Some(axis)
+}
+
+const UNIT: [[f64; 3]; 3] = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+
+fn calibration(
+    at: &At,
+    raw: Option<&RawCalibration>,
+    read: ReadCalibration<'_>,
+    faults: &mut Faults,
+    foreign: &mut ForeignFaults,
+) -> Calibration {
+    let Some(raw) = raw else {
+        return Calibration::none();
+    };
+    let read_from_file;
+    let numbers = match &raw.file {
+        Some(_) if raw.has_numbers() => {
+            faults.add(
+                &at.under("calibration", "file"),
+                "a calibration file is named and numbers are given as well",
+                "keep one of the two",
+            );
+            return Calibration::none();
+        }
+        Some(file) => match read(Path::new(file)) {
+            Ok(numbers) => {
+                read_from_file = numbers;
+                &read_from_file
+            }
+            Err(error) => {
+                foreign.push(error);
+                return Calibration::none();
+            }
+        },
+        None => raw,
+    };
+    if !numbers.has_numbers() {
+        faults.add(
+            &[Step::Key("board"), Step::Index(at.0), Step::Key("calibration")],
+            "the calibration holds no number",
+            "give accel_offset_g and accel_matrix (and gyro_offset_dps, gyro_matrix), or take the table out",
+        );
+        return Calibration::none();
+    }
+    Calibration::from_parts(
+        numbers.accel_offset_g.unwrap_or([0.0; 3]),
+        numbers.accel_matrix.unwrap_or(UNIT),
+        numbers
+            .gyro_offset_dps
+            .unwrap_or([0.0; 3])
+            .map(f64::to_radians),
+        numbers.gyro_matrix.unwrap_or(UNIT),
+    )
+    .unwrap_or_else(|error| {
+        faults.add(
+            &[
+                Step::Key("board"),
+                Step::Index(at.0),
+                Step::Key("calibration"),
+            ],
+            error.to_string(),
+            "calibrate the board again, or take the table out to work without",
+        );
+        Calibration::none()
+    })
+}

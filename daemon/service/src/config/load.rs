@@ -1,0 +1,167 @@
+//! From a file to a judged configuration.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use serde::de::DeserializeOwned;
+
+use super::board::board;
+use super::error::{ConfigError, Fault};
+use super::judge::{self, Faults};
+use super::locate::{Step, key_at, key_name, line_of, line_of_path};
+use super::raw::{RawCalibration, RawConfig};
+use super::{BoardConfig, Config, MOST_BOARDS};
+
+/// Reads and judges a configuration file.
+pub fn load(file: &Path) -> Result<Config, ConfigError> {
+    parse(&read(file)?, file)
+}
+
+/// Judges the text of a configuration; `file` names it in errors, and
+/// calibration files are looked for beside it.
+pub fn parse(text: &str, file: &Path) -> Result<Config, ConfigError> {
+    let raw: RawConfig = from_toml(text, file)?;
+    let mut faults = Faults::default();
+    let mut foreign = Vec::new();
+    let beside = |name: &Path| -> Result<RawCalibration, ConfigError> {
+        let calibration = file.parent().unwrap_or(Path::new("")).join(name);
+        let numbers: RawCalibration = from_toml(&read(&calibration)?, &calibration)?;
+        Ok(RawCalibration {
+            file: None,
+            ..numbers
+        })
+    };
+    let boards: Vec<BoardConfig> = raw
+        .board
+        .iter()
+        .enumerate()
+        .map(|(index, raw)| board(index, raw, &beside, &mut faults, &mut foreign))
+        .collect();
+    judge_together(&boards, &mut faults);
+    let config = Config {
+        listen: judge::http(&raw.http, &mut faults),
+        floor: judge::floor(&raw.floor, &mut faults),
+        swing: judge::swing(&raw.swing, &mut faults),
+        boards,
+    };
+    let mut located: Vec<Fault> = faults
+        .found
+        .into_iter()
+        .map(|judged| Fault {
+            file: file.to_path_buf(),
+            line: line_of_path(text, &judged.path),
+            key: key_name(&judged.path),
+            what: judged.what,
+            fix: judged.fix,
+        })
+        .collect();
+    located.sort_by_key(|fault| fault.line);
+    for error in foreign {
+        match error {
+            ConfigError::Wrong { faults } => located.extend(faults),
+            // A calibration file that cannot be read at all is told alone: it hides whatever else it would say.
+            unreadable @ ConfigError::Unreadable { .. } => return Err(unreadable),
+        }
+    }
+    if located.is_empty() {
+        Ok(config)
+    } else {
+        Err(ConfigError::Wrong { faults: located })
+    }
+}
+
+fn judge_together(boards: &[BoardConfig], faults: &mut Faults) {
+    let at = |index, key| [Step::Key("board"), Step::Index(index), Step::Key(key)];
+    for (index, board) in boards.iter().enumerate() {
+        let earlier = &boards[..index];
+        if let Some(mount) = board.mount
+            && earlier.iter().any(|earlier| earlier.mount == Some(mount))
+        {
+            faults.add(
+                &at(index, "mount"),
+                format!("two boards are said to be strapped to `{}`", mount.name()),
+                "give each board a mount of its own",
+            );
+        }
+        if !board.id.is_empty() && earlier.iter().any(|earlier| earlier.id == board.id) {
+            let key = if matches!(board.target, crate::link::Target::Path(_)) {
+                "port"
+            } else {
+                "id"
+            };
+            faults.add(
+                &at(index, key),
+                format!("two boards are said to be `{}`", board.id),
+                "take one of the two out: a port can be read once only",
+            );
+        }
+    }
+    if boards.len() > MOST_BOARDS {
+        faults.add(
+            &[Step::Key("board"), Step::Index(MOST_BOARDS)],
+            format!(
+                "{} boards are configured, and one daemon reads at most {MOST_BOARDS}",
+                boards.len()
+            ),
+            "take boards out, or run a second daemon with a file and an address of its own",
+        );
+    }
+}
+
+fn read(file: &Path) -> Result<String, ConfigError> {
+    fs::read_to_string(file).map_err(|error| {
+        let fix = match error.kind() {
+            io::ErrorKind::NotFound => {
+                "check the path, or copy docs/hubplumb.example.toml there".to_owned()
+            }
+            io::ErrorKind::PermissionDenied => {
+                "make the file readable for the user the daemon runs as".to_owned()
+            }
+            io::ErrorKind::InvalidData => "save the file as UTF-8 text".to_owned(),
+            _ => "check the path".to_owned(),
+        };
+        ConfigError::Unreadable {
+            file: PathBuf::from(file),
+            why: error.to_string(),
+            fix,
+        }
+    })
+}
+
+fn from_toml<T: DeserializeOwned>(text: &str, file: &Path) -> Result<T, ConfigError> {
+    toml::from_str(text).map_err(|error| {
+        let offset = error.span().map_or(0, |span| span.start);
+        let what = error.message().replace('\n', " ");
+        ConfigError::Wrong {
+            faults: vec![Fault {
+                file: file.to_path_buf(),
+                line: line_of(text, offset),
+                key: key_at(text, offset),
+                fix: fix_for(&what),
+                what,
+            }],
+        }
+    })
+}
+
+/// What mends an error of the TOML reader, by what it says.
+fn fix_for(what: &str) -> String {
+    if what.contains("unknown field") {
+        "correct the spelling of the key, or take it out".to_owned()
+    } else if what.contains("missing field") {
+        "add the key that is missing".to_owned()
+    } else if what.contains("invalid type: string") {
+        "write the value without quotes".to_owned()
+    } else if what.contains("invalid type")
+        || what.contains("invalid length")
+        || what.contains("invalid value")
+    {
+        "write a value of the kind that is expected; docs/hubplumb.example.toml shows every key"
+            .to_owned()
+    } else if what.contains("duplicate key") {
+        "keep one of the two entries".to_owned()
+    } else {
+        "correct the line; docs/hubplumb.example.toml shows how each key is written".to_owned()
+    }
+}

@@ -1,0 +1,113 @@
+//! The configuration: which boards there are, how they talk and sit, and what
+//! is known of floor and car. Every error names file, line, key and the fix.
+
+mod board;
+mod error;
+mod judge;
+mod load;
+mod locate;
+mod raw;
+#[cfg(test)]
+mod tests;
+
+use std::net::SocketAddr;
+
+use hubplumb_core::angle::Angle;
+use hubplumb_core::calibration::Calibration;
+use hubplumb_core::chip::ChipFigures;
+use hubplumb_core::estimate::Estimate;
+use hubplumb_core::floor::FloorSlope;
+use hubplumb_core::mounting::Mounting;
+use hubplumb_protocol::WireFormat;
+
+pub use error::{ConfigError, Fault};
+pub use load::{load, parse};
+
+use crate::link::Target;
+use crate::mount::Mount;
+
+/// Address that is listened on unless something else is said: this machine only.
+pub const DEFAULT_LISTEN: SocketAddr =
+    SocketAddr::new(std::net::IpAddr::V4(std::net::Ipv4Addr::LOCALHOST), 8710);
+
+/// The most boards one daemon reads.
+pub const MOST_BOARDS: usize = 16;
+
+/// A configuration that has been judged sound.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Config {
+    /// Address of the page.
+    pub listen: SocketAddr,
+    /// Slope of the floor.
+    pub floor: FloorSlope,
+    /// What the steering swing goes by.
+    pub swing: SwingConfig,
+    /// Boards, in the order of the file.
+    pub boards: Vec<BoardConfig>,
+}
+
+/// What the steering swing goes by.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SwingConfig {
+    /// How long a rest has to be held, µs.
+    pub hold_us: i64,
+    /// Toe of the front left wheel at straight ahead.
+    pub toe_left: Estimate,
+    /// Toe of the front right wheel at straight ahead.
+    pub toe_right: Estimate,
+    /// How well a turn plate is read, one sigma.
+    pub plate_standard: Angle,
+    /// How far the body may roll between the stops, one sigma.
+    pub body_roll: Angle,
+    /// How far the body may pitch between the stops, one sigma.
+    pub body_pitch: Angle,
+}
+
+/// One board.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoardConfig {
+    /// Stable identity: what the file calls it by.
+    pub id: String,
+    /// Name for a person.
+    pub name: String,
+    /// How its port is found.
+    pub target: Target,
+    /// Where it is strapped, if that is said.
+    pub mount: Option<Mount>,
+    /// Speed, if that is said.
+    pub baud: Option<u32>,
+    /// Wire format, if that is said.
+    pub format: Option<WireFormat>,
+    /// What its chip can be trusted for.
+    pub chip: ChipFigures,
+    /// Its calibration.
+    pub calibration: Calibration,
+    /// How it sits on its hub, if that is said.
+    pub mounting: Option<Mounting>,
+}
+
+impl Default for Config {
+    /// What holds when the file says nothing.
+    fn default() -> Self {
+        Self {
+            listen: DEFAULT_LISTEN,
+            floor: FloorSlope::presumed_level(judge::FLOOR_STANDARD),
+            swing: SwingConfig::default(),
+            boards: Vec::new(),
+        }
+    }
+}
+
+impl Default for SwingConfig {
+    fn default() -> Self {
+        let toe = Estimate::new(Angle::ZERO, judge::TOE_STANDARD);
+        Self {
+            hold_us: judge::HOLD_US,
+            toe_left: toe,
+            toe_right: toe,
+            plate_standard: judge::PLATE_STANDARD,
+            body_roll: judge::BODY_ROLL,
+            body_pitch: judge::BODY_PITCH,
+        }
+    }
+}

@@ -1,0 +1,90 @@
+//! The configuration file as it is written, before its numbers are judged.
+
+use hubplumb_protocol::ColumnMap;
+use serde::Deserialize;
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawConfig {
+    pub(super) http: RawHttp,
+    pub(super) floor: RawFloor,
+    pub(super) swing: RawSwing,
+    pub(super) board: Vec<RawBoard>,
+}
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawHttp {
+    pub(super) listen: Option<String>,
+}
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawFloor {
+    pub(super) roll_deg: f64,
+    pub(super) pitch_deg: f64,
+    pub(super) standard_deg: Option<f64>,
+}
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawSwing {
+    pub(super) hold_s: Option<f64>,
+    pub(super) plate_standard_deg: Option<f64>,
+    pub(super) body_roll_standard_deg: Option<f64>,
+    pub(super) body_pitch_standard_deg: Option<f64>,
+    pub(super) toe: RawToe,
+}
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawToe {
+    pub(super) front_left_deg: f64,
+    pub(super) front_right_deg: f64,
+    pub(super) standard_deg: Option<f64>,
+}
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawBoard {
+    pub(super) name: Option<String>,
+    pub(super) id: Option<String>,
+    pub(super) port: Option<String>,
+    pub(super) mount: Option<String>,
+    pub(super) baud: Option<u32>,
+    pub(super) format: Option<String>,
+    pub(super) columns: Option<ColumnMap>,
+    pub(super) chip: Option<String>,
+    pub(super) mounting: Option<RawMounting>,
+    pub(super) calibration: Option<RawCalibration>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawMounting {
+    pub(super) up: String,
+    pub(super) outboard: Option<String>,
+    pub(super) spin_axis: Option<[f64; 3]>,
+    pub(super) camber_standard_deg: Option<f64>,
+    pub(super) pitch_standard_deg: Option<f64>,
+    pub(super) heading_standard_deg: Option<f64>,
+}
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawCalibration {
+    pub(super) file: Option<String>,
+    pub(super) accel_offset_g: Option<[f64; 3]>,
+    pub(super) accel_matrix: Option<[[f64; 3]; 3]>,
+    pub(super) gyro_offset_dps: Option<[f64; 3]>,
+    pub(super) gyro_matrix: Option<[[f64; 3]; 3]>,
+}
+
+impl RawCalibration {
+    pub(super) fn has_numbers(&self) -> bool {
+        self.accel_offset_g.is_some()
+            || self.accel_matrix.is_some()
+            || self.gyro_offset_dps.is_some()
+            || self.gyro_matrix.is_some()
+    }
+}

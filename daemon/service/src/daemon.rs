@@ -1,0 +1,182 @@
+//! Putting the tasks together: one per board, one for the swing, one for the
+//! view, and one that finds boards when no configuration names any.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+use std::time::Duration;
+
+use hubplumb_core::calibration::Calibration;
+use hubplumb_core::chip::ChipFigures;
+use hubplumb_core::floor::FloorSlope;
+use tokio::sync::watch;
+use tokio::time::{MissedTickBehavior, interval};
+use tokio_util::sync::CancellationToken;
+use tokio_util::task::TaskTracker;
+
+use crate::board::{Board, BoardKeeper};
+use crate::clock::DaemonClock;
+use crate::config::{BoardConfig, Config, MOST_BOARDS};
+use crate::http::App;
+use crate::http::views::ScenarioView;
+use crate::link::{self, FoundPort, LinkSettings, PortTree, SerialTransport, Target, Timing};
+use crate::snapshot::{self, Sources};
+use crate::swing::{SwingHandle, SwingInlet, SwingTask, SwingWheels};
+
+/// How often ports are looked for when none is configured.
+const SEARCH: Duration = Duration::from_secs(1);
+
+/// What a daemon is started with.
+#[derive(Debug, Clone)]
+pub struct DaemonOptions {
+    /// Boards, floor and swing.
+    pub config: Config,
+    /// Where ports are looked up.
+    pub tree: PortTree,
+    /// Truth of a simulated car.
+    pub scenario: Option<ScenarioView>,
+    /// The daemon's time.
+    pub clock: DaemonClock,
+}
+
+/// A running daemon, without its page.
+#[derive(Debug)]
+pub struct Daemon {
+    app: App,
+    tasks: TaskTracker,
+}
+
+impl Daemon {
+    /// Starts all tasks; they end with `stop`.
+    pub fn start(options: DaemonOptions, stop: &CancellationToken) -> Self {
+        let DaemonOptions {
+            config,
+            tree,
+            scenario,
+            clock,
+        } = options;
+        let links = Links {
+            tasks: TaskTracker::new(),
+            stop: stop.clone(),
+            clock,
+            inlet: Arc::new(SwingInlet::default()),
+            tree,
+            floor: config.floor,
+        };
+        let boards: Vec<Arc<Board>> = config
+            .boards
+            .iter()
+            .map(|board| links.open(board))
+            .collect();
+        let (task, swing) = SwingTask::new(
+            SwingWheels {
+                boards: boards.clone(),
+                config: config.swing,
+            },
+            links.inlet.clone(),
+        );
+        links.tasks.spawn(task.run(stop.clone()));
+        let (publish, shown) = watch::channel(boards);
+        let sources = Sources {
+            boards: shown,
+            swing: swing.watch(),
+            inlet: links.inlet.clone(),
+            scenario,
+            clock: links.clock,
+        };
+        let (state, keep) = snapshot::start(sources, stop.clone());
+        links.tasks.spawn(keep);
+        let tasks = links.tasks.clone();
+        if config.boards.is_empty() {
+            tasks.spawn(
+                stop.clone()
+                    .run_until_cancelled_owned(links.search(publish)),
+            );
+        }
+        tasks.close();
+        Self {
+            app: App {
+                state,
+                swing,
+                stop: stop.clone(),
+            },
+            tasks,
+        }
+    }
+
+    /// What the page's handlers need.
+    pub fn app(&self) -> App {
+        self.app.clone()
+    }
+
+    /// Way to the swing's task.
+    pub fn swing(&self) -> &SwingHandle {
+        &self.app.swing
+    }
+
+    /// Waits until every task has ended, which they do after `stop`.
+    pub async fn ended(&self) {
+        self.tasks.wait().await;
+    }
+}
+
+/// What every link is started with.
+struct Links {
+    tasks: TaskTracker,
+    stop: CancellationToken,
+    clock: DaemonClock,
+    inlet: Arc<SwingInlet>,
+    tree: PortTree,
+    floor: FloorSlope,
+}
+
+impl Links {
+    fn open(&self, config: &BoardConfig) -> Arc<Board> {
+        let board = Arc::new(Board::new(config, self.floor));
+        let keeper = BoardKeeper::new(board.clone(), self.clock, self.inlet.clone());
+        let transport = SerialTransport::new(config.target.clone(), self.tree.clone());
+        let settings = LinkSettings {
+            baud: config.baud,
+            format: config.format.clone(),
+            timing: Timing::default(),
+        };
+        self.tasks
+            .spawn(link::run(transport, settings, keeper, self.stop.clone()));
+        board
+    }
+
+    /// Opens every port that appears.
+    async fn search(self, publish: watch::Sender<Vec<Arc<Board>>>) {
+        let mut known = BTreeSet::new();
+        let mut looks = interval(SEARCH);
+        looks.set_missed_tick_behavior(MissedTickBehavior::Delay);
+        loop {
+            looks.tick().await;
+            let tree = self.tree.clone();
+            let Ok(ports) = tokio::task::spawn_blocking(move || tree.ports()).await else {
+                continue;
+            };
+            for port in ports {
+                if known.len() < MOST_BOARDS && known.insert(port.id.clone()) {
+                    tracing::info!(id = port.id, node = %port.node.display(), "found a port");
+                    let board = self.open(&unknown_board(&port));
+                    publish.send_modify(|boards| boards.push(board));
+                }
+            }
+        }
+    }
+}
+
+/// What can be said of a board that no configuration names.
+fn unknown_board(port: &FoundPort) -> BoardConfig {
+    BoardConfig {
+        id: port.id.clone(),
+        name: port.product.clone().unwrap_or_else(|| port.id.clone()),
+        target: Target::Identity(port.id.clone()),
+        mount: None,
+        baud: None,
+        format: None,
+        chip: ChipFigures::RAW,
+        calibration: Calibration::none(),
+        mounting: None,
+    }
+}

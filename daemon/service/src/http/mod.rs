@@ -1,0 +1,117 @@
+//! The page and the interface behind it.
+
+mod api;
+mod page;
+pub mod problem;
+mod server;
+mod stream;
+pub mod views;
+
+#[cfg(test)]
+mod tests;
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, Request};
+use axum::http::{HeaderName, HeaderValue, Method, Uri, header};
+use axum::middleware::{Next, from_fn};
+use axum::response::{IntoResponse, Response};
+use tokio::sync::watch;
+use tokio_util::sync::CancellationToken;
+use utoipa::OpenApi;
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+pub use server::{BindError, bind, serve};
+
+use problem::Problem;
+use views::{ChangeView, StateView};
+
+use crate::swing::SwingHandle;
+
+/// Largest body of a request: the longest real one is below 200 bytes.
+pub const MOST_BODY_BYTES: usize = 4096;
+
+/// What the handlers see of the daemon.
+#[derive(Debug, Clone)]
+pub struct App {
+    /// Latest snapshot.
+    pub state: watch::Receiver<Arc<StateView>>,
+    /// Way to the swing's task.
+    pub swing: SwingHandle,
+    /// Ends the live streams.
+    pub stop: CancellationToken,
+}
+
+#[derive(OpenApi)]
+#[openapi(
+    info(
+        title = "hubplumb",
+        description = "Wheel angles from motion sensors on the hubs. Angles are in degrees, times in microseconds of the daemon's clock. Signs: camber + top out, caster + top rearward, SAI + top inboard, toe + in, hub pitch + front up, steer + left.",
+        license(name = "MIT OR Apache-2.0")
+    ),
+    components(schemas(ChangeView))
+)]
+struct Description;
+
+fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
+    OpenApiRouter::with_openapi(Description::openapi())
+        .routes(routes!(api::state))
+        .routes(routes!(api::stream))
+        .routes(routes!(api::start_swing))
+        .routes(routes!(api::cancel_swing))
+        .routes(routes!(api::enter_plate))
+        .routes(routes!(api::health))
+        .routes(routes!(api::openapi))
+        .split_for_parts()
+}
+
+/// The OpenAPI document of the interface.
+pub fn openapi() -> utoipa::openapi::OpenApi {
+    described().1
+}
+
+/// Page and interface.
+pub fn router(app: App) -> Router {
+    let (router, _) = described();
+    router
+        .method_not_allowed_fallback(wrong_method)
+        .fallback(page::page)
+        .layer(DefaultBodyLimit::max(MOST_BODY_BYTES))
+        .layer(from_fn(guard))
+        .with_state(app)
+}
+
+async fn wrong_method(method: Method, uri: Uri) -> Problem {
+    Problem::method_not_allowed(method.as_str(), uri.path())
+}
+
+/// Refuses changes asked for by pages of other sites, and sets the headers all answers share.
+async fn guard(request: Request, next: Next) -> Response {
+    let foreign = request
+        .headers()
+        .get("sec-fetch-site")
+        .is_some_and(|site| site == "cross-site");
+    let mut response =
+        if foreign && request.method() != Method::GET && request.method() != Method::HEAD {
+            Problem::foreign_page().into_response()
+        } else {
+            next.run(request).await
+        };
+    let headers = response.headers_mut();
+    for (name, value) in [
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::REFERRER_POLICY, "no-referrer"),
+        (
+            HeaderName::from_static("cross-origin-resource-policy"),
+            "same-origin",
+        ),
+    ] {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    if !headers.contains_key(header::CACHE_CONTROL) {
+        headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
+    }
+    response
+}

@@ -1,0 +1,100 @@
+//! The live stream: a snapshot, then what changed.
+//!
+//! Each client is compared with what it was sent last, so one that reads
+//! slowly gets fewer and larger changes, never an outdated queue.
+
+use std::convert::Infallible;
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::response::sse::Event;
+use futures_util::Stream;
+use futures_util::stream;
+use tokio::sync::watch;
+use tokio::time::{Instant, sleep_until};
+use tokio_util::sync::CancellationToken;
+
+use super::views::{ChangeView, StateView};
+
+/// Least time between two changes sent to a client: 20 a second is more than the eye reads.
+const LEAST_INTERVAL: Duration = Duration::from_millis(50);
+
+/// How often a line that has nothing to say shows that it is alive.
+pub(super) const HEARTBEAT: Duration = Duration::from_secs(5);
+
+struct Client {
+    state: watch::Receiver<Arc<StateView>>,
+    sent: Option<Arc<StateView>>,
+    next_at: Instant,
+    stop: CancellationToken,
+}
+
+/// Events for one client, until the daemon stops.
+pub(super) fn events(
+    state: watch::Receiver<Arc<StateView>>,
+    stop: CancellationToken,
+) -> impl Stream<Item = Result<Event, Infallible>> {
+    let client = Client {
+        state,
+        sent: None,
+        next_at: Instant::now(),
+        stop,
+    };
+    stream::unfold(client, |mut client| async move {
+        let stop = client.stop.clone();
+        let event = stop.run_until_cancelled(client.next()).await??;
+        Some((Ok(event), client))
+    })
+}
+
+impl Client {
+    /// The next event; none when there will be no more.
+    async fn next(&mut self) -> Option<Event> {
+        let Some(sent) = self.sent.clone() else {
+            let now = self.state.borrow_and_update().clone();
+            let event = Event::default().event("snapshot").json_data(&*now);
+            self.sent = Some(now);
+            return told(event);
+        };
+        loop {
+            self.state.changed().await.ok()?;
+            sleep_until(self.next_at).await;
+            let now = self.state.borrow_and_update().clone();
+            let Some(change) = change(&sent, &now) else {
+                continue;
+            };
+            self.sent = Some(now);
+            self.next_at = Instant::now() + LEAST_INTERVAL;
+            return told(Event::default().event("change").json_data(change));
+        }
+    }
+}
+
+fn told(event: Result<Event, axum::Error>) -> Option<Event> {
+    event
+        .inspect_err(
+            |error| tracing::error!(%error, "a view does not become JSON; the stream ends"),
+        )
+        .ok()
+}
+
+/// What is different in `now`; none when nothing is.
+fn change(before: &StateView, now: &StateView) -> Option<ChangeView> {
+    fn section<T: PartialEq + Clone>(before: &T, now: &T) -> Option<T> {
+        (before != now).then(|| now.clone())
+    }
+    let change = ChangeView {
+        serial: now.serial,
+        now_us: now.now_us,
+        boards: section(&before.boards, &now.boards),
+        wheels: section(&before.wheels, &now.wheels),
+        swing: section(&before.swing, &now.swing),
+        findings: section(&before.findings, &now.findings),
+    };
+    let empty = ChangeView {
+        serial: now.serial,
+        now_us: now.now_us,
+        ..ChangeView::default()
+    };
+    (change != empty).then_some(change)
+}

@@ -1,0 +1,26 @@
+//! The async service of hubplumb: it reads the boards on the hubs, runs the
+//! guided measurements and serves the page.
+//!
+//! It owns every port, file, clock and socket, and holds no geometry: what an
+//! angle is and how far to trust it is `hubplumb_core`'s to say.
+//!
+//! - [`link`]: serial lines, one task per board;
+//! - [`board`]: from the readings of a link to calibrated samples;
+//! - [`swing`]: the task that owns the steering swing;
+//! - [`snapshot`]: the latest of everything, as one view;
+//! - [`present`]: from the domain to the views of the wire;
+//! - [`http`]: page and interface;
+//! - [`config`] and [`cli`]: what the operator says.
+
+pub mod board;
+pub mod cli;
+pub mod clock;
+pub mod config;
+pub mod daemon;
+pub mod http;
+pub mod link;
+pub mod mount;
+pub mod present;
+pub mod queue;
+pub mod snapshot;
+pub mod swing;

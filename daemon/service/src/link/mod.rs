@@ -1,0 +1,27 @@
+//! The lines to the boards: finding ports, opening them, noticing that they
+//! went, and reading what they say. Nothing here writes to a board, and
+//! nothing here knows what a reading means.
+
+mod backoff;
+mod identity;
+mod line_watch;
+mod listen;
+mod refusal;
+mod run;
+mod serial;
+mod status;
+mod timing;
+mod transport;
+
+#[cfg(test)]
+mod tests;
+
+pub use backoff::Backoff;
+pub use identity::{FoundPort, PortTree};
+pub use line_watch::{LineState, LineWatch};
+pub use refusal::{Holder, Membership, Permission};
+pub use run::{LinkSettings, Observer, run};
+pub use serial::{SerialLine, SerialTransport, Target};
+pub use status::{LinkState, LinkStatus, Speech, Unreadable};
+pub use timing::{CANDIDATE_BAUDS, Timing};
+pub use transport::{Line, OpenError, Transport};

@@ -1,0 +1,71 @@
+//! A board for the page.
+
+use hubplumb_core::side::Side;
+
+use super::{link_trouble, mount_view};
+use crate::board::{BoardFacts, BoardNow};
+use crate::http::views::{BadFramesView, BoardState, BoardView};
+use crate::link::LinkState;
+use crate::swing::SwingInlet;
+
+/// A board for the page.
+pub fn board_view(facts: &BoardFacts, now: &BoardNow, inlet: &SwingInlet) -> BoardView {
+    let status = &now.status;
+    let speech = status.speech.as_ref();
+    let side = facts
+        .mount
+        .filter(|mount| mount.is_steered())
+        .and_then(crate::mount::Mount::side);
+    BoardView {
+        id: facts.id.clone(),
+        name: facts.name.clone(),
+        mount: facts.mount.map(mount_view),
+        state: state_view(&status.state),
+        trouble: link_trouble(status),
+        port: status.port.clone(),
+        baud: speech.map(|speech| speech.baud),
+        baud_is_guess: speech.is_some_and(|speech| speech.baud_is_guess),
+        format: speech.map(|speech| speech.format.name().to_owned()),
+        format_is_guess: speech.is_some_and(|speech| speech.format_is_guess),
+        rate_hz: now.rate_hz,
+        good_frames: status.good_frames,
+        bad_frames: status
+            .bad_frames
+            .iter()
+            .chain(&now.unused)
+            .map(|(reason, count)| BadFramesView {
+                reason: (*reason).to_owned(),
+                count: *count,
+            })
+            .collect(),
+        dropped: side.map_or(0, |side: Side| inlet.dropped(side)),
+        temperature_c: now.temperature_c,
+        calibrated: facts.calibrated,
+        clock_ppm: now.clock_ppm,
+    }
+}
+
+/// Do the two differ in numbers that only creep? Those need not be told at once.
+pub fn counters_only(before: &BoardView, now: &BoardView) -> bool {
+    let without_counters = |view: &BoardView| BoardView {
+        rate_hz: None,
+        good_frames: 0,
+        bad_frames: Vec::new(),
+        dropped: 0,
+        temperature_c: None,
+        clock_ppm: None,
+        ..view.clone()
+    };
+    without_counters(before) == without_counters(now)
+}
+
+const fn state_view(state: &LinkState) -> BoardState {
+    match state {
+        LinkState::Live => BoardState::Live,
+        LinkState::Absent { .. } => BoardState::Absent,
+        LinkState::Refused(_) => BoardState::Refused,
+        LinkState::Silent => BoardState::Silent,
+        LinkState::Unreadable(_) => BoardState::Unreadable,
+        LinkState::Listening => BoardState::Listening,
+    }
+}

@@ -1,0 +1,95 @@
+//! Findings with their uncertainty, its largest cause, and what to do about it.
+
+use hubplumb_core::swing::{AngleKind, Cause, Finding};
+
+use super::{mount_view, sense_words};
+use crate::http::views::{AngleView, FindingView};
+use crate::mount::Mount;
+use crate::swing::Found;
+
+/// All findings of one wheel of one run.
+pub fn finding_views(found: &Found) -> Vec<FindingView> {
+    let mut findings = vec![&found.wheel.camber];
+    if let Ok(axis) = &found.wheel.axis {
+        findings.extend([&axis.caster, &axis.sai, &axis.included]);
+    }
+    findings
+        .into_iter()
+        .map(|finding| finding_view(found, finding))
+        .collect()
+}
+
+fn finding_view(found: &Found, finding: &Finding) -> FindingView {
+    let largest = finding.budget.largest();
+    let (cause, advice) = largest.map_or(
+        ("nothing that is known", "There is nothing to make better."),
+        |contribution| (cause_words(contribution.cause), advice(contribution.cause)),
+    );
+    FindingView {
+        run: found.run,
+        mount: mount_view(Mount::steered(found.wheel.side)),
+        angle: angle_view(finding.angle),
+        value_deg: finding.estimate.value.deg(),
+        standard_deg: finding.estimate.standard.deg(),
+        expanded_deg: finding.estimate.expanded().deg(),
+        sense: sense_words(finding.angle, finding.estimate.value).to_owned(),
+        largest_contributor: cause.to_owned(),
+        largest_share: largest.map_or(0.0, |contribution| contribution.share),
+        advice: advice.to_owned(),
+        two_reading_deg: finding.two_reading.map(|angle| angle.deg()),
+        at_us: found.wheel.at.us(),
+    }
+}
+
+const fn angle_view(kind: AngleKind) -> AngleView {
+    match kind {
+        AngleKind::Camber => AngleView::Camber,
+        AngleKind::Caster => AngleView::Caster,
+        AngleKind::Sai => AngleView::Sai,
+        AngleKind::IncludedAngle => AngleView::IncludedAngle,
+    }
+}
+
+const fn cause_words(cause: Cause) -> &'static str {
+    match cause {
+        Cause::TiltNoise => "noise of the readings at the rests",
+        Cause::AccelOffset => "offset of the accelerometer",
+        Cause::AccelScale => "scale and squareness of the accelerometer",
+        Cause::SteerAngle => "steer angle at the stops",
+        Cause::RunOut => "turns of the wheel on its bearing",
+        Cause::MountHeading => "how squarely the board points forward",
+        Cause::MountTilt => "how squarely the board sits on the hub",
+        Cause::Toe => "toe at straight ahead",
+        Cause::Floor => "slope of the floor",
+        Cause::BodyMotion => "roll and pitch of the body while steering",
+    }
+}
+
+const fn advice(cause: Cause) -> &'static str {
+    match cause {
+        Cause::TiltNoise => "Hold each rest longer (hold_s), with nobody in or leaning on the car.",
+        Cause::AccelOffset => {
+            "Calibrate the board in six poses and write its accel_offset_g into the configuration."
+        }
+        Cause::AccelScale => {
+            "Calibrate the board in six poses and write its accel_matrix into the configuration."
+        }
+        Cause::SteerAngle => {
+            "Steer farther to both sides and go from stop to stop without delay; read plates to a quarter of a degree."
+        }
+        Cause::RunOut => "Turn the jacked wheel in more and steadier steps.",
+        Cause::MountHeading => {
+            "Set the board parallel to the rim, or measure its spin axis, and lower heading_standard_deg."
+        }
+        Cause::MountTilt => {
+            "Measure the board's spin axis by turning the wheel, or set it with a square, and lower camber_standard_deg."
+        }
+        Cause::Toe => "Measure toe with string or tape and write it under [swing.toe].",
+        Cause::Floor => {
+            "Survey the floor under the four wheels with a water level and write its slope under [floor]."
+        }
+        Cause::BodyMotion => {
+            "Keep everybody out of the car, settle the suspension first, and steer slowly."
+        }
+    }
+}

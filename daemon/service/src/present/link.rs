@@ -1,0 +1,305 @@
+//! Why a board does not talk: what happened, what it means, what to do.
+
+use super::trouble;
+use crate::http::views::TroubleView;
+use crate::link::{LinkState, LinkStatus, Membership, OpenError, Permission, Unreadable};
+
+/// What is wrong with a link; none while readings arrive.
+pub fn link_trouble(status: &LinkStatus) -> Option<TroubleView> {
+    match &status.state {
+        LinkState::Live => None,
+        LinkState::Listening => Some(trouble(
+            "listening",
+            format!("{} is open and is being listened to.", status.port),
+            "Nothing has been understood yet.",
+            "Wait a few seconds: speeds and formats are tried one after the other.",
+        )),
+        LinkState::Silent => Some(trouble(
+            "silent",
+            format!("{} is open and nothing arrives.", status.port),
+            "The board is off, asleep, or its transmit wire is not connected.",
+            "Check the board's power and its TX wire; the port is watched on.",
+        )),
+        LinkState::Absent { wanted } => Some(trouble(
+            "port_absent",
+            format!("{wanted} is not there."),
+            "The cable is out, the board is off, or the port has another name.",
+            "Put the cable back: the board is picked up by itself. If it stays away, run `hubplumb run` without a configuration to see the ports by name.",
+        )),
+        LinkState::Unreadable(evidence) => Some(unreadable(status, evidence)),
+        LinkState::Refused(error) => Some(refused(error)),
+    }
+}
+
+fn unreadable(status: &LinkStatus, evidence: &Unreadable) -> TroubleView {
+    match evidence {
+        // Not a wrong speed: whole lines of numbers arrive, and only their meaning is missing.
+        Unreadable::OnlyBadFrames {
+            mostly: Some("no_header"),
+            ..
+        } => trouble(
+            "no_header",
+            format!(
+                "Lines of numbers arrive at {}, and no header says what they are.",
+                status.port
+            ),
+            "The board prints its header when it starts, and it started before it was listened to.",
+            "Restart the board, or name its columns in the configuration, e.g. `columns = [\"t_us\", \"ax\", \"ay\", \"az\"]`.",
+        ),
+        Unreadable::OnlyBadFrames {
+            baud,
+            format,
+            mostly,
+        } => {
+            let why = mostly.map_or_else(
+                || "not even the end of a frame is found".to_owned(),
+                |reason| format!("mostly {}", reason.replace('_', " ")),
+            );
+            trouble(
+                "wrong_baud_or_format",
+                format!(
+                    "wrong baud or wrong format: {} at {baud} baud gives only bad frames of `{format}` ({why}).",
+                    status.port
+                ),
+                "Bytes arrive, and none of them makes a reading.",
+                "Correct `baud` or `format` of this board in the configuration, or take both out to have them found by listening.",
+            )
+        }
+        Unreadable::NoFormatFits { bauds, sample } => {
+            let bauds: Vec<_> = bauds.iter().map(u32::to_string).collect();
+            trouble(
+                "unknown_format",
+                format!(
+                    "Bytes arrive at {}, and no known format explains them at {} baud; they begin {}.",
+                    status.port,
+                    bauds.join(", "),
+                    printable(sample)
+                ),
+                "The board speaks a format that is not known, or a speed that was not tried.",
+                "Set the board to CSV lines, or name its `baud` and `format` in the configuration.",
+            )
+        }
+    }
+}
+
+/// Bytes as a person can read them.
+fn printable(bytes: &[u8]) -> String {
+    let text = bytes
+        .iter()
+        .flat_map(|byte| std::ascii::escape_default(*byte))
+        .map(char::from)
+        .collect::<String>();
+    format!("\"{text}\"")
+}
+
+fn refused(error: &OpenError) -> TroubleView {
+    match error {
+        OpenError::Absent { wanted } => trouble(
+            "port_absent",
+            format!("{wanted} is not there."),
+            "The cable is out or the board is off.",
+            "Put the cable back: the board is picked up by itself.",
+        ),
+        OpenError::Ambiguous { id, nodes } => trouble(
+            "ambiguous",
+            format!("{id} names more than one port: {}.", nodes.join(", ")),
+            "The adapters share one serial number, so it does not tell which board is meant.",
+            "Name the board by the socket it is plugged into: `hubplumb run` without a configuration shows those names.",
+        ),
+        OpenError::Denied { port, permission } => denied(port, permission),
+        OpenError::Busy { port, holder } => {
+            let (who, stop) = holder.as_ref().map_or_else(
+                || {
+                    (
+                        "another program".to_owned(),
+                        "Find the program with `fuser -v` on the port and end it".to_owned(),
+                    )
+                },
+                |holder| {
+                    (
+                        format!("`{}` (process {})", holder.command, holder.pid),
+                        format!("End it, for instance with `kill {}`", holder.pid),
+                    )
+                },
+            );
+            trouble(
+                "port_in_use",
+                format!("{port} is in use by {who}."),
+                "A port can be read by one program only.",
+                format!(
+                    "{stop}; modem and GPS services that grab ports have to be told to leave it alone. The port is tried again by itself."
+                ),
+            )
+        }
+        OpenError::NotSerial { port, why } => trouble(
+            "not_a_serial_port",
+            format!("{port} is not a serial port: {why}."),
+            "There is no board behind it.",
+            "Name another port in the configuration.",
+        ),
+        OpenError::Failed { port, why } => trouble(
+            "port_failed",
+            format!("{port} cannot be opened: {why}."),
+            "The system refuses the port or the speed.",
+            "Unplug the adapter and plug it in again; check that it can do the configured speed.",
+        ),
+    }
+}
+
+fn denied(port: &str, permission: &Permission) -> TroubleView {
+    let Permission {
+        group,
+        user,
+        membership,
+        mode,
+    } = permission;
+    let (stands, remedy) = match membership {
+        Membership::Outside => (
+            format!("user {user} is not in it"),
+            format!("Run `sudo usermod -aG {group} {user}`, then log out and in again."),
+        ),
+        Membership::NextLogin => (
+            format!("user {user} was added to it after this log-in began"),
+            "Log out and in again, or restart the service.".to_owned(),
+        ),
+        Membership::Inside => (
+            format!(
+                "user {user} is in it, and the port's mode {mode:03o} still does not let it in"
+            ),
+            format!(
+                "Add a udev rule, `SUBSYSTEM==\"tty\", SUBSYSTEMS==\"usb\", GROUP=\"{group}\", MODE=\"0660\"`, as /etc/udev/rules.d/60-hubplumb.rules, then plug the board in again."
+            ),
+        ),
+    };
+    trouble(
+        "no_permission",
+        format!("{port} may not be opened: it belongs to group {group}, and {stands}."),
+        "The system lets only that group read the port.",
+        remedy,
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::link::Holder;
+
+    fn told(state: LinkState) -> String {
+        let status = LinkStatus {
+            state,
+            ..LinkStatus::new("/dev/ttyUSB0".to_owned())
+        };
+        let view = link_trouble(&status).unwrap();
+        for part in [&view.what, &view.meaning, &view.remedy] {
+            assert!(part.ends_with('.'), "a whole sentence: {part}");
+        }
+        format!("{}|{}|{}", view.code, view.what, view.remedy)
+    }
+
+    fn check(state: LinkState, parts: &[&str]) {
+        let told = told(state);
+        for part in parts {
+            assert!(told.contains(part), "`{part}` is missing in {told}");
+        }
+    }
+
+    fn denied_as(membership: Membership) -> LinkState {
+        LinkState::Refused(OpenError::Denied {
+            port: "/dev/ttyUSB0".to_owned(),
+            permission: Permission {
+                group: "dialout".to_owned(),
+                user: "ada".to_owned(),
+                membership,
+                mode: 0o600,
+            },
+        })
+    }
+
+    #[test]
+    fn a_refused_port_names_group_user_and_fix() {
+        check(
+            denied_as(Membership::Outside),
+            &[
+                "no_permission",
+                "group dialout",
+                "sudo usermod -aG dialout ada",
+            ],
+        );
+        check(
+            denied_as(Membership::NextLogin),
+            &["group dialout", "after this log-in", "Log out and in again"],
+        );
+        check(
+            denied_as(Membership::Inside),
+            &["mode 600", "udev rule", "GROUP=\"dialout\""],
+        );
+    }
+
+    #[test]
+    fn a_port_in_use_names_the_program() {
+        let busy = |holder| {
+            LinkState::Refused(OpenError::Busy {
+                port: "/dev/ttyUSB0".to_owned(),
+                holder,
+            })
+        };
+        let holder = Holder {
+            pid: 77,
+            command: "terminal".to_owned(),
+        };
+        check(
+            busy(Some(holder)),
+            &["port_in_use", "`terminal` (process 77)", "kill 77"],
+        );
+        check(busy(None), &["another program", "fuser"]);
+    }
+
+    #[test]
+    fn an_unreadable_line_names_speed_format_and_evidence() {
+        check(
+            LinkState::Unreadable(Unreadable::OnlyBadFrames {
+                baud: 9600,
+                format: "ahrs55",
+                mostly: Some("checksum"),
+            }),
+            &[
+                "wrong baud or wrong format:",
+                "9600",
+                "ahrs55",
+                "mostly checksum",
+            ],
+        );
+        check(
+            LinkState::Unreadable(Unreadable::OnlyBadFrames {
+                baud: 9600,
+                format: "csv",
+                mostly: Some("no_header"),
+            }),
+            &["no_header", "Restart the board", "columns = "],
+        );
+        check(
+            LinkState::Unreadable(Unreadable::NoFormatFits {
+                bauds: vec![9600, 115_200],
+                sample: vec![0x80, b'A'],
+            }),
+            &["unknown_format", "9600, 115200", "\"\\x80A\""],
+        );
+    }
+
+    #[test]
+    fn every_other_state_but_live_says_what_to_do() {
+        check(LinkState::Silent, &["silent", "power"]);
+        check(LinkState::Listening, &["listening"]);
+        check(
+            LinkState::Absent {
+                wanted: "usb-1a86-7523-A17".to_owned(),
+            },
+            &["port_absent", "usb-1a86-7523-A17"],
+        );
+        let live = LinkStatus {
+            state: LinkState::Live,
+            ..LinkStatus::new(String::new())
+        };
+        assert_eq!(link_trouble(&live), None);
+    }
+}

@@ -1,0 +1,82 @@
+//! From the domain to the views of the wire. Degrees and words begin here;
+//! no angle is computed here.
+
+mod board;
+mod finding;
+mod link;
+mod refusal;
+mod sense;
+mod swing;
+mod wheel;
+mod wish;
+
+pub use board::{board_view, counters_only};
+pub use finding::finding_views;
+pub use link::link_trouble;
+pub use refusal::refusal_trouble;
+pub use sense::{hub_pitch_words, sense_words};
+pub use swing::{idle_swing, phase_view, steer_source, swing_view};
+pub use wheel::wheel_view;
+pub use wish::{plate_reading, swing_problem};
+
+use hubplumb_core::side::Side;
+
+use crate::http::views::{MountView, TroubleView};
+use crate::mount::Mount;
+
+/// The mount as the wire names it.
+pub const fn mount_view(mount: Mount) -> MountView {
+    match mount {
+        Mount::FrontLeft => MountView::FrontLeft,
+        Mount::FrontRight => MountView::FrontRight,
+        Mount::RearLeft => MountView::RearLeft,
+        Mount::RearRight => MountView::RearRight,
+        Mount::Body => MountView::Body,
+    }
+}
+
+/// The mount that the wire names.
+pub const fn mount_of(view: MountView) -> Mount {
+    match view {
+        MountView::FrontLeft => Mount::FrontLeft,
+        MountView::FrontRight => Mount::FrontRight,
+        MountView::RearLeft => Mount::RearLeft,
+        MountView::RearRight => Mount::RearRight,
+        MountView::Body => Mount::Body,
+    }
+}
+
+const fn side_words(side: Side) -> &'static str {
+    match side {
+        Side::Left => "left",
+        Side::Right => "right",
+    }
+}
+
+fn trouble(
+    code: &str,
+    what: impl Into<String>,
+    meaning: impl Into<String>,
+    remedy: impl Into<String>,
+) -> TroubleView {
+    TroubleView {
+        code: code.to_owned(),
+        what: what.into(),
+        meaning: meaning.into(),
+        remedy: remedy.into(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn mounts_go_over_the_wire_and_back() {
+        for mount in Mount::ALL {
+            assert_eq!(mount_of(mount_view(mount)), mount);
+            let written = serde_json::to_value(mount_view(mount)).unwrap();
+            assert_eq!(written, mount.name(), "configuration and wire use one name");
+        }
+    }
+}

@@ -1,0 +1,122 @@
+//! The swing for the page.
+
+use hubplumb_core::side::Side;
+use hubplumb_core::swing::{Hint, Phase, Rest, SteerSource};
+
+use super::{mount_view, refusal_trouble};
+use crate::http::views::{self, RestView, RestWheelView, SwingPhase, SwingView};
+use crate::mount::Mount;
+use crate::swing::{Current, SwingSnapshot};
+
+/// The swing before any was started.
+pub fn idle_swing() -> SwingView {
+    SwingView {
+        run: 0,
+        phase: SwingPhase::Idle,
+        say:
+            "Start the steering swing when the brake is locked and the wheels stand on turn plates."
+                .to_owned(),
+        steer_source: views::SteerSource::Gyro,
+        held_s: 0.0,
+        hold_needed_s: 0.0,
+        steer_deg: None,
+        rests: Vec::new(),
+        trouble: None,
+        notes: Vec::new(),
+    }
+}
+
+/// The swing as it stands.
+pub fn swing_view(snapshot: &SwingSnapshot) -> SwingView {
+    let Some(current) = &snapshot.current else {
+        return idle_swing();
+    };
+    let progress = &current.progress;
+    SwingView {
+        run: snapshot.run,
+        phase: phase_view(current.phase),
+        say: say(current).to_owned(),
+        steer_source: match current.steer_source {
+            SteerSource::Gyro => views::SteerSource::Gyro,
+            SteerSource::Plates => views::SteerSource::Plates,
+        },
+        held_s: progress.held_us as f64 * 1e-6,
+        hold_needed_s: progress.hold_needed_us as f64 * 1e-6,
+        steer_deg: progress.steer.map(|steer| steer.deg()),
+        rests: current
+            .rests
+            .iter()
+            .enumerate()
+            .map(|(index, rest)| rest_view(index, rest))
+            .collect(),
+        trouble: current.refusal.as_ref().map(refusal_trouble),
+        notes: current
+            .refused_wheels
+            .iter()
+            .map(|refusal| {
+                let trouble = refusal_trouble(refusal);
+                format!("{} {} {}", trouble.what, trouble.meaning, trouble.remedy)
+            })
+            .collect(),
+    }
+}
+
+/// Where steer angles come from, as the core names it.
+pub const fn steer_source(source: views::SteerSource) -> SteerSource {
+    match source {
+        views::SteerSource::Gyro => SteerSource::Gyro,
+        views::SteerSource::Plates => SteerSource::Plates,
+    }
+}
+
+/// The step at hand, as the wire names it.
+pub const fn phase_view(phase: Phase) -> SwingPhase {
+    match phase {
+        Phase::AwaitStraight => SwingPhase::AwaitStraight,
+        Phase::HoldStraight => SwingPhase::HoldStraight,
+        Phase::AwaitTurn => SwingPhase::AwaitTurn,
+        Phase::Turning => SwingPhase::Turning,
+        Phase::HoldStop => SwingPhase::HoldStop,
+        Phase::StopTaken => SwingPhase::StopTaken,
+        Phase::HoldReturn => SwingPhase::HoldReturn,
+        Phase::AwaitPlates => SwingPhase::AwaitPlates,
+        Phase::Done => SwingPhase::Done,
+        Phase::Refused => SwingPhase::Refused,
+    }
+}
+
+fn say(current: &Current) -> &'static str {
+    match current.progress.hint {
+        Hint::RestStraight => "Point the wheels straight ahead and let go.",
+        Hint::HoldStill => "Keep still.",
+        Hint::SteerAside => "Steer to one side, about twenty degrees, and let go.",
+        Hint::KeepSteering => "Steer on, then let go.",
+        Hint::SteerFarther => "That is not far enough: steer farther, then let go.",
+        Hint::SteerTo(Side::Left) => "Now steer to the left, about twenty degrees, and let go.",
+        Hint::SteerTo(Side::Right) => "Now steer to the right, about twenty degrees, and let go.",
+        Hint::SteerOnOrBack => {
+            "Steer back to straight ahead and let go; further stops are welcome before."
+        }
+        Hint::EnterPlates => "Enter the turn-plate readings.",
+        Hint::Finished if current.phase == Phase::Refused => "The swing was given up.",
+        Hint::Finished if current.refused_wheels.is_empty() => "Done: the findings are there.",
+        Hint::Finished => "Done, but not for every wheel: see the notes.",
+    }
+}
+
+fn rest_view(index: usize, rest: &Rest) -> RestView {
+    RestView {
+        index,
+        straight: rest.straight,
+        wheels: rest
+            .wheels
+            .iter()
+            .map(|wheel| RestWheelView {
+                mount: mount_view(Mount::steered(wheel.side)),
+                steer_deg: wheel.steer.map(|steer| steer.deg()),
+                plate_deg: wheel.plate.map(|plate| plate.deg()),
+                camber_deg: wheel.camber.deg(),
+            })
+            .collect(),
+    }
+}

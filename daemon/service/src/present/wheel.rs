@@ -1,0 +1,51 @@
+//! Live angles of a wheel.
+
+use hubplumb_core::angle::Angle;
+use hubplumb_core::estimate::Estimate;
+use hubplumb_core::live::LiveWheel;
+use hubplumb_core::reading::{Live, Missing, Motion};
+use hubplumb_core::swing::AngleKind;
+
+use super::{hub_pitch_words, mount_view, sense_words};
+use crate::http::views::{MotionView, QuantityView, WheelView};
+use crate::mount::Mount;
+
+/// Live angles of the wheel at `mount`.
+pub fn wheel_view(mount: Mount, live: &LiveWheel) -> WheelView {
+    WheelView {
+        mount: mount_view(mount),
+        camber: quantity(&live.camber, |angle| sense_words(AngleKind::Camber, angle)),
+        hub_pitch: quantity(&live.hub_pitch, hub_pitch_words),
+        motion: match live.motion {
+            Motion::Still => MotionView::Still,
+            Motion::Moving => MotionView::Moving,
+            Motion::Unknown => MotionView::Unknown,
+        },
+    }
+}
+
+fn quantity(live: &Live<Estimate>, sense: fn(Angle) -> &'static str) -> QuantityView {
+    match live {
+        Live::Known { value, at } => QuantityView::Known {
+            value_deg: value.value.deg(),
+            expanded_deg: value.expanded().deg(),
+            sense: sense(value.value).to_owned(),
+            at_us: at.us(),
+        },
+        Live::Missing(reason) => QuantityView::Missing {
+            reason: reason.code().to_owned(),
+            text: missing_words(*reason).to_owned(),
+        },
+    }
+}
+
+const fn missing_words(reason: Missing) -> &'static str {
+    match reason {
+        Missing::Absent => "The board is not there.",
+        Missing::Stale => "No reading for more than a second.",
+        Missing::Saturated => "The board is at the end of its range.",
+        Missing::Moving => "The hub moves too much.",
+        Missing::Settling => "A moment: too few readings yet.",
+        Missing::Unmounted => "The configuration does not say how the board sits on its hub.",
+    }
+}

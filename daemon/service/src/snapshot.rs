@@ -1,0 +1,119 @@
+//! The task that puts the latest of everything into one view for the page.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use tokio::sync::watch;
+use tokio::time::{MissedTickBehavior, interval};
+use tokio_util::sync::CancellationToken;
+
+use crate::board::Board;
+use crate::clock::DaemonClock;
+use crate::http::views::{BoardView, ScenarioView, StateView, WheelView};
+use crate::mount::Mount;
+use crate::present;
+use crate::swing::{SwingInlet, SwingSnapshot};
+
+/// How often everything is looked at: no client is told more often.
+const LOOK: Duration = Duration::from_millis(50);
+
+/// Counters that only creep are told with every tenth look.
+const LOOKS_PER_COUNT: u64 = 10;
+
+/// Everything that is shown.
+#[derive(Debug)]
+pub struct Sources {
+    /// Boards, in the order they are shown; one that is found later comes last.
+    pub boards: watch::Receiver<Vec<Arc<Board>>>,
+    /// The swing.
+    pub swing: watch::Receiver<SwingSnapshot>,
+    /// Counts of readings the swing was too late for.
+    pub inlet: Arc<SwingInlet>,
+    /// Truth of a simulated car.
+    pub scenario: Option<ScenarioView>,
+    /// The daemon's time.
+    pub clock: DaemonClock,
+}
+
+impl Sources {
+    /// Everything as it is now.
+    fn view(&self, serial: u64) -> StateView {
+        let now = self.clock.now();
+        let boards = self.boards.borrow().clone();
+        let swing = self.swing.borrow().clone();
+        let seen: Vec<_> = boards
+            .iter()
+            .map(|board| (board, board.look(now)))
+            .collect();
+        let mut wheels: Vec<(Mount, WheelView)> = seen
+            .iter()
+            .filter_map(|(board, seen)| {
+                let mount = board.facts().mount.filter(|mount| mount.side().is_some())?;
+                Some((mount, present::wheel_view(mount, &seen.live)))
+            })
+            .collect();
+        wheels.sort_by_key(|(mount, _)| *mount);
+        StateView {
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+            serial,
+            now_us: now.us(),
+            boards: seen
+                .iter()
+                .map(|(board, seen)| present::board_view(board.facts(), seen, &self.inlet))
+                .collect(),
+            wheels: wheels.into_iter().map(|(_, wheel)| wheel).collect(),
+            swing: present::swing_view(&swing),
+            findings: swing
+                .found
+                .iter()
+                .flat_map(present::finding_views)
+                .collect(),
+            scenario: self.scenario.clone(),
+        }
+    }
+}
+
+/// Begins with the first view and goes on until `stop`.
+pub fn start(
+    sources: Sources,
+    stop: CancellationToken,
+) -> (watch::Receiver<Arc<StateView>>, impl Future<Output = ()>) {
+    let (publish, state) = watch::channel(Arc::new(sources.view(0)));
+    let keep = async move {
+        stop.run_until_cancelled(keep_current(sources, publish))
+            .await;
+    };
+    (state, keep)
+}
+
+async fn keep_current(sources: Sources, publish: watch::Sender<Arc<StateView>>) {
+    let mut looks = interval(LOOK);
+    looks.set_missed_tick_behavior(MissedTickBehavior::Skip);
+    for look in 0_u64.. {
+        looks.tick().await;
+        let before = publish.borrow().clone();
+        let mut now = sources.view(before.serial + 1);
+        if look % LOOKS_PER_COUNT != 0 && creeps(&before.boards, &now.boards) {
+            now.boards.clone_from(&before.boards);
+        }
+        if differs(&before, &now) {
+            publish.send_replace(Arc::new(now));
+        }
+    }
+}
+
+fn creeps(before: &[BoardView], now: &[BoardView]) -> bool {
+    before.len() == now.len()
+        && before
+            .iter()
+            .zip(now)
+            .all(|(before, now)| present::counters_only(before, now))
+}
+
+/// Time and number alone are no change.
+fn differs(before: &StateView, now: &StateView) -> bool {
+    before.boards != now.boards
+        || before.wheels != now.wheels
+        || before.swing != now.swing
+        || before.findings != now.findings
+}

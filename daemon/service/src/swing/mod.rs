@@ -1,0 +1,140 @@
+//! The task that owns the steering swing: readings and wishes go in, the
+//! swing as it stands comes out.
+
+mod inlet;
+mod task;
+
+use hubplumb_core::angle::Angle;
+use hubplumb_core::side::Side;
+use hubplumb_core::swing::{
+    Phase, PlateError, Progress, Refusal, Rest, StartError, SteerSource, WheelOutcome,
+};
+use thiserror::Error;
+use tokio::sync::{mpsc, oneshot, watch};
+
+pub use inlet::{SwingInlet, SwingInput};
+pub use task::{SwingTask, SwingWheels};
+
+/// Wishes that may wait: one person presses one button at a time, and a client
+/// that sends faster is told to wait by its own request.
+const WISHES: usize = 16;
+
+/// The swing as it stands.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SwingSnapshot {
+    /// Rises with every start.
+    pub run: u64,
+    /// The swing that runs or ran last; none before the first.
+    pub current: Option<Current>,
+    /// Findings of all runs, newest last.
+    pub found: Vec<Found>,
+}
+
+/// A swing that runs, or ran last.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Current {
+    /// The step at hand.
+    pub phase: Phase,
+    /// How far it is.
+    pub progress: Progress,
+    /// Where steer angles come from.
+    pub steer_source: SteerSource,
+    /// Rests taken so far.
+    pub rests: Vec<Rest>,
+    /// Why the whole swing was refused.
+    pub refusal: Option<Refusal>,
+    /// Wheels that were refused though the swing went through.
+    pub refused_wheels: Vec<Refusal>,
+}
+
+/// What a swing found out about a wheel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Found {
+    /// Which run.
+    pub run: u64,
+    /// The findings.
+    pub wheel: WheelOutcome,
+}
+
+/// Why a wish is not granted.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum WishError {
+    /// A swing is running.
+    #[error("a steering swing is running")]
+    Running,
+    /// None is running.
+    #[error("no steering swing is running")]
+    NotRunning,
+    /// No steered wheel has a board whose mounting is known.
+    #[error("no board is known to sit on a steered wheel")]
+    NoWheels,
+    /// The boards on the steered wheels give no readings.
+    #[error("no board on a steered wheel gives readings")]
+    NoneLive,
+    /// The core does not start it.
+    #[error(transparent)]
+    Start(#[from] StartError),
+    /// The core does not take the plate reading.
+    #[error(transparent)]
+    Plate(#[from] PlateError),
+    /// The task has ended.
+    #[error("the daemon is stopping")]
+    Stopping,
+}
+
+type Answer = oneshot::Sender<Result<SwingSnapshot, WishError>>;
+
+/// What a client may wish for.
+#[derive(Debug)]
+enum Wish {
+    Start(SteerSource),
+    Cancel,
+    Plate {
+        rest: usize,
+        side: Side,
+        plate: Angle,
+    },
+}
+
+/// A way to the swing's task.
+#[derive(Debug, Clone)]
+pub struct SwingHandle {
+    wishes: mpsc::Sender<(Wish, Answer)>,
+    snapshot: watch::Receiver<SwingSnapshot>,
+}
+
+impl SwingHandle {
+    /// Starts a swing.
+    pub async fn start(&self, source: SteerSource) -> Result<SwingSnapshot, WishError> {
+        self.wish(Wish::Start(source)).await
+    }
+
+    /// Gives the running swing up.
+    pub async fn cancel(&self) -> Result<SwingSnapshot, WishError> {
+        self.wish(Wish::Cancel).await
+    }
+
+    /// Enters a turn-plate reading, + left.
+    pub async fn enter_plate(
+        &self,
+        rest: usize,
+        side: Side,
+        plate: Angle,
+    ) -> Result<SwingSnapshot, WishError> {
+        self.wish(Wish::Plate { rest, side, plate }).await
+    }
+
+    /// The swing as it stands, and every change of it.
+    pub fn watch(&self) -> watch::Receiver<SwingSnapshot> {
+        self.snapshot.clone()
+    }
+
+    async fn wish(&self, wish: Wish) -> Result<SwingSnapshot, WishError> {
+        let (answer, answered) = oneshot::channel();
+        self.wishes
+            .send((wish, answer))
+            .await
+            .map_err(|_| WishError::Stopping)?;
+        answered.await.map_err(|_| WishError::Stopping)?
+    }
+}

@@ -1,0 +1,211 @@
+//! The task itself.
+
+use std::sync::Arc;
+
+use hubplumb_core::side::Side;
+use hubplumb_core::swing::{BodyMotion, SteerSource, SwingProcedure, SwingSetup, SwingWheel};
+use tokio::sync::{mpsc, watch};
+use tokio_util::sync::CancellationToken;
+
+use super::{
+    Answer, Current, Found, SwingHandle, SwingInlet, SwingInput, SwingSnapshot, WISHES, Wish,
+    WishError,
+};
+use crate::board::Board;
+use crate::config::SwingConfig;
+use crate::mount::Mount;
+
+/// Findings kept: a long day's work on one car, and little for a page to draw.
+const FINDINGS: usize = 64;
+
+/// Boards among which a swing finds its wheels.
+#[derive(Debug, Clone)]
+pub struct SwingWheels {
+    /// All boards.
+    pub boards: Vec<Arc<Board>>,
+    /// What the configuration says of swings.
+    pub config: SwingConfig,
+}
+
+impl SwingWheels {
+    /// What a swing that starts now works with: the steered wheels whose boards give readings.
+    fn setup(&self, steer_source: SteerSource) -> Result<SwingSetup, WishError> {
+        let known: Vec<_> = self
+            .boards
+            .iter()
+            .filter(|board| board.facts().mount.is_some_and(Mount::is_steered))
+            .filter_map(|board| Some((board, board.facts().wheel?)))
+            .collect();
+        if known.is_empty() {
+            return Err(WishError::NoWheels);
+        }
+        let wheels: Vec<SwingWheel> = known
+            .into_iter()
+            .filter(|(board, _)| board.is_live())
+            .map(|(_, wheel)| SwingWheel {
+                wheel,
+                toe: match wheel.side {
+                    Side::Left => self.config.toe_left,
+                    Side::Right => self.config.toe_right,
+                },
+            })
+            .collect();
+        if wheels.is_empty() {
+            return Err(WishError::NoneLive);
+        }
+        Ok(SwingSetup {
+            wheels,
+            steer_source,
+            body: BodyMotion {
+                roll: self.config.body_roll,
+                pitch: self.config.body_pitch,
+            },
+            hold_us: self.config.hold_us,
+            plate_standard: self.config.plate_standard,
+        })
+    }
+}
+
+/// Owns the swing.
+#[derive(Debug)]
+pub struct SwingTask {
+    wheels: SwingWheels,
+    inlet: Arc<SwingInlet>,
+    wishes: mpsc::Receiver<(Wish, Answer)>,
+    publish: watch::Sender<SwingSnapshot>,
+    running: Option<SwingProcedure>,
+    run: u64,
+    found: Vec<Found>,
+}
+
+impl SwingTask {
+    /// A task and the way to it; it does nothing before it is run.
+    pub fn new(wheels: SwingWheels, inlet: Arc<SwingInlet>) -> (Self, SwingHandle) {
+        let (wish, wishes) = mpsc::channel(WISHES);
+        let (publish, snapshot) = watch::channel(SwingSnapshot::default());
+        let task = Self {
+            wheels,
+            inlet,
+            wishes,
+            publish,
+            running: None,
+            run: 0,
+            found: Vec::new(),
+        };
+        (
+            task,
+            SwingHandle {
+                wishes: wish,
+                snapshot,
+            },
+        )
+    }
+
+    /// Runs until `stop`.
+    pub async fn run(mut self, stop: CancellationToken) {
+        loop {
+            tokio::select! {
+                () = stop.cancelled() => return,
+                wish = self.wishes.recv() => {
+                    let Some((wish, answer)) = wish else { return };
+                    let granted = self.grant(wish);
+                    let told = self.tell();
+                    // A client that went away does not want the answer.
+                    let _ = answer.send(granted.map(|()| told));
+                }
+                inputs = self.inlet.take() => {
+                    for input in inputs {
+                        self.feed(input);
+                    }
+                    self.tell();
+                }
+            }
+        }
+    }
+
+    fn grant(&mut self, wish: Wish) -> Result<(), WishError> {
+        let running = self.running.as_mut().filter(|swing| !swing.is_over());
+        match (wish, running) {
+            (Wish::Start(_), Some(_)) => Err(WishError::Running),
+            (Wish::Start(source), None) => {
+                self.running = Some(SwingProcedure::start(self.wheels.setup(source)?)?);
+                self.run += 1;
+                self.inlet.set_open(true);
+                tracing::info!(run = self.run, "steering swing started");
+                Ok(())
+            }
+            (Wish::Cancel | Wish::Plate { .. }, None) => Err(WishError::NotRunning),
+            (Wish::Cancel, Some(swing)) => {
+                swing.cancel();
+                self.settle();
+                Ok(())
+            }
+            (Wish::Plate { rest, side, plate }, Some(swing)) => {
+                swing.enter_plate(rest, side, plate)?;
+                self.settle();
+                Ok(())
+            }
+        }
+    }
+
+    fn feed(&mut self, input: SwingInput) {
+        let Some(swing) = self.running.as_mut().filter(|swing| !swing.is_over()) else {
+            return;
+        };
+        match input {
+            SwingInput::Sample(side, sample) => swing.sample(side, &sample),
+            SwingInput::Saturated(side) => swing.saturated(side),
+            SwingInput::Lost(side) => swing.board_lost(side),
+        }
+        self.settle();
+    }
+
+    /// Keeps the findings of a swing that just went through.
+    fn settle(&mut self) {
+        let Some(swing) = self.running.as_ref().filter(|swing| swing.is_over()) else {
+            return;
+        };
+        self.inlet.set_open(false);
+        let run = self.run;
+        for wheel in swing.outcome().iter().flatten() {
+            self.found.push(Found {
+                run,
+                wheel: wheel.clone(),
+            });
+        }
+        let excess = self.found.len().saturating_sub(FINDINGS);
+        self.found.drain(..excess);
+        tracing::info!(run, phase = ?swing.phase(), refusal = ?swing.refusal(), "steering swing over");
+    }
+
+    fn tell(&mut self) -> SwingSnapshot {
+        let current = self.running.as_ref().map(|swing| Current {
+            phase: swing.phase(),
+            progress: swing.progress(),
+            steer_source: swing.setup().steer_source,
+            rests: swing.rests(),
+            refusal: swing.refusal().copied(),
+            refused_wheels: swing
+                .outcome()
+                .iter()
+                .filter_map(|outcome| match outcome {
+                    Ok(wheel) => wheel.axis.as_ref().err().copied(),
+                    Err(refusal) => Some(*refusal),
+                })
+                .collect(),
+        });
+        let snapshot = SwingSnapshot {
+            run: self.run,
+            current,
+            found: self.found.clone(),
+        };
+        self.publish.send_if_modified(|before| {
+            let changed = *before != snapshot;
+            if changed {
+                before.clone_from(&snapshot);
+            }
+            changed
+        });
+        snapshot
+    }
+}

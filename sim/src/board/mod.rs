@@ -1,0 +1,14 @@
+//! A sensor board: how it is strapped on, what its chip gets wrong, and its clock.
+
+mod chip;
+mod clock;
+mod noise;
+mod placement;
+mod sampler;
+
+pub(crate) use chip::normal;
+pub use chip::{ChipFigures, Preset, SensorErrors, SensorFigures};
+pub use clock::{Clock, Temperature};
+pub use noise::{Purpose, stream};
+pub use placement::{AxesError, Facing, Placement};
+pub use sampler::{BoardErrors, BoardSampler, BoardSpec, Sensed, sense};

@@ -1,0 +1,12 @@
+//! What the operator does: a script of steps, and the timeline it becomes.
+
+mod script;
+mod script_error;
+mod segment;
+mod shake;
+mod timeline;
+
+pub use script::{Script, Slip, Step};
+pub use script_error::{ScriptError, StepProblem};
+pub use shake::{Idle, Shake};
+pub use timeline::{RestMark, Timeline};

@@ -1,0 +1,142 @@
+//! Steps of a script, in the units people write them in.
+
+use crate::car::{Mount, Wheel};
+
+/// A wheel rolling by a little although its brake is locked.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Slip {
+    /// Which wheel.
+    pub wheel: Wheel,
+    /// By how much it rolls forward, degrees.
+    pub by_deg: f64,
+}
+
+/// One thing the operator (or fate) does.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Step {
+    /// Everything rests.
+    Rest {
+        /// For how long, s.
+        for_s: f64,
+        /// A name for the truth file, e.g. `straight`.
+        label: Option<String>,
+    },
+    /// The front axle is steered to a plan-view angle (mean of both wheels).
+    SteerTo {
+        /// The angle, degrees, + left.
+        to_deg: f64,
+        /// Within how many seconds.
+        over_s: f64,
+        /// A brake that slips in the middle of it.
+        slip: Option<Slip>,
+    },
+    /// The front axle is steered to one side and the other without a pause, and back.
+    Sweep {
+        /// Furthest angle, degrees; negative begins to the right.
+        amplitude_deg: f64,
+        /// Time from one side to the other, s.
+        over_s: f64,
+        /// How many times from side to side.
+        times: u32,
+    },
+    /// A jacked wheel is turned by hand.
+    Spin {
+        /// Which wheel.
+        wheel: Wheel,
+        /// By how much, degrees, + as in rolling forward.
+        by_deg: f64,
+        /// Within how many seconds.
+        over_s: f64,
+    },
+    /// The car is pushed.
+    RollForward {
+        /// How far, m; negative is back.
+        distance_m: f64,
+        /// Within how many seconds.
+        over_s: f64,
+    },
+    /// A corner is jacked up or let down.
+    Jack {
+        /// Which corner.
+        wheel: Wheel,
+        /// Up or down.
+        up: bool,
+        /// Within how many seconds.
+        over_s: f64,
+    },
+    /// Somebody hits a wheel; nothing moves for good.
+    Knock {
+        /// Which wheel.
+        wheel: Wheel,
+        /// Largest acceleration, g.
+        peak_g: f64,
+    },
+    /// The engine starts to idle or stops.
+    Idle {
+        /// Runs from now on?
+        on: bool,
+    },
+    /// The brake is locked (pedal prop) or freed.
+    Brake {
+        /// Locked from now on?
+        locked: bool,
+    },
+    /// A locked brake slips while nothing else moves.
+    BrakeSlip {
+        /// The wheel and by how much.
+        slip: Slip,
+        /// Within how many seconds.
+        over_s: f64,
+    },
+    /// A board turns on its strap, within 0.2 s.
+    BoardSlip {
+        /// Which board.
+        mount: Mount,
+        /// Turn about the board's own x, y, z, degrees (a rotation vector).
+        by_deg: [f64; 3],
+    },
+}
+
+/// Steps one after the other.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Script {
+    /// The steps.
+    pub steps: Vec<Step>,
+}
+
+impl Script {
+    /// A script of the given steps.
+    pub fn new(steps: Vec<Step>) -> Self {
+        Self { steps }
+    }
+
+    /// The classic swing: straight, one stop to the left, one to the right, straight again.
+    ///
+    /// Angles in degrees, + left; `rest_s` at every stop, `move_s` from straight to a stop and
+    /// twice that from stop to stop.
+    pub fn swing(left_deg: f64, right_deg: f64, rest_s: f64, move_s: f64) -> Self {
+        let rest = |label: &str| Step::Rest {
+            for_s: rest_s,
+            label: Some(label.to_owned()),
+        };
+        let steer = |to_deg, over_s| Step::SteerTo {
+            to_deg,
+            over_s,
+            slip: None,
+        };
+        Self::new(vec![
+            rest("straight"),
+            steer(left_deg, move_s),
+            rest("stop_left"),
+            steer(right_deg, 2.0 * move_s),
+            rest("stop_right"),
+            steer(0.0, move_s),
+            rest("straight"),
+        ])
+    }
+
+    /// Everything rests for a while.
+    pub fn rest(for_s: f64) -> Self {
+        Self::new(vec![Step::Rest { for_s, label: None }])
+    }
+}

@@ -1,0 +1,175 @@
+//! Steps of the file to steps of the script.
+
+use super::error::ScenarioError;
+use super::file::{BrakeFile, StepFile};
+use crate::motion::{Script, Slip, Step};
+
+pub(super) fn script(steps: Vec<StepFile>) -> Result<Script, ScenarioError> {
+    let steps = steps.into_iter().enumerate().map(|(index, step)| {
+        let mut keys = Keys {
+            number: index + 1,
+            step,
+        };
+        let made = keys.verb()?;
+        keys.nothing_left()?;
+        Ok(made)
+    });
+    Ok(Script::new(steps.collect::<Result<_, ScenarioError>>()?))
+}
+
+/// The keys of one step, taken one by one; what is left over in the end does not belong.
+struct Keys {
+    number: usize,
+    step: StepFile,
+}
+
+const VERBS: &str = "rest_s, steer_to_deg, sweep_deg, spin_deg, roll_mm, jack_up, jack_down, knock, \
+                     idle, brake, brake_slip_deg or board_slip";
+
+impl Keys {
+    fn verb(&mut self) -> Result<Step, ScenarioError> {
+        let step = &mut self.step;
+        if let Some(for_s) = step.rest_s.take() {
+            let label = step.label.take();
+            return Ok(Step::Rest { for_s, label });
+        }
+        if let Some(to_deg) = step.steer_to_deg.take() {
+            let slip = match step.slip_deg.take() {
+                Some(by_deg) => Some(Slip {
+                    wheel: self.need("wheel", "a slip", |s| s.wheel.take())?,
+                    by_deg,
+                }),
+                None => None,
+            };
+            let over_s = self.over()?;
+            return Ok(Step::SteerTo {
+                to_deg,
+                over_s,
+                slip,
+            });
+        }
+        if let Some(amplitude_deg) = step.sweep_deg.take() {
+            let times = step.times.take().unwrap_or(1);
+            let over_s = self.over()?;
+            return Ok(Step::Sweep {
+                amplitude_deg,
+                over_s,
+                times,
+            });
+        }
+        if let Some(by_deg) = step.spin_deg.take() {
+            return Ok(Step::Spin {
+                wheel: self.need("wheel", "spin_deg", |s| s.wheel.take())?,
+                by_deg,
+                over_s: self.over()?,
+            });
+        }
+        if let Some(distance_mm) = step.roll_mm.take() {
+            return Ok(Step::RollForward {
+                distance_m: distance_mm * 1e-3,
+                over_s: self.over()?,
+            });
+        }
+        self.jack_or_switch()
+    }
+
+    fn jack_or_switch(&mut self) -> Result<Step, ScenarioError> {
+        let step = &mut self.step;
+        if let Some(wheel) = step.jack_up.take() {
+            let over_s = self.over()?;
+            return Ok(Step::Jack {
+                wheel,
+                up: true,
+                over_s,
+            });
+        }
+        if let Some(wheel) = step.jack_down.take() {
+            let over_s = self.over()?;
+            return Ok(Step::Jack {
+                wheel,
+                up: false,
+                over_s,
+            });
+        }
+        if let Some(wheel) = step.knock.take() {
+            let peak_g = step.peak_g.take().unwrap_or(0.5);
+            return Ok(Step::Knock { wheel, peak_g });
+        }
+        if let Some(on) = step.idle.take() {
+            return Ok(Step::Idle { on });
+        }
+        if let Some(brake) = step.brake.take() {
+            return Ok(Step::Brake {
+                locked: brake == BrakeFile::Locked,
+            });
+        }
+        if let Some(by_deg) = step.brake_slip_deg.take() {
+            return Ok(Step::BrakeSlip {
+                slip: Slip {
+                    wheel: self.need("wheel", "brake_slip_deg", |s| s.wheel.take())?,
+                    by_deg,
+                },
+                over_s: self.over()?,
+            });
+        }
+        if let Some(mount) = step.board_slip.take() {
+            return Ok(Step::BoardSlip {
+                mount,
+                by_deg: self.need("by_deg", "board_slip", |s| s.by_deg.take())?,
+            });
+        }
+        Err(self.wrong(
+            "the step says nothing to do",
+            format!("give it one of {VERBS}"),
+        ))
+    }
+
+    fn over(&mut self) -> Result<f64, ScenarioError> {
+        self.need("over_s", "a movement", |s| s.over_s.take())
+    }
+
+    fn need<T>(
+        &mut self,
+        key: &str,
+        what: &str,
+        take: impl FnOnce(&mut StepFile) -> Option<T>,
+    ) -> Result<T, ScenarioError> {
+        take(&mut self.step)
+            .ok_or_else(|| self.wrong(format!("{what} needs `{key}`"), format!("add `{key} = …`")))
+    }
+
+    fn nothing_left(&self) -> Result<(), ScenarioError> {
+        let s = &self.step;
+        let left = [
+            ("steer_to_deg", s.steer_to_deg.is_some()),
+            ("sweep_deg", s.sweep_deg.is_some()),
+            ("spin_deg", s.spin_deg.is_some()),
+            ("roll_mm", s.roll_mm.is_some()),
+            ("jack_up", s.jack_up.is_some()),
+            ("jack_down", s.jack_down.is_some()),
+            ("knock", s.knock.is_some()),
+            ("idle", s.idle.is_some()),
+            ("brake", s.brake.is_some()),
+            ("brake_slip_deg", s.brake_slip_deg.is_some()),
+            ("board_slip", s.board_slip.is_some()),
+            ("label", s.label.is_some()),
+            ("over_s", s.over_s.is_some()),
+            ("times", s.times.is_some()),
+            ("wheel", s.wheel.is_some()),
+            ("peak_g", s.peak_g.is_some()),
+            ("slip_deg", s.slip_deg.is_some()),
+            ("by_deg", s.by_deg.is_some()),
+        ];
+        match left.iter().find(|(_, is_left)| *is_left) {
+            None => Ok(()),
+            Some((key, _)) => Err(self.wrong(
+                format!("`{key}` does not go with the rest of the step"),
+                "take it out, or make it a step of its own".to_owned(),
+            )),
+        }
+    }
+
+    fn wrong(&self, problem: impl Into<String>, remedy: String) -> ScenarioError {
+        ScenarioError::value(format!("script, step {}", self.number), problem, remedy)
+    }
+}

@@ -1,0 +1,199 @@
+//! The thread that is one board: it samples, encodes and sends in step with the clock.
+
+use std::path::PathBuf;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
+
+use hubplumb_protocol::Encoder;
+
+use super::mishear::{Mishearing, misheard};
+use super::port::{Port, Written};
+use crate::board::BoardSampler;
+use crate::error::SimError;
+use crate::motion::Timeline;
+
+/// What all boards share.
+#[derive(Debug)]
+pub(super) struct Common {
+    pub(super) timeline: Mutex<Timeline>,
+    pub(super) started: Instant,
+    pub(super) speed: f64,
+}
+
+impl Common {
+    /// Time of the simulation, s.
+    pub(super) fn now_s(&self) -> f64 {
+        self.started.elapsed().as_secs_f64() * self.speed
+    }
+
+    /// The timeline; a thread that died while it held it has left it whole, since it is replaced
+    /// as one piece.
+    pub(super) fn with_timeline<T>(&self, act: impl FnOnce(&mut Timeline) -> T) -> T {
+        act(&mut self.timeline.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+}
+
+/// What a board can be told to do.
+#[derive(Debug)]
+pub(super) enum Command {
+    /// The plug is pulled; answered when the port is gone.
+    Unplug(SyncSender<()>),
+    /// The plug is put in again; answered when the port is there.
+    Replug(SyncSender<Result<(), SimError>>),
+    /// These bytes go out as they are.
+    Garbage(Vec<u8>),
+    /// The board says nothing for a while, or speaks again.
+    Silence(bool),
+    /// The ends of the line disagree about the speed, or agree again.
+    Mishear(Option<Mishearing>),
+}
+
+/// What a board's thread lets others see.
+#[derive(Debug, Default)]
+pub(super) struct Tally {
+    /// Has somebody opened the port?
+    pub(super) heard: AtomicBool,
+    /// Bytes that went out, and bytes that found no room.
+    pub(super) sent: AtomicU64,
+    pub(super) lost: AtomicU64,
+}
+
+/// Never sleep less than this; at high speeds several readings go out together.
+const SHORTEST_WAIT: Duration = Duration::from_millis(1);
+
+pub(super) struct BoardThread {
+    pub(super) common: Arc<Common>,
+    pub(super) tally: Arc<Tally>,
+    pub(super) sampler: BoardSampler,
+    pub(super) link: PathBuf,
+    pub(super) port: Option<Port>,
+    encoder: Encoder,
+    silent: bool,
+    mishearing: Option<Mishearing>,
+    was_heard: bool,
+}
+
+impl BoardThread {
+    pub(super) fn new(
+        common: Arc<Common>,
+        tally: Arc<Tally>,
+        sampler: BoardSampler,
+        link: PathBuf,
+        port: Port,
+    ) -> Self {
+        Self {
+            encoder: Encoder::new(&sampler.spec().wire),
+            common,
+            tally,
+            sampler,
+            link,
+            port: Some(port),
+            silent: false,
+            mishearing: None,
+            was_heard: false,
+        }
+    }
+
+    /// Works until the sender of commands is gone.
+    pub(super) fn run(mut self, commands: &Receiver<Command>) {
+        loop {
+            let next = if self.port.is_some() {
+                let bytes = self.due_bytes();
+                self.send(&bytes);
+                let wait_s = (self.sampler.due_s() - self.common.now_s()) / self.common.speed;
+                // Below zero: still behind, so only look whether there is a command.
+                let wait = Duration::try_from_secs_f64(wait_s)
+                    .map_or(Duration::ZERO, |wait| wait.max(SHORTEST_WAIT));
+                commands.recv_timeout(wait)
+            } else {
+                commands.recv().map_err(|_| RecvTimeoutError::Disconnected)
+            };
+            match next {
+                Ok(command) => self.obey(command),
+                Err(RecvTimeoutError::Timeout) => {}
+                Err(RecvTimeoutError::Disconnected) => return,
+            }
+        }
+    }
+
+    /// Everything that is due by now, encoded; at most what a second of the simulation or a tenth
+    /// of a second of the wall brings, which bounds the memory when the machine was too busy. The
+    /// rest follows at once.
+    fn due_bytes(&mut self) -> Vec<u8> {
+        let mut bytes = Vec::new();
+        let now_s = self.common.now_s();
+        let at_most_s = (0.1 * self.common.speed).max(1.0);
+        let until_s = now_s.min(self.sampler.due_s() + at_most_s);
+        while self.sampler.due_s() <= until_s {
+            let sampler = &mut self.sampler;
+            let (_, reading) = self.common.with_timeline(|timeline| sampler.read(timeline));
+            self.encoder.encode(&reading, &mut bytes);
+        }
+        bytes
+    }
+
+    fn send(&mut self, bytes: &[u8]) {
+        let Some(port) = self.port.as_mut() else {
+            return;
+        };
+        port.drain();
+        let is_heard = port.is_heard();
+        let mut out = Vec::new();
+        if (port.was_opened() || !self.was_heard) && is_heard {
+            // Opening the port resets most boards, and a board that starts prints its header.
+            self.encoder.preamble(&mut out);
+        }
+        if self.was_heard && !is_heard {
+            port.forget_unread();
+        }
+        self.was_heard = is_heard;
+        self.tally.heard.store(is_heard, Ordering::Relaxed);
+        if self.silent {
+            return;
+        }
+        out.extend_from_slice(bytes);
+        let out = match self.mishearing {
+            Some(line) => misheard(&out, line),
+            None => out,
+        };
+        if let Written::Sent { lost } = port.send(&out) {
+            let sent = (out.len() - lost) as u64;
+            self.tally.sent.fetch_add(sent, Ordering::Relaxed);
+            self.tally.lost.fetch_add(lost as u64, Ordering::Relaxed);
+        }
+    }
+
+    fn obey(&mut self, command: Command) {
+        match command {
+            Command::Unplug(done) => {
+                self.port = None;
+                self.was_heard = false;
+                self.tally.heard.store(false, Ordering::Relaxed);
+                // Whoever asked may have stopped waiting.
+                let _ = done.send(());
+            }
+            Command::Replug(done) => {
+                let _ = done.send(self.replug());
+            }
+            Command::Garbage(bytes) => {
+                if let Some(port) = self.port.as_mut() {
+                    port.send(&bytes);
+                }
+            }
+            Command::Silence(silent) => self.silent = silent,
+            Command::Mishear(line) => self.mishearing = line,
+        }
+    }
+
+    fn replug(&mut self) -> Result<(), SimError> {
+        if self.port.is_some() {
+            return Ok(());
+        }
+        self.port = Some(Port::open(self.sampler.spec().mount, &self.link)?);
+        self.sampler.restart(self.common.now_s());
+        self.encoder = Encoder::new(&self.sampler.spec().wire);
+        Ok(())
+    }
+}

@@ -1,0 +1,100 @@
+// Starts `hubplumb demo` on a free port, and gives each test a page that must not complain.
+import { spawn, type ChildProcess } from 'node:child_process';
+import { existsSync } from 'node:fs';
+import { once } from 'node:events';
+import { fileURLToPath } from 'node:url';
+import { test as base, expect } from '@playwright/test';
+
+/** How long a start may take on a busy machine. */
+const START_MS = 30_000;
+
+export class Demo {
+  private constructor(
+    private readonly child: ChildProcess,
+    readonly address: string,
+  ) {}
+
+  static async start(): Promise<Demo> {
+    const program = process.env['HUBPLUMB_BIN'] ?? fileURLToPath(new URL('../../target/debug/hubplumb', import.meta.url));
+    if (!existsSync(program)) {
+      throw new Error(`no program at ${program}: build it (cargo build) or name it by HUBPLUMB_BIN`);
+    }
+    // The test runner asks its children for colours; the address is read from plain text.
+    const { FORCE_COLOR: _, ...env } = process.env;
+    const child = spawn(program, ['demo', '--listen', '127.0.0.1:0'], { stdio: ['ignore', 'pipe', 'pipe'], env });
+    let printed = '';
+    const address = await new Promise<string>((found, failed) => {
+      const late = setTimeout(() => failed(new Error(`no address within ${START_MS} ms:\n${printed}`)), START_MS);
+      const hear = (bytes: Buffer) => {
+        printed += bytes.toString();
+        const match = /http:\/\/[\w.:[\]]+:\d+/.exec(printed);
+        if (match) {
+          clearTimeout(late);
+          found(match[0]);
+        }
+      };
+      child.stdout.on('data', hear);
+      child.stderr.on('data', hear);
+      child.on('error', failed);
+      child.on('exit', (code) => failed(new Error(`ended with ${code} before it listened:\n${printed}`)));
+    });
+    return new Demo(child, address);
+  }
+
+  async state(): Promise<State> {
+    const answer = await fetch(`${this.address}/api/v1/state`);
+    return (await answer.json()) as State;
+  }
+
+  /** Ends the program at once, as a pulled plug would. */
+  async kill(): Promise<void> {
+    if (this.child.exitCode === null && this.child.signalCode === null) {
+      const gone = once(this.child, 'exit');
+      this.child.kill('SIGKILL');
+      await gone;
+    }
+  }
+}
+
+/** The parts of the HTTP contract that these tests read. */
+export interface Finding {
+  run: number;
+  mount: string;
+  angle: string;
+  value_deg: number;
+  expanded_deg: number;
+  sense: string;
+}
+
+export interface State {
+  swing: { run: number; phase: string };
+  findings: Finding[];
+  wheels: { mount: string; camber: { status: string } }[];
+  scenario: { seed: number } | null;
+}
+
+interface Fixtures {
+  /** What the page said on its console that it should not have. */
+  complaints: string[];
+}
+
+export const test = base.extend<Fixtures, { demo: Demo }>({
+  demo: [
+    async ({}, use) => {
+      const demo = await Demo.start();
+      await use(demo);
+      await demo.kill();
+    },
+    { scope: 'worker' },
+  ],
+  complaints: async ({ page }, use) => {
+    const complaints: string[] = [];
+    page.on('console', (message) => {
+      if (message.type() === 'error' || message.type() === 'warning') complaints.push(message.text());
+    });
+    page.on('pageerror', (error) => complaints.push(String(error)));
+    await use(complaints);
+  },
+});
+
+export { expect };

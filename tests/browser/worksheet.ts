@@ -1,0 +1,25 @@
+// Handling of the worksheet as a person does it: by its lines.
+import { expect, type Page } from '@playwright/test';
+
+export type Line = 'boards' | 'camber' | 'swing' | 'findings';
+
+/** Opens a line unless it is open; a line with nothing in it stays closed. */
+export async function open_line(page: Page, line: Line): Promise<void> {
+  const title = page.getByTestId(`line-${line}`).locator('.line-title');
+  if (await title.isVisible()) await title.click();
+}
+
+/** Waits until the daemon's first values are on the page. */
+export async function ready(page: Page): Promise<void> {
+  await expect(page.getByTestId('connection')).toHaveAttribute('data-link', 'live');
+  for (const mount of ['front_left', 'front_right']) {
+    await expect(page.getByTestId(`camber-${mount}`).first()).toHaveAttribute('data-status', 'known');
+  }
+}
+
+/** Starts a swing from the page, whatever line is open. */
+export async function start_swing(page: Page): Promise<void> {
+  await open_line(page, 'swing');
+  await page.getByTestId('swing-start').first().click();
+  await expect(page.getByTestId('swing-phase').first()).toHaveAttribute('data-phase', /await_|hold_|turning|stop_taken/);
+}

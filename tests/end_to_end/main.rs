@@ -1,0 +1,13 @@
+//! The real program on real wires: what a user sees, and nothing else.
+
+#![expect(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a step that does not work must fail its test"
+)]
+
+mod command_line;
+mod demo;
+mod interface;
+mod links;
+mod swing;

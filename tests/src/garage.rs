@@ -1,0 +1,156 @@
+//! A simulated car on real wires with the daemon listening to it.
+
+use std::fmt::Write as _;
+use std::path::Path;
+use std::time::Duration;
+
+use hubplumb_sim::{LiveSim, Mount, Scenario, Script, SimBoard, Wheel};
+use serde_json::{Value, json};
+use tempfile::TempDir;
+
+use crate::Daemon;
+
+/// Longest time from the end of a script to the end of the swing that sees it.
+const AFTERWARDS: Duration = Duration::from_secs(10);
+
+/// The car, its boards and the daemon.
+pub struct Garage {
+    /// The car.
+    pub sim: LiveSim,
+    /// The daemon.
+    pub daemon: Daemon,
+    folder: TempDir,
+}
+
+/// How a test tells the daemon of one board; lines of TOML under its `[[board]]`.
+pub type Told<'a> = &'a dyn Fn(&SimBoard) -> String;
+
+/// Speed and format as they are.
+pub fn told_all(board: &SimBoard) -> String {
+    format!("baud = 115200\nformat = \"{}\"\n", board.wire_format.name())
+}
+
+/// The configuration for a scenario whose boards sit square: x forward, z outboard.
+fn config(sim: &LiveSim, told: Told<'_>) -> String {
+    let truth = sim.truth();
+    let toe = |wheel| truth.wheel(wheel).map_or(0.0, |wheel| wheel.toe_deg);
+    let mut text = format!(
+        "[http]\nlisten = \"127.0.0.1:0\"\n\
+         [floor]\nroll_deg = {}\npitch_deg = {}\nstandard_deg = 0.02\n\
+         [swing]\nhold_s = 3\nplate_standard_deg = 0.25\n\
+         [swing.toe]\nfront_left_deg = {}\nfront_right_deg = {}\nstandard_deg = 0.03\n",
+        truth.floor.roll_deg,
+        truth.floor.pitch_deg,
+        toe(Wheel::FrontLeft),
+        toe(Wheel::FrontRight),
+    );
+    for board in sim.boards() {
+        let (mount, up) = match board.mount {
+            Mount::FrontLeft => ("front_left", "-y"),
+            Mount::FrontRight => ("front_right", "+y"),
+            other => panic!("no place is known for a board on {other:?}"),
+        };
+        let chip = if board.has_gyro {
+            "good"
+        } else {
+            "inclinometer"
+        };
+        write!(
+            text,
+            "[[board]]\nport = \"{}\"\nmount = \"{mount}\"\nchip = \"{chip}\"\n{}\
+             mounting = {{ outboard = \"+z\", up = \"{up}\", camber_standard_deg = 0.02, \
+             pitch_standard_deg = 0.02, heading_standard_deg = 0.1 }}\n\
+             calibration = {{ accel_offset_g = [0, 0, 0], gyro_offset_dps = [0, 0, 0] }}\n",
+            board.path.display(),
+            told(board),
+        )
+        .expect("a string takes text");
+    }
+    text
+}
+
+impl Garage {
+    /// A scenario that comes with the simulator, and the seed told.
+    ///
+    /// # Panics
+    /// When there is none of that name.
+    pub fn shipped(name: &str, seed: Option<u64>) -> Self {
+        let scenario = Scenario::shipped(name).expect("a shipped scenario");
+        let seed = seed.unwrap_or(scenario.seed());
+        Self::open(scenario.with_seed(seed), &told_all)
+    }
+
+    /// Starts car and daemon and waits until every board is live.
+    ///
+    /// # Panics
+    /// When one of them does not come up.
+    #[track_caller]
+    pub fn open(scenario: Scenario, told: Told<'_>) -> Self {
+        println!("scenario {}, seed {}", scenario.name(), scenario.seed());
+        let folder = tempfile::tempdir().expect("a folder");
+        let sim = LiveSim::start(scenario, &folder.path().join("ports"), 1.0).expect("the car");
+        let daemon = Daemon::with_config(folder.path(), &config(&sim, told));
+        let garage = Self {
+            sim,
+            daemon,
+            folder,
+        };
+        garage.wait_all("live", Duration::from_secs(15));
+        garage
+    }
+
+    /// Where its files are.
+    pub fn folder(&self) -> &Path {
+        self.folder.path()
+    }
+
+    /// Waits until every board is in a state.
+    ///
+    /// # Panics
+    /// When they are not in time.
+    #[track_caller]
+    pub fn wait_all(&self, state: &str, at_most: Duration) -> Value {
+        self.daemon
+            .wait(&format!("all boards {state}"), at_most, |now| {
+                let boards = now["boards"].as_array().expect("boards");
+                boards.iter().all(|board| board["state"] == state)
+            })
+    }
+
+    /// Starts a swing, steers as the script says, and returns the state when it is over.
+    ///
+    /// # Panics
+    /// When it does not start or does not end.
+    #[track_caller]
+    pub fn swing(&self, steer_source: &str, script: &Script) -> Value {
+        let body = json!({ "steer_source": steer_source });
+        let (status, answer) = self.daemon.post("/api/v1/swing", &body);
+        assert_eq!(status, 202, "{answer:#}");
+        let ends_s = self.sim.drive(script).expect("a script that can be driven");
+        let lasts = Duration::from_secs_f64((ends_s - self.sim.now_s()).max(0.0));
+        self.daemon
+            .wait("the swing is over", lasts + AFTERWARDS, |state| {
+                ["done", "refused", "await_plates"]
+                    .iter()
+                    .any(|phase| state["swing"]["phase"] == **phase)
+            })
+    }
+
+    /// The script of the scenario itself.
+    pub fn script(&self) -> Script {
+        self.sim.scenario().script().clone()
+    }
+}
+
+/// The board on a mount, in a state.
+///
+/// # Panics
+/// When there is none.
+#[track_caller]
+pub fn board<'a>(state: &'a Value, mount: &str) -> &'a Value {
+    let boards = state["boards"].as_array().expect("boards");
+    boards
+        .iter()
+        .find(|board| board["mount"] == mount)
+        .expect("a board there")
+}

@@ -1,0 +1,25 @@
+//! What the end-to-end tests share: a simulated car on real wires and the real
+//! program that listens to it.
+//!
+//! A test sees only what a user sees: the configuration file, the HTTP
+//! interface, the command line and what the program prints.
+
+#![expect(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "everything here runs inside a test, where failing loudly is the purpose"
+)]
+
+pub mod garage;
+pub mod program;
+pub mod running;
+pub mod skipped;
+pub mod stream;
+pub mod wire;
+
+pub use garage::{Garage, board};
+pub use program::{Finished, program, run};
+pub use running::Daemon;
+pub use skipped::skip;
+pub use stream::{Event, Stream};
+pub use wire::Wire;
