@@ -46,6 +46,16 @@ export class Demo {
     return (await answer.json()) as State;
   }
 
+  /**
+   * Gives up the swing that the demonstration starts by itself after a few
+   * seconds, so that the worksheet stays on the screen.
+   */
+  async give_up_first_swing(): Promise<void> {
+    await expect.poll(async () => (await this.state()).swing.phase, { timeout: START_MS }).not.toBe('idle');
+    const answer = await fetch(`${this.address}/api/v1/swing/cancel`, { method: 'POST' });
+    expect(answer.status).toBe(200);
+  }
+
   /** Ends the program at once, as a pulled plug would. */
   async kill(): Promise<void> {
     if (this.child.exitCode === null && this.child.signalCode === null) {
@@ -78,12 +88,17 @@ interface Fixtures {
   complaints: string[];
 }
 
+/** `demo` is a demonstration whose worksheet is open: no swing is under way. */
 export const test = base.extend<Fixtures, { demo: Demo }>({
   demo: [
     async ({}, use) => {
       const demo = await Demo.start();
-      await use(demo);
-      await demo.kill();
+      try {
+        await demo.give_up_first_swing();
+        await use(demo);
+      } finally {
+        await demo.kill();
+      }
     },
     { scope: 'worker' },
   ],

@@ -17,9 +17,12 @@ export async function ready(page: Page): Promise<void> {
   }
 }
 
+/** Steps in which a swing is under way. */
+export const UNDER_WAY = /await_|hold_|turning|stop_taken/;
+
 /** Starts a swing from the page, whatever line is open. */
 export async function start_swing(page: Page): Promise<void> {
   await open_line(page, 'swing');
   await page.getByTestId('swing-start').first().click();
-  await expect(page.getByTestId('swing-phase').first()).toHaveAttribute('data-phase', /await_|hold_|turning|stop_taken/);
+  await expect(page.getByTestId('swing-phase').first()).toHaveAttribute('data-phase', UNDER_WAY);
 }

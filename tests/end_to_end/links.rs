@@ -86,7 +86,7 @@ fn a_board_lost_in_a_swing_ends_it_with_the_reason() {
             state["swing"]["phase"] == "refused"
         });
     let trouble = state["swing"]["trouble"].to_string();
-    assert!(trouble.contains("front right"), "{trouble}");
+    assert!(trouble.contains("right board"), "{trouble}");
 }
 
 #[test]

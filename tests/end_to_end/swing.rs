@@ -203,7 +203,7 @@ fn a_brake_that_slips_is_refused_and_the_other_wheel_stands() {
         assert_eq!(finding(&state, "front_right", angle), None, "{angle}");
     }
     let notes = state["swing"]["notes"].to_string();
-    for told in ["front right", "brake"] {
+    for told in ["right hub", "brake"] {
         assert!(
             notes.to_lowercase().contains(told),
             "{told} is not in {notes}"

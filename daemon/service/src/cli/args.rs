@@ -21,7 +21,7 @@ Exit codes:
 #[derive(Debug, Parser)]
 #[command(name = "hubplumb", version, about, after_help = EXAMPLES)]
 pub(super) struct Args {
-    /// What is logged to stderr, e.g. `debug` or `hubplumb=debug`; RUST_LOG is used without it
+    /// What is logged to stderr, e.g. `debug` or `hubplumb=debug`; `RUST_LOG` is used without it
     #[arg(long, global = true, value_name = "FILTER")]
     pub(super) log: Option<String>,
     #[command(subcommand)]

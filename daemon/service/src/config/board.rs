@@ -234,7 +234,7 @@ fn mounting(
             &at_key,
             error.to_string(),
             "give two directions at right angles to each other",
-        )
+        );
     })
     .ok()
 }

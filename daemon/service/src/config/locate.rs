@@ -92,7 +92,7 @@ fn search_table(
     offset: usize,
     best: &mut Option<(usize, String)>,
 ) {
-    for (key, value) in table.iter() {
+    for (key, value) in table {
         let name = if above.is_empty() {
             key.get_ref().to_string()
         } else {
@@ -179,7 +179,7 @@ mod tests {
     #[test]
     fn finds_the_key_at_an_offset() {
         let check = |needle: &str, key| {
-            assert_eq!(key_at(TEXT, TEXT.find(needle).unwrap()), key, "{needle}")
+            assert_eq!(key_at(TEXT, TEXT.find(needle).unwrap()), key, "{needle}");
         };
         check("listen", "http.listen");
         check("\"x\"", "http.listen");

@@ -20,6 +20,10 @@ pub(super) struct RawHttp {
 
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
+#[expect(
+    clippy::struct_field_names,
+    reason = "the names are the keys of the file"
+)]
 pub(super) struct RawFloor {
     pub(super) roll_deg: f64,
     pub(super) pitch_deg: f64,
@@ -38,6 +42,10 @@ pub(super) struct RawSwing {
 
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
+#[expect(
+    clippy::struct_field_names,
+    reason = "the names are the keys of the file"
+)]
 pub(super) struct RawToe {
     pub(super) front_left_deg: f64,
     pub(super) front_right_deg: f64,

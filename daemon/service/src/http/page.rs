@@ -40,7 +40,7 @@ pub(super) async fn page(method: Method, uri: Uri, headers: HeaderMap) -> Respon
         set(
             response.headers_mut(),
             header::CONTENT_TYPE,
-            &asset.content_type,
+            asset.content_type,
         );
         response
     };
@@ -66,7 +66,7 @@ fn set(headers: &mut HeaderMap, name: header::HeaderName, value: &str) {
             headers.insert(name, value);
         }
         Err(error) => {
-            tracing::error!(%name, value, %error, "an embedded file has an unusable header")
+            tracing::error!(%name, value, %error, "an embedded file has an unusable header");
         }
     }
 }

@@ -36,7 +36,7 @@ fn finding_view(found: &Found, finding: &Finding) -> FindingView {
         largest_contributor: cause.to_owned(),
         largest_share: largest.map_or(0.0, |contribution| contribution.share),
         advice: advice.to_owned(),
-        two_reading_deg: finding.two_reading.map(|angle| angle.deg()),
+        two_reading_deg: finding.two_reading.map(hubplumb_core::angle::Angle::deg),
         at_us: found.wheel.at.us(),
     }
 }

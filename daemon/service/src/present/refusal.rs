@@ -6,6 +6,10 @@ use super::{side_words, trouble};
 use crate::http::views::TroubleView;
 
 /// A refusal for a person.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one arm with three sentences for every refusal"
+)]
 pub fn refusal_trouble(refusal: &Refusal) -> TroubleView {
     match *refusal {
         Refusal::ArcTooShort {

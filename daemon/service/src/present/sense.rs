@@ -47,7 +47,7 @@ mod tests {
                 sense_words(kind, Angle::from_deg(deg)),
                 words,
                 "{kind:?} {deg}"
-            )
+            );
         };
         check(AngleKind::Camber, 0.5, "top out");
         check(AngleKind::Camber, -0.5, "top in");

@@ -42,7 +42,7 @@ pub fn swing_view(snapshot: &SwingSnapshot) -> SwingView {
         },
         held_s: progress.held_us as f64 * 1e-6,
         hold_needed_s: progress.hold_needed_us as f64 * 1e-6,
-        steer_deg: progress.steer.map(|steer| steer.deg()),
+        steer_deg: progress.steer.map(hubplumb_core::angle::Angle::deg),
         rests: current
             .rests
             .iter()
@@ -113,8 +113,8 @@ fn rest_view(index: usize, rest: &Rest) -> RestView {
             .iter()
             .map(|wheel| RestWheelView {
                 mount: mount_view(Mount::steered(wheel.side)),
-                steer_deg: wheel.steer.map(|steer| steer.deg()),
-                plate_deg: wheel.plate.map(|plate| plate.deg()),
+                steer_deg: wheel.steer.map(hubplumb_core::angle::Angle::deg),
+                plate_deg: wheel.plate.map(hubplumb_core::angle::Angle::deg),
                 camber_deg: wheel.camber.deg(),
             })
             .collect(),

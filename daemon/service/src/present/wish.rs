@@ -34,6 +34,10 @@ pub fn plate_reading(reading: &PlateReading) -> Result<(usize, Side, Angle), Pro
 }
 
 /// Why a wish is not granted, for the client.
+#[expect(
+    clippy::needless_pass_by_value,
+    reason = "map_err hands the error over"
+)]
 pub fn swing_problem(error: WishError) -> Problem {
     let detail = format!("Not now: {error}.");
     let conflict = |code, title, remedy: &str| {

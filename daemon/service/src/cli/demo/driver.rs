@@ -131,7 +131,7 @@ impl Seat {
                     || is_over(current.phase)
             };
             self.until(swing, run, ready).await;
-            if !self.goes_on(swing, run) {
+            if !goes_on(swing, run) {
                 return Ok(());
             }
             self.enter_plates(swing).await;
@@ -225,18 +225,18 @@ impl Seat {
             .is_ok()
     }
 
-    fn goes_on(&self, swing: &watch::Receiver<SwingSnapshot>, run: u64) -> bool {
-        let snapshot = swing.borrow();
-        snapshot.run == run
-            && snapshot
-                .current
-                .as_ref()
-                .is_some_and(|current| !is_over(current.phase))
-    }
-
     async fn wait_s(&self, seconds: f64) {
         sleep(Duration::from_secs_f64(seconds / self.speed)).await;
     }
+}
+
+fn goes_on(swing: &watch::Receiver<SwingSnapshot>, run: u64) -> bool {
+    let snapshot = swing.borrow();
+    snapshot.run == run
+        && snapshot
+            .current
+            .as_ref()
+            .is_some_and(|current| !is_over(current.phase))
 }
 
 const fn is_over(phase: Phase) -> bool {

@@ -24,7 +24,7 @@ use crate::present;
 use crate::swing::SwingSnapshot;
 
 /// Scenario that is shown when none is named.
-pub(super) const DEFAULT_SCENARIO: &str = "garage-cheap";
+pub(super) const DEFAULT_SCENARIO: &str = "garage-good";
 
 pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
     if args.scenario == "list" {
