@@ -206,7 +206,7 @@ mod tests {
             (f64::INFINITY, [1.0, 1.645, 1.960, 2.0, 2.576, 3.0]),
         ];
         for (freedom, factors) in rows {
-            for (probability, printed) in [0.6827, 0.90, 0.95, 0.9545, 0.99, 0.9973]
+            for (probability, printed) in [0.6827, 0.90, 0.95, 0.9545, 0.99, 0.997_300_204]
                 .into_iter()
                 .zip(factors)
             {

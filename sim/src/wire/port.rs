@@ -6,12 +6,12 @@ use std::os::fd::{AsFd, OwnedFd};
 use std::os::unix::fs::{OpenOptionsExt, symlink};
 use std::path::{Path, PathBuf};
 
-use nix::fcntl::{FcntlArg, OFlag, fcntl};
+use nix::fcntl::{OFlag, open};
 use nix::poll::{PollFd, PollFlags, PollTimeout, poll};
-use nix::pty::openpty;
+use nix::pty::{grantpt, posix_openpt, ptsname_r, unlockpt};
 use nix::sys::inotify::{AddWatchFlags, InitFlags, Inotify};
+use nix::sys::stat::Mode;
 use nix::sys::termios::{FlushArg, SetArg, cfmakeraw, tcflush, tcgetattr, tcsetattr};
-use nix::unistd::ttyname;
 
 use crate::car::Mount;
 use crate::error::SimError;
@@ -140,12 +140,18 @@ fn watch_openings(device: &Path) -> Option<Inotify> {
     Some(openings)
 }
 
+/// Both ends close on exec: a program started meanwhile would otherwise keep
+/// the board's end, and pulling the plug would not be noticed.
 fn raw_terminal() -> nix::Result<(OwnedFd, PathBuf)> {
-    let pair = openpty(None, None)?;
-    let device = ttyname(&pair.slave)?;
-    let mut settings = tcgetattr(&pair.slave)?;
+    let flags = OFlag::O_RDWR | OFlag::O_NOCTTY | OFlag::O_CLOEXEC | OFlag::O_NONBLOCK;
+    let master = posix_openpt(flags)?;
+    grantpt(&master)?;
+    unlockpt(&master)?;
+    let device = PathBuf::from(ptsname_r(&master)?);
+    let slave_flags = OFlag::O_RDWR | OFlag::O_NOCTTY | OFlag::O_CLOEXEC;
+    let slave = open(&device, slave_flags, Mode::empty())?;
+    let mut settings = tcgetattr(&slave)?;
     cfmakeraw(&mut settings);
-    tcsetattr(&pair.slave, SetArg::TCSANOW, &settings)?;
-    fcntl(&pair.master, FcntlArg::F_SETFL(OFlag::O_NONBLOCK))?;
-    Ok((pair.master, device))
+    tcsetattr(&slave, SetArg::TCSANOW, &settings)?;
+    Ok((master.into(), device))
 }
