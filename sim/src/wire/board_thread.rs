@@ -63,6 +63,9 @@ pub(super) struct Tally {
 /// Never sleep less than this; at high speeds several readings go out together.
 const SHORTEST_WAIT: Duration = Duration::from_millis(1);
 
+/// A board with a header repeats it this often, as firmware for late listeners does.
+const HEADER_EVERY: Duration = Duration::from_secs(1);
+
 pub(super) struct BoardThread {
     pub(super) common: Arc<Common>,
     pub(super) tally: Arc<Tally>,
@@ -73,6 +76,7 @@ pub(super) struct BoardThread {
     silent: bool,
     mishearing: Option<Mishearing>,
     was_heard: bool,
+    header_sent: Option<Instant>,
 }
 
 impl BoardThread {
@@ -93,6 +97,7 @@ impl BoardThread {
             silent: false,
             mishearing: None,
             was_heard: false,
+            header_sent: None,
         }
     }
 
@@ -141,9 +146,14 @@ impl BoardThread {
         port.drain();
         let is_heard = port.is_heard();
         let mut out = Vec::new();
-        if (port.was_opened() || !self.was_heard) && is_heard {
-            // Opening the port resets most boards, and a board that starts prints its header.
+        // Opening the port resets most boards, and a board that starts prints its header. A host
+        // that flushes its line after opening it may lose that one, so it comes again.
+        let due = self
+            .header_sent
+            .is_none_or(|at| at.elapsed() >= HEADER_EVERY);
+        if (port.was_opened() || !self.was_heard || due) && is_heard {
             self.encoder.preamble(&mut out);
+            self.header_sent = Some(Instant::now());
         }
         if self.was_heard && !is_heard {
             port.forget_unread();
