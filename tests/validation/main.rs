@@ -7,4 +7,5 @@
 
 mod check_values;
 mod reference_cases;
+mod recorded_sessions;
 mod rotation_model;

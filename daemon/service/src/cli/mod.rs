@@ -8,7 +8,7 @@ mod run;
 mod stop;
 mod watch;
 
-use std::io::{self, Write as _};
+use std::io::{self, IsTerminal as _, Write as _};
 use std::process::ExitCode;
 use std::time::Duration;
 
@@ -86,5 +86,6 @@ fn log_to_stderr(args: &Args) {
     tracing_subscriber::fmt()
         .with_env_filter(filter)
         .with_writer(io::stderr)
+        .with_ansi(io::stderr().is_terminal())
         .init();
 }

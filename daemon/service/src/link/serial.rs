@@ -80,7 +80,10 @@ impl Transport for SerialTransport {
 
 /// An open serial port.
 #[derive(Debug)]
-pub struct SerialLine(SerialStream);
+pub struct SerialLine {
+    stream: SerialStream,
+    baud: u32,
+}
 
 impl AsyncRead for SerialLine {
     fn poll_read(
@@ -88,14 +91,20 @@ impl AsyncRead for SerialLine {
         cx: &mut Context<'_>,
         buf: &mut ReadBuf<'_>,
     ) -> Poll<io::Result<()>> {
-        Pin::new(&mut self.0).poll_read(cx, buf)
+        Pin::new(&mut self.stream).poll_read(cx, buf)
     }
 }
 
 impl Line for SerialLine {
     fn set_baud(&mut self, baud: u32) -> io::Result<()> {
-        self.0.set_baud_rate(baud)?;
-        self.0.clear(ClearBuffer::Input)?;
+        if baud == self.baud {
+            // Throwing bytes away here would cost a board that has just been
+            // opened its greeting, and with it the header of its columns.
+            return Ok(());
+        }
+        self.stream.set_baud_rate(baud)?;
+        self.stream.clear(ClearBuffer::Input)?;
+        self.baud = baud;
         Ok(())
     }
 }
@@ -129,7 +138,7 @@ fn open_node(node: &Path, baud: u32) -> Result<SerialLine, OpenError> {
     let opened = tokio_serial::new(port.as_str(), baud).open_native_async();
     drop(probe);
     opened
-        .map(SerialLine)
+        .map(|stream| SerialLine { stream, baud })
         .map_err(|error| refused(node, port, &error))
 }
 
@@ -185,7 +194,12 @@ fn probe(node: &Path, port: &str) -> Result<File, OpenError> {
         }
         Err(error) => Err(OpenError::NotSerial {
             port: port.to_owned(),
-            why: error.desc().to_owned(),
+            // The system's word for it is "not a typewriter".
+            why: if error == Errno::ENOTTY {
+                "it takes no speed".to_owned()
+            } else {
+                error.desc().to_owned()
+            },
         }),
     }
 }

@@ -13,7 +13,8 @@ use super::refusal::{Holder, Permission};
 pub trait Line: AsyncRead + Unpin + Send {
     /// Changes the speed without closing the line, so that a board whose reset
     /// hangs on the port's control lines is not restarted by every guess.
-    /// Bytes received at the old speed are thrown away.
+    /// Bytes received at the old speed are thrown away; where it is the speed
+    /// already, nothing happens.
     fn set_baud(&mut self, baud: u32) -> io::Result<()>;
 }
 

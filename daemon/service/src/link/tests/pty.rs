@@ -7,13 +7,13 @@ use std::path::Path;
 use std::sync::mpsc;
 use std::time::{Duration, Instant};
 
-use hubplumb_protocol::Reading;
+use hubplumb_protocol::{Reading, WireFormat};
 use nix::sys::termios::{SetArg, cfmakeraw, tcgetattr, tcsetattr};
 use tokio_util::sync::CancellationToken;
 
 use super::script::name;
 use super::{GOOD, told};
-use crate::link::{LinkStatus, Observer, PortTree, SerialTransport, Target, run};
+use crate::link::{LinkSettings, LinkStatus, Observer, PortTree, SerialTransport, Target, run};
 
 /// Opens a pseudo-terminal, lets `port` lead to it, and gives the board's end.
 fn plug(port: &Path) -> File {
@@ -85,6 +85,30 @@ async fn unplugging_and_replugging_a_real_port_needs_no_restart() {
     let mut board = plug(&port);
     tokio::task::spawn_blocking(move || {
         wait_for("live", &states, Some(&mut board), Duration::from_secs(4))
+    })
+    .await
+    .unwrap();
+    stop.cancel();
+    link.await.unwrap();
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn what_a_board_says_once_when_it_is_opened_is_not_lost() {
+    let folder = tempfile::tempdir().unwrap();
+    let port = folder.path().join("front_left");
+    let mut board = plug(&port);
+    // The header is said once; without it no later line can be read.
+    board.write_all(b"t_us,ax,ay,az,gx,gy,gz,temp\n").unwrap();
+    let settings = LinkSettings {
+        format: Some(WireFormat::from_name("csv", None).unwrap()),
+        ..told()
+    };
+    let (tell, states) = mpsc::channel();
+    let stop = CancellationToken::new();
+    let transport = SerialTransport::new(Target::Path(port.clone()), PortTree::system());
+    let link = tokio::spawn(run(transport, settings, States(tell, None), stop.clone()));
+    tokio::task::spawn_blocking(move || {
+        wait_for("live", &states, Some(&mut board), Duration::from_secs(5))
     })
     .await
     .unwrap();
