@@ -8,7 +8,10 @@ use crate::tree::{Breach, SourceFile, assert_bites, assert_none, text_files};
 const LINES_AT_MOST: usize = 500;
 
 /// Files that may be longer, each with its reason.
-const LONGER_FOR_A_REASON: [(&str, &str); 0] = [];
+const LONGER_FOR_A_REASON: [(&str, &str); 1] = [(
+    "web-ui/src/contract/openapi.ts",
+    "generated from docs/openapi.json, read by nobody",
+)];
 
 const SOURCE: [&str; 10] = [
     "rs", "ts", "tsx", "css", "js", "mjs", "html", "sh", "py", "ino",

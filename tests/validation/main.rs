@@ -6,6 +6,6 @@
 )]
 
 mod check_values;
-mod reference_cases;
 mod recorded_sessions;
+mod reference_cases;
 mod rotation_model;

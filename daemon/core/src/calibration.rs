@@ -95,6 +95,51 @@ impl Calibration {
         self.done
     }
 
+    /// Accelerometer offset, g.
+    pub fn accel_offset_g(&self) -> [f64; 3] {
+        self.accel_offset_g.to_array()
+    }
+
+    /// Accelerometer matrix, row by row.
+    pub fn accel_matrix(&self) -> [[f64; 3]; 3] {
+        rows(&self.accel_matrix)
+    }
+
+    /// Gyro offset, rad/s.
+    pub fn gyro_offset_radps(&self) -> [f64; 3] {
+        self.gyro_offset_radps.to_array()
+    }
+
+    /// Gyro matrix, row by row.
+    pub fn gyro_matrix(&self) -> [[f64; 3]; 3] {
+        rows(&self.gyro_matrix)
+    }
+
+    /// The same calibration with an accelerometer offset that was seen in its
+    /// calibrated readings, g, taken out as well. Whether the board counts as
+    /// calibrated stays as it was.
+    #[expect(
+        clippy::missing_panics_doc,
+        reason = "no caller can bring the panic about, see below"
+    )]
+    pub fn without_offset(&self, seen_g: &Vec3<Board>) -> Result<Self, CalibrationError> {
+        #[expect(
+            clippy::expect_used,
+            reason = "within 0.2 of the unit matrix its diagonal outweighs its rows, so it has an inverse"
+        )]
+        let back = self.accel_matrix.try_inverse().expect("invertible");
+        let accel_offset_g = self.accel_offset_g + seen_g.mapped(&back);
+        check_offset(
+            "accelerometer offset",
+            accel_offset_g.to_array(),
+            OFFSET_LIMIT_G,
+        )?;
+        Ok(Self {
+            accel_offset_g,
+            ..*self
+        })
+    }
+
     /// The calibrated reading.
     pub fn apply(&self, raw: &RawSample) -> Sample {
         Sample {
@@ -106,6 +151,10 @@ impl Calibration {
             temperature_c: raw.temperature_c,
         }
     }
+}
+
+fn rows(matrix: &Matrix3<f64>) -> [[f64; 3]; 3] {
+    std::array::from_fn(|row| std::array::from_fn(|column| matrix[(row, column)]))
 }
 
 fn check_offset(part: &'static str, offset: [f64; 3], limit: f64) -> Result<(), CalibrationError> {
@@ -172,6 +221,27 @@ mod tests {
             "{done:?}"
         );
         assert_eq!(Calibration::none().apply(&raw).accel_g, raw.accel_g);
+    }
+
+    #[test]
+    fn an_offset_seen_after_calibration_is_taken_out() {
+        let matrix = [[1.1, 0.02, 0.0], [0.01, 0.9, -0.03], [0.0, 0.0, 1.05]];
+        let first = Calibration::from_parts([0.01, 0.0, -0.02], matrix, [0.0; 3], UNIT).unwrap();
+        let raw = RawSample {
+            at: HostTime::from_us(5),
+            accel_g: Vec3::new(0.3, -0.5, 0.7),
+            rate_radps: None,
+            temperature_c: None,
+        };
+        let seen = Vec3::new(0.003, -0.004, 0.005);
+        let second = first.without_offset(&seen).unwrap();
+        let moved = first.apply(&raw).accel_g - second.apply(&raw).accel_g;
+        assert!((moved - seen).norm() < 1e-15, "{moved:?}");
+        assert_eq!(second.accel_matrix(), matrix);
+        assert!(matches!(
+            first.without_offset(&Vec3::new(0.5, 0.0, 0.0)),
+            Err(CalibrationError::OffsetTooLarge { .. })
+        ));
     }
 
     #[test]

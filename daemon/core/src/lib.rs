@@ -8,6 +8,7 @@
 pub mod allan;
 pub mod angle;
 pub mod attitude;
+pub mod calibrate;
 pub mod calibration;
 pub mod chip;
 pub mod clock;

@@ -8,8 +8,9 @@ use crate::joint::evidence::{
     TurnEvidence, WheelEvidence,
 };
 use crate::joint::point::{by_pitch, run_out_normal};
-use crate::mounting::{Mounting, MountingTrust};
+use crate::mounting::Mounting;
 use crate::rest::RestMeasure;
+use crate::session::seen::{Seen, SteerSoFar, arc_deg, levelled, moments};
 use crate::session::{
     Role, Session, SessionBoard, SessionError, SessionOutcome, Used, Window, WindowKind, align,
     measure, segment,
@@ -23,13 +24,8 @@ use crate::turn;
 const TRIM_US: i64 = 100_000;
 /// Trimmed besides, where the clock was found and not shared.
 const CLOCK_TRIM_US: i64 = 60_000;
-/// A sweep is looked at in moments this long: short enough that a wheel turns
-/// by a degree or two within one.
-const MOMENT_US: i64 = 400_000;
 /// What the rate's curve within a moment leaves unexplained, g.
 const MOMENT_BLUR_G: f64 = 1e-4;
-/// One such moment in so long.
-const MOMENT_EVERY_US: i64 = 1_000_000;
 /// Fewest readings of a recording worth solving.
 const LEAST_READINGS: usize = 100;
 /// Gravity must go round the spindle by so much to show it.
@@ -117,25 +113,6 @@ pub(super) fn solve(session: &Session) -> Result<SessionOutcome, SessionError> {
         used,
         windows: session.windows,
     })
-}
-
-/// A sweep becomes moments, everything else stays.
-fn moments(window: &Window) -> Vec<Window> {
-    if window.kind != WindowKind::Sweep {
-        return vec![*window];
-    }
-    let (from, length) = (window.from.us(), window.to.since_us(window.from));
-    let count = (length / MOMENT_EVERY_US).max(1);
-    (0..count)
-        .map(|i| {
-            let middle = from + (2 * i + 1) * length / (2 * count);
-            Window {
-                from: HostTime::from_us(middle - MOMENT_US / 2),
-                to: HostTime::from_us(middle + MOMENT_US / 2),
-                ..*window
-            }
-        })
-        .collect()
 }
 
 fn check(session: &Session) -> Result<(), SessionError> {
@@ -499,95 +476,4 @@ impl Aligned<'_> {
             noise_g: noise.sqrt(),
         })
     }
-}
-
-/// What a board showed at a rest or at a moment of a sweep.
-#[derive(Debug, Clone, Copy)]
-struct Seen {
-    from: HostTime,
-    to: HostTime,
-    accel_g: Vec3<Board>,
-    noise_g: f64,
-    offset: Option<Vec3<Board>>,
-    offset_noise_radps: f64,
-    per_metre_g: Option<[f64; 9]>,
-}
-
-impl Seen {
-    fn rest(rest: &RestMeasure, chip: &crate::chip::ChipFigures) -> Self {
-        Self {
-            from: rest.from,
-            to: rest.to,
-            accel_g: rest.accel_g,
-            noise_g: rest.direction_noise.rad(),
-            offset: rest.rate_radps,
-            offset_noise_radps: turn::offset_noise_radps(rest.seconds(), chip),
-            per_metre_g: None,
-        }
-    }
-}
-
-/// Steer angle added up turn by turn, about the vertical.
-#[derive(Debug, Clone, Copy, Default)]
-struct SteerSoFar {
-    steer: Angle,
-    noise: f64,
-}
-
-impl SteerSoFar {
-    fn turn(&mut self, turn_rad: Vec3<Board>, noise: Angle, up: Dir<Board>) {
-        // The part about the vertical: the plan angle to a percent or so, which
-        // is all that the checks and the two-reading figure ask.
-        self.steer += Angle::from_rad(turn_rad.dot(&up.vec()));
-        self.noise = self.noise.hypot(noise.rad());
-    }
-}
-
-fn levelled(side: Side, spindle: Dir<Board>, up: Dir<Board>) -> Result<Mounting, SessionError> {
-    let trust = MountingTrust {
-        camber: Angle::ZERO,
-        pitch: Angle::ZERO,
-        heading: Angle::ZERO,
-    };
-    Mounting::from_axes(side, spindle, up, trust).map_err(|_| SessionError::NoSpindle { side })
-}
-
-/// How far gravity went round, degrees: the circle less its largest hole.
-fn arc_deg(group: &[RunOutEvidence]) -> f64 {
-    let mean =
-        group.iter().fold(Vec3::zero(), |sum, r| sum + r.accel_g) * (1.0 / group.len() as f64);
-    let Some(reach) = group
-        .iter()
-        .map(|r| r.accel_g - mean)
-        .max_by(|a, b| a.norm().total_cmp(&b.norm()))
-    else {
-        return 0.0;
-    };
-    let normal = (0..group.len()).fold(Vec3::zero(), |sum, i| {
-        sum + (group[i].accel_g - mean).cross(&(group[(i + 1) % group.len()].accel_g - mean))
-    });
-    let (Some(x), Some(n)) = (Dir::along(reach), Dir::along(normal)) else {
-        return 0.0;
-    };
-    let y = n.vec().cross(&x.vec());
-    let mut angles: Vec<f64> = group
-        .iter()
-        .map(|r| {
-            (r.accel_g - mean)
-                .dot(&y)
-                .atan2((r.accel_g - mean).dot(&x.vec()))
-        })
-        .collect();
-    angles.sort_by(f64::total_cmp);
-    let turn = std::f64::consts::TAU;
-    let hole = (0..angles.len())
-        .map(|i| {
-            if i + 1 < angles.len() {
-                angles[i + 1] - angles[i]
-            } else {
-                angles[0] + turn - angles[i]
-            }
-        })
-        .fold(0.0, f64::max);
-    (turn - hole).to_degrees()
 }

@@ -7,6 +7,7 @@
 mod align;
 mod gather;
 mod measure;
+mod seen;
 mod segment;
 
 use thiserror::Error;

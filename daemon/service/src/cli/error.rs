@@ -114,8 +114,6 @@ impl CliError {
     pub fn exit_code(&self) -> ExitCode {
         match self {
             Self::Config(_) | Self::NoScenario { .. } => ExitCode::from(EXIT_USAGE),
-            // `| head` is no failure.
-            Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
             _ => ExitCode::from(EXIT_FAILED),
         }
     }

@@ -27,6 +27,10 @@ pub fn main() -> ExitCode {
     log_to_stderr(&args);
     match dispatch(args.command) {
         Ok(code) => code,
+        // Whoever reads the output has enough, as `| head` does.
+        Err(CliError::Output(error)) if error.kind() == io::ErrorKind::BrokenPipe => {
+            ExitCode::SUCCESS
+        }
         Err(error) => {
             // Where even stderr is gone there is nobody left to tell.
             let _ = writeln!(io::stderr(), "{}", error.report());

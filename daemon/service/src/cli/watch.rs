@@ -5,9 +5,11 @@ use std::fmt::Write as _;
 use std::io::{self, Write as _};
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::time::Duration;
 
 use hubplumb_protocol::Reading;
 use tokio::sync::oneshot;
+use tokio::time::Instant;
 use tokio_util::sync::CancellationToken;
 
 use super::args::WatchArgs;
@@ -17,6 +19,9 @@ use crate::link::{
     Timing,
 };
 use crate::present::link_trouble;
+
+/// How often counts of bad frames are told: a wrong speed makes hundreds a second.
+const BAD_FRAMES_EVERY: Duration = Duration::from_secs(1);
 
 pub(super) async fn watch(args: WatchArgs) -> Result<ExitCode, CliError> {
     let stop = CancellationToken::new();
@@ -40,6 +45,8 @@ pub(super) async fn watch(args: WatchArgs) -> Result<ExitCode, CliError> {
         speech: None,
         state: None,
         bad: BTreeMap::new(),
+        bad_told: BTreeMap::new(),
+        bad_told_at: None,
     };
     link::run(
         SerialTransport::new(target, PortTree::system()),
@@ -65,6 +72,8 @@ struct Printer {
     speech: Option<Speech>,
     state: Option<LinkState>,
     bad: BTreeMap<&'static str, u64>,
+    bad_told: BTreeMap<&'static str, u64>,
+    bad_told_at: Option<Instant>,
 }
 
 impl Printer {
@@ -79,6 +88,29 @@ impl Printer {
         if let Err(error) = writeln!(io::stderr(), "{text}") {
             self.end(Some(CliError::Output(error)));
         }
+    }
+}
+
+impl Printer {
+    /// Tells the counts of bad frames, if there are new ones.
+    fn tell_bad_frames(&mut self) {
+        if self.bad == self.bad_told {
+            return;
+        }
+        let counts: Vec<String> = self
+            .bad
+            .iter()
+            .map(|(reason, count)| format!("{} {count}", reason.replace('_', " ")))
+            .collect();
+        self.bad_told.clone_from(&self.bad);
+        self.bad_told_at = Some(Instant::now());
+        self.note(&format!("bad frames so far: {}", counts.join(", ")));
+    }
+}
+
+impl Drop for Printer {
+    fn drop(&mut self) {
+        self.tell_bad_frames();
     }
 }
 
@@ -108,13 +140,12 @@ impl Observer for Printer {
             }
             self.speech.clone_from(&status.speech);
         }
-        if status.bad_frames != self.bad {
-            for (reason, count) in &status.bad_frames {
-                if self.bad.get(reason) != Some(count) {
-                    self.note(&format!("bad frames: {} {count}", reason.replace('_', " ")));
-                }
-            }
-            self.bad.clone_from(&status.bad_frames);
+        self.bad.clone_from(&status.bad_frames);
+        if self
+            .bad_told_at
+            .is_none_or(|told| told.elapsed() >= BAD_FRAMES_EVERY)
+        {
+            self.tell_bad_frames();
         }
         if self.state.as_ref() == Some(&status.state) {
             return;

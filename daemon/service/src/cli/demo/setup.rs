@@ -13,6 +13,7 @@ use hubplumb_core::calibration::Calibration;
 use hubplumb_core::chip::ChipFigures;
 use hubplumb_core::estimate::Estimate;
 use hubplumb_core::floor::FloorSlope;
+use hubplumb_core::frames::{Dir, Vec3};
 use hubplumb_core::mounting::{BoardAxis, Mounting, MountingTrust};
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::AngleKind;
@@ -171,8 +172,9 @@ fn nearest(direction: [f64; 3], taken: Option<BoardAxis>) -> (BoardAxis, f64) {
         })
         .filter(|(_, plus, minus, _)| taken.is_none_or(|taken| taken != *plus && taken != *minus))
         .max_by(|a, b| a.3.total_cmp(&b.3))
-        .map_or((BoardAxis::ZPlus, 180.0), |(axis, _, _, along)| {
-            (axis, along.min(1.0).acos().to_degrees())
+        .map_or((BoardAxis::ZPlus, 180.0), |(axis, ..)| {
+            let off = Dir::along(Vec3::from_array(direction)).map(|d| d.angle_to(&axis.dir()));
+            (axis, off.map_or(180.0, Angle::deg))
         })
 }
 
