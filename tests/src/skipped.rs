@@ -3,14 +3,15 @@
 use std::env;
 use std::fs::OpenOptions;
 use std::io::Write;
+use std::thread;
 
-/// Says that a test skips itself, and why. `tests/run` takes such tests out of
-/// those that passed by the file that `HUBPLUMB_SKIPPED` names.
+/// Says that the running test leaves something out, and why. `tests/run` takes
+/// such tests out of those that passed by the file that `HUBPLUMB_SKIPPED` names.
 ///
 /// # Panics
 /// With `CI=true`, where nothing may be skipped, and when the file cannot be written.
-pub fn skip(test: &str, why: &str) {
-    println!("SKIPPED: {test}: {why}");
+pub fn skip(what: &str, why: &str) {
+    println!("SKIPPED: {what}: {why}");
     assert!(
         env::var_os("CI").is_none_or(|ci| ci != "true"),
         "in CI nothing may be skipped: {why}"
@@ -21,8 +22,19 @@ pub fn skip(test: &str, why: &str) {
             .append(true)
             .open(path)
             .expect("the list opens");
+        // A test may leave out several things and is counted once, by its name.
         // One write, so that lines of tests that run at once stay whole.
-        list.write_all(format!("{test}: {why}\n").as_bytes())
+        list.write_all(format!("{}\t{what}: {why}\n", test_name(what)).as_bytes())
             .expect("the list can be written");
     }
+}
+
+/// Name of the running test: nextest tells it, libtest calls the thread by it.
+fn test_name(otherwise: &str) -> String {
+    let by_thread = || thread::current().name().map(str::to_owned);
+    env::var("NEXTEST_TEST_NAME")
+        .ok()
+        .or_else(by_thread)
+        .filter(|name| name != "main")
+        .unwrap_or_else(|| otherwise.to_owned())
 }
