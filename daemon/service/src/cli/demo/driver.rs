@@ -15,7 +15,7 @@ use tokio_util::sync::CancellationToken;
 use super::{CliError, failed, not_driven};
 use crate::http::App;
 use crate::http::views::BoardState;
-use crate::swing::{Current, SwingSnapshot};
+use crate::swing::{Current, SwingSnapshot, WishError};
 
 /// A first look at the resting car before the first swing, s of the simulation.
 const FIRST_LOOK_S: f64 = 4.0;
@@ -86,12 +86,16 @@ impl Seat {
         } else {
             SteerSource::Gyro
         };
-        self.app.swing.start(source).await.map_err(|error| {
-            failed(
-                format!("the swing does not start: {error}"),
-                "look at the boards on the page",
-            )
-        })?;
+        match self.app.swing.start(source).await {
+            // Somebody on the page was quicker: their swing is driven.
+            Ok(_) | Err(WishError::Running) => {}
+            Err(error) => {
+                return Err(failed(
+                    format!("the swing does not start: {error}"),
+                    "look at the boards on the page",
+                ));
+            }
+        }
         let mut driven = 0;
         loop {
             let begun = swing.wait_for(|swing| swing.run > driven).await;
