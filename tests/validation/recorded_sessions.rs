@@ -50,6 +50,7 @@ fn chip(sheet: &Value) -> ChipFigures {
         accel_offset_g: figure("acc_bias") * 1e-3,
         accel_scale: figure("acc_scale") * 1e-6,
         accel_cross_rad: figure("acc_misalign") * 1e-3,
+        accel_settled: None,
         gyro_noise_radps_rthz: figure("gyr_nd").to_radians(),
         gyro_scale: figure("gyr_scale") * 1e-6,
         gyro_cross_rad: figure("gyr_misalign") * 1e-3,

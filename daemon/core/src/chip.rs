@@ -12,6 +12,19 @@
 //! judgement, no source. That it grows with the root of the time, as a random
 //! walk does, is common practice, no source.
 
+use crate::frames::{Board, Dir};
+
+/// One direction of a board along which its offset is known better than along
+/// the others, because the board was turned end for end
+/// ([`Reversal`](crate::calibrate::Reversal)).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SettledAxis {
+    /// The direction, in the board's axes.
+    pub along: Dir<Board>,
+    /// One sigma of the offset that is left along it, g.
+    pub offset_g: f64,
+}
+
 /// One-sigma figures of one board.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ChipFigures {
@@ -19,6 +32,8 @@ pub struct ChipFigures {
     pub accel_noise_g_rthz: f64,
     /// Accelerometer offset that calibration leaves, g, per axis.
     pub accel_offset_g: f64,
+    /// Where the offset is known better than that, if the board was turned end for end.
+    pub accel_settled: Option<SettledAxis>,
     /// Accelerometer scale error that calibration leaves, ratio, per axis.
     pub accel_scale: f64,
     /// Accelerometer cross-axis sensitivity that calibration leaves, rad.
@@ -80,6 +95,10 @@ impl ChipFigures {
         let by_age = self.accel_ageing_g_rtyear * years.sqrt();
         Self {
             accel_offset_g: self.accel_offset_g.hypot(by_heat).hypot(by_age),
+            accel_settled: self.accel_settled.map(|axis| SettledAxis {
+                offset_g: axis.offset_g.hypot(by_heat).hypot(by_age),
+                ..axis
+            }),
             accel_scale: self
                 .accel_scale
                 .hypot(self.accel_scale_tempco_per_c * temperature_difference_c),
@@ -94,6 +113,7 @@ impl ChipFigures {
     pub const GOOD: Self = Self {
         accel_noise_g_rthz: 80e-6,
         accel_offset_g: 0.3e-3,
+        accel_settled: None,
         accel_scale: 300e-6,
         accel_cross_rad: 0.2e-3,
         accel_range_g: 4.0,
@@ -115,6 +135,7 @@ impl ChipFigures {
     pub const CHEAP: Self = Self {
         accel_noise_g_rthz: 400e-6,
         accel_offset_g: 1e-3,
+        accel_settled: None,
         accel_scale: 1000e-6,
         accel_cross_rad: 0.5e-3,
         accel_range_g: 2.0,
@@ -136,6 +157,7 @@ impl ChipFigures {
     /// The same, as it comes out of the bag.
     pub const RAW: Self = Self {
         accel_offset_g: 50e-3,
+        accel_settled: None,
         accel_scale: 30e-3,
         accel_cross_rad: 20e-3,
         gyro_scale: 30e-3,
@@ -147,6 +169,7 @@ impl ChipFigures {
     pub const INCLINOMETER: Self = Self {
         accel_noise_g_rthz: 25e-6,
         accel_offset_g: 0.15e-3,
+        accel_settled: None,
         accel_scale: 200e-6,
         accel_cross_rad: 0.2e-3,
         accel_range_g: 2.0,
@@ -168,6 +191,7 @@ impl ChipFigures {
     pub const IDEAL: Self = Self {
         accel_noise_g_rthz: 0.0,
         accel_offset_g: 0.0,
+        accel_settled: None,
         accel_scale: 0.0,
         accel_cross_rad: 0.0,
         accel_range_g: f64::MAX,
