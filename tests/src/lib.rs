@@ -11,6 +11,7 @@
 )]
 
 pub mod garage;
+pub mod measured;
 pub mod program;
 pub mod running;
 pub mod skipped;

@@ -12,16 +12,22 @@
 //! judgement, no source. That it grows with the root of the time, as a random
 //! walk does, is common practice, no source.
 
-use crate::frames::{Board, Dir};
+use crate::frames::{Board, Dir, Vec3};
 
-/// One direction of a board along which its offset is known better than along
+/// One direction of a board along which its error is known better than along
 /// the others, because the board was turned end for end
 /// ([`Reversal`](crate::calibrate::Reversal)).
+///
+/// What the turn shows is not the offset alone: the part of gravity along the
+/// axis of the turn stays, and leaks into the direction by the cross-axis error.
+/// Offset and leak together are settled.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SettledAxis {
     /// The direction, in the board's axes.
     pub along: Dir<Board>,
-    /// One sigma of the offset that is left along it, g.
+    /// What the board felt in both places alike, g: gravity along the axis of the turn.
+    pub felt_g: Vec3<Board>,
+    /// One sigma of the error that is left along the direction for that force, g.
     pub offset_g: f64,
 }
 
@@ -145,9 +151,10 @@ impl ChipFigures {
         gyro_scale: 3000e-6,
         gyro_cross_rad: 1e-3,
         gyro_range_radps: 250.0 * DEG,
-        // Offset and gyro: MPU-6050 data sheet, 35 mg over 70 °C and 20 °/s over 125 °C;
+        // Offset: MPU-6050 data sheet, ±35 mg over 70 °C, a limit, so a √3rd of it is one
+        // sigma (JCGM 100:2008, 4.3.7); gyro: the same, 20 °/s over 125 °C;
         // scale: ICM-20948 data sheet; gyro scale: LSM6DS3 data sheet, 1.5 % over 60 °C.
-        accel_tempco_g_per_c: 0.5e-3,
+        accel_tempco_g_per_c: 0.3e-3,
         accel_scale_tempco_per_c: 260e-6,
         accel_ageing_g_rtyear: 3.5e-3,
         gyro_tempco_radps_per_c: 0.16 * DEG,

@@ -10,6 +10,7 @@ use thiserror::Error;
 
 use crate::angle::Angle;
 use crate::calibration::{Calibration, CalibrationError};
+use crate::chip::SettledAxis;
 use crate::estimate::Estimate;
 use crate::frames::{Board, Dir, Vec3};
 
@@ -118,6 +119,8 @@ pub struct Reversal {
     pub lean: Estimate,
     /// Whether the turn shows.
     pub turn: TurnSeen,
+    /// What both poses felt alike, without the offset, g: gravity along the axis of the turn.
+    pub felt_g: Vec3<Board>,
     /// Evidence: change along the axis of the turn, g.
     pub kept_g: f64,
     /// Evidence: sum square to both axes, g; twice the offset there, at rest in a true clamp.
@@ -177,6 +180,7 @@ impl Reversal {
         let lean_standard_rad = (standard_g / square_g).min(std::f64::consts::FRAC_PI_2);
         Ok(Self {
             sensing: setup.sensing,
+            felt_g: about * (0.5 * (a + b).dot(&about)),
             offset_g,
             offset_standard_g: standard_g,
             lean: Estimate::new(
@@ -191,6 +195,15 @@ impl Reversal {
             kept_g,
             mirrored_g,
         })
+    }
+
+    /// What is settled once the offset has been taken out of the readings.
+    pub fn settled(&self) -> SettledAxis {
+        SettledAxis {
+            along: self.sensing,
+            felt_g: self.felt_g,
+            offset_g: self.offset_standard_g,
+        }
     }
 
     /// The offset as a vector, g.

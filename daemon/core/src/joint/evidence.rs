@@ -48,6 +48,8 @@ pub struct RunOutEvidence {
     pub accel_g: Vec3<Board>,
     /// Standard uncertainty by noise, per axis, g.
     pub noise_g: f64,
+    /// Did it rest, so that it felt gravity and nothing else?
+    pub still: bool,
 }
 
 /// The spindle as somebody declared it.

@@ -34,11 +34,15 @@ impl ChipError {
         )
     }
 
-    /// What it should have read, to first order in the matrix.
+    /// The true up direction behind a reading, to second order in the matrix; its
+    /// length is one for a board that rested.
     pub(crate) fn undone(&self, read: &Vec3<Board>) -> Vec3<Board> {
         let parts = read.to_array();
         let free = [0, 1, 2].map(|axis| parts[axis] - self.offset_g[axis]);
-        Vec3::from_array([0, 1, 2].map(|row| free[row] - along(&self.accel, row, &free)))
+        let less =
+            |truth: &[f64; 3]| [0, 1, 2].map(|row| free[row] - along(&self.accel, row, truth));
+        let force = Vec3::from_array(less(&less(&free)));
+        force * (1.0 / (1.0 + self.gravity))
     }
 
     /// What the gyro makes of a true rotation vector about a fixed axis.
@@ -150,7 +154,8 @@ pub(crate) const LEVER_M: f64 = 0.3;
 
 /// Sizes of the unknowns of a chip, in the order they are moved.
 pub(crate) fn chip_sizes(chip: &crate::chip::ChipFigures, gyro: bool) -> Vec<f64> {
-    let mut sizes = vec![chip.accel_offset_g; 3];
+    let settled = chip.accel_settled.map_or(0.0, |axis| axis.offset_g);
+    let mut sizes = vec![chip.accel_offset_g.max(settled); 3];
     let matrix =
         |scale: f64, cross: f64| (0..9).map(move |i| if i % 4 == 0 { scale } else { cross });
     sizes.extend(matrix(chip.accel_scale, chip.accel_cross_rad));

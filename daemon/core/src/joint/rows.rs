@@ -49,18 +49,33 @@ impl Rows {
 
     fn chip(&mut self, error: &ChipError, chip: &ChipFigures, gyro: bool) {
         let sizes = chip_sizes(chip, gyro);
-        let causes = std::iter::repeat_n(Cause::AccelOffset, 3)
-            .chain(std::iter::repeat_n(Cause::AccelScale, 9))
+        match &chip.accel_settled {
+            None => {
+                for (value, size) in error.offset_g.iter().zip(&sizes) {
+                    self.prior(Cause::AccelOffset, *value, *size);
+                }
+            }
+            Some(axis) => {
+                let left = error.undone(&axis.felt_g).dot(&axis.along.vec());
+                self.push(Cause::AccelOffset, left, axis.offset_g);
+                let offset = Vec3::from_array(error.offset_g);
+                let (a, b) = axis.along.square_pair();
+                for across in [a, b] {
+                    let part = offset.dot(&across.vec());
+                    self.push(Cause::AccelOffset, part, chip.accel_offset_g);
+                }
+            }
+        }
+        let causes = std::iter::repeat_n(Cause::AccelScale, 9)
             .chain(std::iter::repeat_n(Cause::SteerAngle, 9))
             .chain([Cause::AccelScale]);
         let values = error
-            .offset_g
+            .accel
             .iter()
-            .chain(&error.accel)
             .chain(&error.gyro)
             .chain([&error.gravity]);
-        for ((cause, value), size) in causes.zip(values).zip(sizes) {
-            self.prior(cause, *value, size);
+        for ((cause, value), size) in causes.zip(values).zip(&sizes[3..]) {
+            self.prior(cause, *value, *size);
         }
     }
 
@@ -147,12 +162,16 @@ impl Rows {
         self.push(Cause::SteerAngle, at.tan_sai, ANY_AXIS);
         for (group, lean) in wheel.run_out.iter().zip(&at.run_out) {
             for position in group {
-                let up = at.chip.undone(&position.accel_g) * (1.0 / (1.0 + at.chip.gravity));
+                let up = at.chip.undone(&position.accel_g);
                 self.push(
                     Cause::RunOut,
                     at.spindle.vec().dot(&up) - lean,
                     position.noise_g,
                 );
+                // The lengths show offset and scale square to the spindle.
+                if position.still {
+                    self.push(Cause::RunOut, up.norm() - 1.0, position.noise_g);
+                }
             }
         }
         if let Some(declared) = &wheel.declared {

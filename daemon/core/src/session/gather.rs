@@ -258,6 +258,7 @@ impl Aligned<'_> {
         let spindle = self.spindle(&run_out, side)?;
         let mut mounting: Option<Mounting> = None;
         let mut heading = SteerSoFar::default();
+        let mut first_up = None;
         for (number, seen) in self.all_seen(windows) {
             let window = windows[number];
             let up = Dir::along(seen.accel_g).ok_or(SessionError::NoStraight)?;
@@ -271,7 +272,7 @@ impl Aligned<'_> {
                 .map(|read| Estimate::new(read, session.plate_standard));
             let turn = before.and_then(|b| self.turn(&b, &seen));
             if let Some((turn_rad, noise)) = turn {
-                heading.turn(turn_rad, noise, up);
+                heading.turn(turn_rad, noise);
                 turns.push(TurnEvidence {
                     from: place - 1,
                     to: place,
@@ -279,9 +280,10 @@ impl Aligned<'_> {
                     noise_rad: noise.rad(),
                 });
             }
+            let steer = heading.steer(*first_up.get_or_insert(up));
             let by_gyro = (
-                heading.steer,
-                Angle::from_rad(heading.noise.hypot(chip.gyro_scale * heading.steer.rad())),
+                steer,
+                Angle::from_rad(heading.noise.hypot(chip.gyro_scale * steer.rad())),
             );
             let (steer, steer_standard) = match (plate, turn) {
                 (_, Some(_)) => by_gyro,
@@ -359,6 +361,7 @@ impl Aligned<'_> {
             .map(|m| RunOutEvidence {
                 accel_g: m.accel_g,
                 noise_g: m.direction_noise.rad(),
+                still: true,
             })
             .collect();
         let mut groups = Vec::new();
@@ -382,7 +385,11 @@ impl Aligned<'_> {
             if bins.len() > 3 {
                 groups.push(
                     bins.into_iter()
-                        .map(|(accel_g, noise_g)| RunOutEvidence { accel_g, noise_g })
+                        .map(|(accel_g, noise_g)| RunOutEvidence {
+                            accel_g,
+                            noise_g,
+                            still: false,
+                        })
                         .collect(),
                 );
             }
@@ -474,6 +481,7 @@ impl Aligned<'_> {
         (total > 0.0).then_some(RunOutEvidence {
             accel_g: sum,
             noise_g: noise.sqrt(),
+            still: true,
         })
     }
 }

@@ -61,19 +61,24 @@ impl Seen {
     }
 }
 
-/// Steer angle added up turn by turn, about the vertical.
+/// Turns added up. About one axis fixed in the board the vectors add, and what
+/// a gyro's scale does to the way there it undoes on the way back.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct SteerSoFar {
-    pub(super) steer: Angle,
+    turn_rad: Option<Vec3<Board>>,
     pub(super) noise: f64,
 }
 
 impl SteerSoFar {
-    pub(super) fn turn(&mut self, turn_rad: Vec3<Board>, noise: Angle, up: Dir<Board>) {
-        // The part about the vertical: the plan angle to a percent or so, which
-        // is all that the checks and the two-reading figure ask.
-        self.steer += Angle::from_rad(turn_rad.dot(&up.vec()));
+    pub(super) fn turn(&mut self, turn_rad: Vec3<Board>, noise: Angle) {
+        self.turn_rad = Some(self.turn_rad.map_or(turn_rad, |so_far| so_far + turn_rad));
         self.noise = self.noise.hypot(noise.rad());
+    }
+
+    /// The part about the vertical at the first rest, + left: the plan angle to
+    /// a percent or so, which is all that the checks and the two-reading figure ask.
+    pub(super) fn steer(&self, up: Dir<Board>) -> Angle {
+        Angle::from_rad(self.turn_rad.map_or(0.0, |turn| turn.dot(&up.vec())))
     }
 }
 
