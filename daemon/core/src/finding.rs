@@ -1,7 +1,8 @@
 //! An angle, how far to trust it, and why.
 
 use crate::angle::Angle;
-use crate::estimate::Estimate;
+use crate::estimate::{COVERAGE_95, Estimate};
+use crate::gum::coverage_factor;
 
 /// Which angle a finding is of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -118,8 +119,23 @@ pub struct Finding {
     pub angle: AngleKind,
     /// Value and standard uncertainty.
     pub estimate: Estimate,
+    /// Effective degrees of freedom of the standard uncertainty.
+    pub degrees_of_freedom: f64,
     /// Where the uncertainty comes from.
     pub budget: Budget,
     /// The classic two-reading figure for the same angle, where there is one.
     pub two_reading: Option<Angle>,
+}
+
+impl Finding {
+    /// How many standard uncertainties hold the angle 95 times in 100.
+    pub fn coverage_factor(&self) -> f64 {
+        // Less than one degree of freedom: a rest has nine at least.
+        coverage_factor(self.degrees_of_freedom, 0.95).unwrap_or(COVERAGE_95)
+    }
+
+    /// Half width of the 95 % interval.
+    pub fn expanded(&self) -> Angle {
+        self.estimate.standard * self.coverage_factor()
+    }
 }

@@ -34,6 +34,9 @@ pub struct RestMeasure {
     pub accel_g: Vec3<Board>,
     /// Standard uncertainty of the direction of that mean by noise, about each square axis.
     pub direction_noise: Angle,
+    /// Degrees of freedom of that uncertainty: infinite where the chip's noise
+    /// density gives it, few where the scatter of the rest itself does.
+    pub degrees_of_freedom: f64,
     /// Mean rate, rad/s: the gyro's rest offset.
     pub rate_radps: Option<Vec3<Board>>,
 }
@@ -122,12 +125,20 @@ impl RestTally {
         // A mean over dithered steps is finer than a step, but not without end.
         let by_step = chip.accel_step_g / (12.0 * n).sqrt();
         let by_batches = self.batch_uncertainty_g().unwrap_or(0.0);
+        let by_chip = by_density.hypot(by_step);
+        let degrees_of_freedom = if by_batches > by_chip {
+            // Three axes, each less its mean.
+            3.0 * (self.batches as f64 - 1.0)
+        } else {
+            f64::INFINITY
+        };
         Some(RestMeasure {
             from,
             to: self.to,
             count: self.count,
             accel_g: self.accel_sum * (1.0 / n),
-            direction_noise: Angle::from_rad(by_batches.max(by_density.hypot(by_step))),
+            direction_noise: Angle::from_rad(by_batches.max(by_chip)),
+            degrees_of_freedom,
             rate_radps: self.rate_sum.map(|sum| sum * (1.0 / n)),
         })
     }

@@ -105,7 +105,7 @@ pub fn trial(seed: u64, chip: Chip, conditions: Conditions, way: Way) -> Result<
     let off = |finding: &Finding, true_deg: f64| Off {
         error_deg: finding.estimate.value.deg() - true_deg,
         standard_deg: finding.estimate.standard.deg(),
-        half_width_deg: finding.estimate.expanded().deg(),
+        half_width_deg: finding.expanded().deg(),
     };
     Ok([
         off(&wheel.camber, true_deg.camber_deg),

@@ -9,6 +9,7 @@ use crate::chip::ChipFigures;
 use crate::estimate::Estimate;
 use crate::floor::FloorSlope;
 use crate::frames::{Board, Dir, Vec3};
+use crate::rest::RestMeasure;
 use crate::side::Side;
 use crate::swing::BodyMotion;
 
@@ -21,6 +22,8 @@ pub struct RestEvidence {
     pub accel_g: Vec3<Board>,
     /// Standard uncertainty of that mean by noise, per axis, g.
     pub noise_g: f64,
+    /// Degrees of freedom of that uncertainty.
+    pub degrees_of_freedom: f64,
     /// Turn-plate reading, + left, zero at the first rest.
     pub plate: Option<Estimate>,
     /// For a moment of a sweep, what the board's distance from the steering
@@ -48,6 +51,8 @@ pub struct RunOutEvidence {
     pub accel_g: Vec3<Board>,
     /// Standard uncertainty by noise, per axis, g.
     pub noise_g: f64,
+    /// Degrees of freedom of that uncertainty.
+    pub degrees_of_freedom: f64,
     /// Did it rest, so that it felt gravity and nothing else?
     pub still: bool,
 }
@@ -120,6 +125,33 @@ pub struct SwingEvidence {
     pub unwatched: BodyMotion,
     /// Number of rests of the car.
     pub rests: usize,
+}
+
+impl RestEvidence {
+    /// Rest of this number, as it was measured.
+    pub fn rested(rest: usize, measure: &RestMeasure, plate: Option<Estimate>) -> Self {
+        Self {
+            rest,
+            accel_g: measure.accel_g,
+            // The turn of a vector of one gravity, in rad, is its change across in g.
+            noise_g: measure.direction_noise.rad(),
+            degrees_of_freedom: measure.degrees_of_freedom,
+            plate,
+            per_metre_g: None,
+        }
+    }
+}
+
+impl RunOutEvidence {
+    /// A position that was rested in.
+    pub fn rested(measure: &RestMeasure) -> Self {
+        Self {
+            accel_g: measure.accel_g,
+            noise_g: measure.direction_noise.rad(),
+            degrees_of_freedom: measure.degrees_of_freedom,
+            still: true,
+        }
+    }
 }
 
 impl SwingEvidence {

@@ -22,9 +22,21 @@ const ANY_AXIS: f64 = 10.0;
 pub(crate) struct Rows {
     pub(crate) values: Vec<f64>,
     pub(crate) causes: Vec<Cause>,
+    /// Which noise a row is weighted by, and how well that is known, where it
+    /// was taken from the scatter of a rest.
+    pub(crate) scatter: Vec<Option<Scatter>>,
     /// Wheel and place of the rest that a row belongs to, where it does.
     pub(crate) rests: Vec<Option<(usize, usize)>>,
     at: Option<(usize, usize)>,
+    scattered: Option<Scatter>,
+}
+
+/// An uncertainty that was estimated from so many degrees of freedom; rows of
+/// the same number share it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Scatter {
+    pub(crate) number: usize,
+    pub(crate) degrees_of_freedom: f64,
 }
 
 impl Rows {
@@ -32,6 +44,15 @@ impl Rows {
         self.values.push(misfit / sigma.max(LEAST_NOISE));
         self.causes.push(cause);
         self.rests.push(self.at);
+        self.scatter.push(self.scattered);
+    }
+
+    /// Rows from here on are weighted by an uncertainty of so many degrees of freedom.
+    fn weighted(&mut self, degrees_of_freedom: f64) {
+        self.scattered = degrees_of_freedom.is_finite().then_some(Scatter {
+            number: self.values.len(),
+            degrees_of_freedom,
+        });
     }
 
     fn push3(&mut self, cause: Cause, misfit: &Vec3<Board>, sigma: f64) {
@@ -162,6 +183,7 @@ impl Rows {
         self.push(Cause::SteerAngle, at.tan_sai, ANY_AXIS);
         for (group, lean) in wheel.run_out.iter().zip(&at.run_out) {
             for position in group {
+                self.weighted(position.degrees_of_freedom);
                 let up = at.chip.undone(&position.accel_g);
                 self.push(
                     Cause::RunOut,
@@ -174,6 +196,7 @@ impl Rows {
                 }
             }
         }
+        self.scattered = None;
         if let Some(declared) = &wheel.declared {
             // Gravity at the first rest says which way the hub's upright points.
             let up = wheel
@@ -209,7 +232,9 @@ impl Rows {
     }
 
     fn gravity(&mut self, rest: &RestEvidence, read: &Vec3<Board>) {
+        self.weighted(rest.degrees_of_freedom);
         self.push3(Cause::TiltNoise, &(*read - rest.accel_g), rest.noise_g);
+        self.scattered = None;
     }
 
     fn body(&mut self, body: &BodyEvidence, at: &BodyPoint, point: &Point) {
@@ -222,25 +247,21 @@ impl Rows {
                 rows.push3(Cause::BodyMotion, &(read - accel_g), noise_g);
             };
         for rest in &body.rests {
-            seen(
-                rest.accel_g,
-                rest.noise_g,
-                point.body_turn(rest.rest, 0.0),
-                self,
-            );
+            self.weighted(rest.degrees_of_freedom);
+            let turn = point.body_turn(rest.rest, 0.0);
+            seen(rest.accel_g, rest.noise_g, turn, self);
         }
         if let Some(jacked) = &body.jacked {
             for (position, [roll, pitch]) in [jacked.left, jacked.right].iter().zip(at.jacked) {
-                seen(
-                    position.accel_g,
-                    position.noise_g,
-                    Rot::by_vector(&Vec3::new(roll, pitch, 0.0)),
-                    self,
-                );
+                self.weighted(position.degrees_of_freedom);
+                let turn = Rot::by_vector(&Vec3::new(roll, pitch, 0.0));
+                seen(position.accel_g, position.noise_g, turn, self);
             }
+            self.scattered = None;
             let difference = at.jacked[0][1] - at.jacked[1][1];
             self.push(Cause::BodyMotion, difference, jacked.pitch_difference.rad());
         }
+        self.scattered = None;
         if let Some((forward, standard)) = &body.forward {
             let ahead = at.attitude.apply(&forward.vec());
             self.push(

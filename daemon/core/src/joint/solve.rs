@@ -1,12 +1,15 @@
 //! The most probable point and what is known about it.
 
+use std::collections::BTreeMap;
+
 use nalgebra::{DMatrix, DVector};
 
 use crate::angle::Angle;
 use crate::finding::Cause;
+use crate::gum::Uncertainty;
 use crate::joint::evidence::SwingEvidence;
 use crate::joint::point::{Point, sizes};
-use crate::joint::rows::{Rows, camber};
+use crate::joint::rows::{Rows, Scatter, camber};
 
 /// Steps of the solver at most; five to eight are usual.
 const STEPS: usize = 40;
@@ -28,6 +31,7 @@ pub struct Solved {
     /// Rows × angles: what one sigma of a row puts into an angle, rad.
     effects: DMatrix<f64>,
     causes: Vec<Cause>,
+    scatter: Vec<Option<Scatter>>,
     /// Whitened misfits after the fit.
     pub misfits: Vec<f64>,
     /// Which wheel and rest each row belongs to.
@@ -43,6 +47,34 @@ impl Solved {
             .filter(|(_, c)| **c == cause)
             .map(|(row, _)| self.effects[(row, angle)].powi(2))
             .sum()
+    }
+
+    /// Effective degrees of freedom of an angle's standard uncertainty, by
+    /// Welch and Satterthwaite (JCGM 100:2008, G.4.1). What comes from a class of
+    /// chips or from what the operator stated counts as known for certain
+    /// (G.4.3); the scatter of a rest is known as well as its batches allow.
+    pub fn degrees_of_freedom(&self, angle: usize) -> f64 {
+        let (mut shared, mut certain) = (BTreeMap::new(), 0.0);
+        for (row, scatter) in self.scatter.iter().enumerate() {
+            let variance = self.effects[(row, angle)].powi(2);
+            match scatter {
+                Some(of) => {
+                    shared
+                        .entry(of.number)
+                        .or_insert((0.0, of.degrees_of_freedom))
+                        .0 += variance;
+                }
+                None => certain += variance,
+            }
+        }
+        let parts: Vec<Uncertainty> = shared
+            .values()
+            .map(|(variance, freedom): &(f64, f64)| {
+                Uncertainty::with_freedom(variance.sqrt(), *freedom)
+            })
+            .chain([Uncertainty::certain(certain.sqrt())])
+            .collect();
+        Uncertainty::combined(&parts).degrees_of_freedom
     }
 }
 
@@ -111,6 +143,7 @@ pub fn solve(evidence: &SwingEvidence) -> Option<Solved> {
         covariance_rad2: &gain * slopes.transpose(),
         effects: (&gain * jacobian.transpose()).transpose(),
         causes: rows.causes,
+        scatter: rows.scatter,
         misfits: rows.values,
         rests: rows.rests,
     })

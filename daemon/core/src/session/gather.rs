@@ -225,6 +225,7 @@ impl Aligned<'_> {
             to: middle,
             accel_g,
             noise_g,
+            degrees_of_freedom: f64::INFINITY,
             offset: Some(offset),
             offset_noise_radps,
             per_metre_g: Some(per_metre_g),
@@ -298,6 +299,7 @@ impl Aligned<'_> {
             let Seen {
                 accel_g,
                 noise_g,
+                degrees_of_freedom,
                 per_metre_g,
                 ..
             } = seen;
@@ -305,6 +307,7 @@ impl Aligned<'_> {
                 rest: number,
                 accel_g,
                 noise_g,
+                degrees_of_freedom,
                 plate,
                 per_metre_g,
             });
@@ -358,11 +361,7 @@ impl Aligned<'_> {
             .filter(|w| w.kind == WindowKind::RunOutStop)
             .filter(mine)
             .filter_map(|window| self.rest(window))
-            .map(|m| RunOutEvidence {
-                accel_g: m.accel_g,
-                noise_g: m.direction_noise.rad(),
-                still: true,
-            })
+            .map(|measure| RunOutEvidence::rested(&measure))
             .collect();
         let mut groups = Vec::new();
         if stops.len() > 1 {
@@ -388,6 +387,7 @@ impl Aligned<'_> {
                         .map(|(accel_g, noise_g)| RunOutEvidence {
                             accel_g,
                             noise_g,
+                            degrees_of_freedom: f64::INFINITY,
                             still: false,
                         })
                         .collect(),
@@ -426,15 +426,8 @@ impl Aligned<'_> {
             .iter()
             .enumerate()
             .filter_map(|(number, window)| {
-                let m = self.rest(window)?;
-                let noise_g = m.direction_noise.rad();
-                Some(RestEvidence {
-                    rest: number,
-                    accel_g: m.accel_g,
-                    noise_g,
-                    plate: None,
-                    per_metre_g: None,
-                })
+                let measure = self.rest(window)?;
+                Some(RestEvidence::rested(number, &measure, None))
             })
             .collect();
         let jacked = match (
@@ -481,6 +474,10 @@ impl Aligned<'_> {
         (total > 0.0).then_some(RunOutEvidence {
             accel_g: sum,
             noise_g: noise.sqrt(),
+            degrees_of_freedom: rests
+                .iter()
+                .map(|r| r.degrees_of_freedom)
+                .fold(f64::INFINITY, f64::min),
             still: true,
         })
     }

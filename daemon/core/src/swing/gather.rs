@@ -55,13 +55,7 @@ pub(super) fn candidate(
             steer_standard,
             straight: *straight,
         });
-        rests.push(RestEvidence {
-            rest: place,
-            accel_g: rest.measure.accel_g,
-            noise_g: rest.measure.direction_noise.rad(),
-            plate,
-            per_metre_g: None,
-        });
+        rests.push(RestEvidence::rested(place, &rest.measure, plate));
         if let Some(turn) = rest.turn {
             let noise_rad = rest.turn_noise.rad();
             turns.push(TurnEvidence {

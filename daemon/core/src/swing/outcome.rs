@@ -198,6 +198,7 @@ impl Fit {
         Finding {
             angle,
             estimate: Estimate::new(self.solved.wheels[place][angle as usize], standard),
+            degrees_of_freedom: self.solved.degrees_of_freedom(index),
             budget: Budget::from_variances(|cause| self.solved.variance_by(cause, index)),
             two_reading,
         }

@@ -151,9 +151,11 @@ fn figures_hold_the_warming_during_the_poses() {
     assert_eq!(fit.warmth().unwrap().mean_c, 25.5);
     assert_eq!(fit.warmth().unwrap().span_c, 11.0);
     let warm = fit.figures(&ChipFigures::CHEAP);
-    let expected = cold.accel_offset_g.hypot(0.5e-3 * 11.0 / 12f64.sqrt());
+    let expected = cold
+        .accel_offset_g
+        .hypot(ChipFigures::CHEAP.accel_tempco_g_per_c * 11.0 / 12f64.sqrt());
     assert!((warm.accel_offset_g - expected).abs() < 1e-12, "{warm:?}");
-    assert!(warm.drifted(10.0, 30.0).accel_offset_g > 5e-3);
+    assert!(warm.drifted(10.0, 30.0).accel_offset_g > 3e-3);
     let offset = fit.calibration().gyro_offset_radps();
     for (found, expected) in offset.into_iter().zip([0.01, -0.02, 0.03]) {
         assert!((found - expected).abs() < 1e-15, "{offset:?}");

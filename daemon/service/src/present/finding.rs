@@ -31,7 +31,7 @@ fn finding_view(found: &Found, finding: &Finding) -> FindingView {
         angle: angle_view(finding.angle),
         value_deg: finding.estimate.value.deg(),
         standard_deg: finding.estimate.standard.deg(),
-        expanded_deg: finding.estimate.expanded().deg(),
+        expanded_deg: finding.expanded().deg(),
         sense: sense_words(finding.angle, finding.estimate.value).to_owned(),
         largest_contributor: cause.to_owned(),
         largest_share: largest.map_or(0.0, |contribution| contribution.share),

@@ -220,7 +220,7 @@ pub(super) fn judged_findings(found: &Found) -> Vec<judge::Finding> {
                 AngleKind::IncludedAngle => judge::Angle::IncludedAngle,
             },
             value_deg: finding.estimate.value.deg(),
-            expanded_deg: finding.estimate.expanded().deg(),
+            expanded_deg: finding.expanded().deg(),
         })
         .collect()
 }
