@@ -4,7 +4,8 @@
 //! quality, not makes: `cheap` is what a consumer six-axis chip shows after a
 //! six-pose calibration, `raw` the same chip out of the bag (data-sheet zero-g
 //! offset and sensitivity limits), `good` a quieter chip after calibration,
-//! `inclinometer` an accelerometer-only module, `ideal` a chip without error.
+//! `inclinometer` an accelerometer-only module, `angles` one that tells roll and
+//! pitch only, `ideal` a chip without error.
 //!
 //! Ageing: Łuczak et al., Sensors 2022, 22, 1504, saw temperature and time move
 //! the tilt of consumer chips by up to 0.4°, which is 7 mg. Half of it is taken
@@ -44,6 +45,8 @@ pub struct ChipFigures {
     pub accel_scale: f64,
     /// Accelerometer cross-axis sensitivity that calibration leaves, rad.
     pub accel_cross_rad: f64,
+    /// Does the board tell angles only, so that the length of what it felt is unknown?
+    pub angles_only: bool,
     /// Accelerometer full scale, g.
     pub accel_range_g: f64,
     /// Accelerometer step, g.
@@ -75,7 +78,8 @@ const DAYS_PER_YEAR: f64 = 365.25;
 
 impl ChipFigures {
     /// Names that [`Self::named`] knows.
-    pub const NAMES: [&'static str; 5] = ["good", "cheap", "raw", "inclinometer", "ideal"];
+    pub const NAMES: [&'static str; 6] =
+        ["good", "cheap", "raw", "inclinometer", "angles", "ideal"];
 
     /// Figures of a class by its name.
     pub fn named(name: &str) -> Option<Self> {
@@ -84,6 +88,7 @@ impl ChipFigures {
             "cheap" => Some(Self::CHEAP),
             "raw" => Some(Self::RAW),
             "inclinometer" => Some(Self::INCLINOMETER),
+            "angles" => Some(Self::ANGLES),
             "ideal" => Some(Self::IDEAL),
             _ => None,
         }
@@ -122,6 +127,7 @@ impl ChipFigures {
         accel_settled: None,
         accel_scale: 300e-6,
         accel_cross_rad: 0.2e-3,
+        angles_only: false,
         accel_range_g: 4.0,
         accel_step_g: 0.122e-3,
         gyro_noise_radps_rthz: 0.004 * DEG,
@@ -144,6 +150,7 @@ impl ChipFigures {
         accel_settled: None,
         accel_scale: 1000e-6,
         accel_cross_rad: 0.5e-3,
+        angles_only: false,
         accel_range_g: 2.0,
         accel_step_g: 0.061e-3,
         gyro_noise_radps_rthz: 0.005 * DEG,
@@ -179,6 +186,7 @@ impl ChipFigures {
         accel_settled: None,
         accel_scale: 200e-6,
         accel_cross_rad: 0.2e-3,
+        angles_only: false,
         accel_range_g: 2.0,
         accel_step_g: 0.0038e-3,
         gyro_noise_radps_rthz: 0.0,
@@ -194,6 +202,14 @@ impl ChipFigures {
         gyro_scale_tempco_per_c: 0.0,
     };
 
+    /// A module that tells roll and pitch instead of what it feels. Twice the 0.05°
+    /// that a maker of such modules claims (BWT901CL data sheet) is taken as one sigma.
+    pub const ANGLES: Self = Self {
+        accel_offset_g: 1.75e-3,
+        angles_only: true,
+        ..Self::CHEAP
+    };
+
     /// A chip without error, for tests of the geometry.
     pub const IDEAL: Self = Self {
         accel_noise_g_rthz: 0.0,
@@ -201,6 +217,7 @@ impl ChipFigures {
         accel_settled: None,
         accel_scale: 0.0,
         accel_cross_rad: 0.0,
+        angles_only: false,
         accel_range_g: f64::MAX,
         accel_step_g: 0.0,
         gyro_noise_radps_rthz: 0.0,

@@ -1,5 +1,6 @@
 //! What reaches the core from a board, and what leaves it towards a person.
 
+use crate::angle::Angle;
 use crate::frames::{Board, Vec3};
 use crate::time::HostTime;
 
@@ -14,6 +15,16 @@ pub struct RawSample {
     pub rate_radps: Option<Vec3<Board>>,
     /// Chip temperature, °C.
     pub temperature_c: Option<f64>,
+}
+
+/// What a resting board feels that sits at this roll and pitch (Z-Y-X order, Z up):
+/// for boards that tell angles only, see [`ChipFigures::ANGLES`](crate::chip::ChipFigures::ANGLES).
+pub fn felt_at(roll: Angle, pitch: Angle) -> Vec3<Board> {
+    Vec3::new(
+        -pitch.sin(),
+        roll.sin() * pitch.cos(),
+        roll.cos() * pitch.cos(),
+    )
 }
 
 /// One reading after the board's calibration.
@@ -84,4 +95,24 @@ pub enum Motion {
     Moving,
     /// Too few readings yet to say.
     Unknown,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn angles_are_the_way_gravity_points() {
+        let check = |roll_deg: f64, pitch_deg: f64, expected: [f64; 3]| {
+            let felt = felt_at(Angle::from_deg(roll_deg), Angle::from_deg(pitch_deg));
+            let off = felt - Vec3::from_array(expected);
+            assert!(off.norm() < 1e-12, "{roll_deg} {pitch_deg}: {felt:?}");
+        };
+        check(0.0, 0.0, [0.0, 0.0, 1.0]);
+        check(90.0, 0.0, [0.0, 1.0, 0.0]);
+        check(180.0, 0.0, [0.0, 0.0, -1.0]);
+        // Nose down by the right-hand rule about Y: the board's X points down.
+        check(0.0, 90.0, [-1.0, 0.0, 0.0]);
+        check(30.0, -30.0, [0.5, 0.75f64.sqrt() * 0.5, 0.75]);
+    }
 }

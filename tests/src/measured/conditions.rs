@@ -107,4 +107,6 @@ pub enum Way {
     Stops,
     /// The same after the board was turned end for end on the hub.
     Reversed,
+    /// As with stops, by a board that tells roll and pitch only.
+    AnglesOnly,
 }

@@ -9,7 +9,7 @@ pub fn report(trials: u64) -> String {
     let mut text = String::new();
     for chip in Chip::ALL {
         for conditions in Conditions::ALL {
-            for way in [Way::Stops, Way::Reversed] {
+            for way in [Way::Stops, Way::Reversed, Way::AnglesOnly] {
                 let s = Summary::of(1, trials, chip, conditions, way);
                 for (name, f) in ["camber", "caster", "SAI"].iter().zip(s.angles) {
                     let _ = writeln!(

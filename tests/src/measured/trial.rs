@@ -63,6 +63,13 @@ pub fn trial(seed: u64, chip: Chip, conditions: Conditions, way: Way) -> Result<
     } else {
         Side::Right
     };
+    if way == Way::AnglesOnly {
+        figures.angles_only = true;
+        for sample in &mut samples {
+            sample.accel_g = sample.accel_g * (1.0 / sample.accel_g.norm());
+            sample.rate_radps = None;
+        }
+    }
     let figures = warmed(&figures, way, &samples);
     let sigma = if conditions == Conditions::Operator {
         1.0
@@ -124,7 +131,7 @@ fn us(seconds: f64) -> HostTime {
 fn warmed(figures: &ChipFigures, way: Way, samples: &[Sample]) -> ChipFigures {
     let temperature_c = |sample: Option<&Sample>| sample.and_then(|s| s.temperature_c);
     let then_c = match way {
-        Way::Stops => Some(CALIBRATED_AT_C),
+        Way::Stops | Way::AnglesOnly => Some(CALIBRATED_AT_C),
         Way::Reversed => temperature_c(samples.first()),
     };
     let now_c = temperature_c(samples.last());

@@ -4,7 +4,7 @@ use crate::angle::Angle;
 use crate::attitude::{Mirrored, dot};
 use crate::chip::ChipFigures;
 use crate::finding::Cause;
-use crate::frames::{Board, Floor, Rot, Vec3};
+use crate::frames::{Board, Dir, Floor, Rot, Vec3};
 use crate::joint::evidence::{BodyEvidence, RestEvidence, SwingEvidence, WheelEvidence};
 use crate::joint::point::{
     BodyPoint, ChipError, LEVER_M, Point, WheelPoint, along, chip_sizes, irregular,
@@ -154,7 +154,7 @@ impl Rows {
                 felt = felt
                     + Vec3::from_array([0, 1, 2].map(|row| along(per_metre, row, &at.lever_m)));
             }
-            self.gravity(rest, &at.chip.read(&felt));
+            self.gravity(rest, &at.chip.read(&felt), wheel.chip.angles_only);
             if let (Some(plate), Some(first)) = (&rest.plate, first) {
                 let turned = Angle::from_rad(heading(hub, at) - first).wrapped();
                 self.push(
@@ -185,13 +185,18 @@ impl Rows {
             for position in group {
                 self.weighted(position.degrees_of_freedom);
                 let up = at.chip.undone(&position.accel_g);
+                let length = if wheel.chip.angles_only {
+                    up.norm()
+                } else {
+                    1.0
+                };
                 self.push(
                     Cause::RunOut,
-                    at.spindle.vec().dot(&up) - lean,
+                    at.spindle.vec().dot(&up) / length - lean,
                     position.noise_g,
                 );
                 // The lengths show offset and scale square to the spindle.
-                if position.still {
+                if position.still && !wheel.chip.angles_only {
                     self.push(Cause::RunOut, up.norm() - 1.0, position.noise_g);
                 }
             }
@@ -231,9 +236,19 @@ impl Rows {
         self.chip(&at.chip, &wheel.chip, !wheel.turns.is_empty());
     }
 
-    fn gravity(&mut self, rest: &RestEvidence, read: &Vec3<Board>) {
+    fn gravity(&mut self, rest: &RestEvidence, read: &Vec3<Board>, angles_only: bool) {
         self.weighted(rest.degrees_of_freedom);
-        self.push3(Cause::TiltNoise, &(*read - rest.accel_g), rest.noise_g);
+        match Dir::along(rest.accel_g) {
+            Some(told) if angles_only => {
+                // Only where it points was measured, not how long it is.
+                let (a, b) = told.square_pair();
+                for across in [a, b] {
+                    let misfit = read.dot(&across.vec()) / read.norm();
+                    self.push(Cause::TiltNoise, misfit, rest.noise_g);
+                }
+            }
+            _ => self.push3(Cause::TiltNoise, &(*read - rest.accel_g), rest.noise_g),
+        }
         self.scattered = None;
     }
 
