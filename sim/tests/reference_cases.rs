@@ -132,6 +132,7 @@ fn car(truth: &Value) -> Car {
             steer_pitch_rad: number(&truth["pitch_at_20"]).to_radians(),
             jack_roll_rad: 1.2_f64.to_radians(),
             jack_pitch_rad: -0.32_f64.to_radians(),
+            jack_right_more_rad: 0.0,
             droop_rad: 3.0_f64.to_radians(),
         },
         floor: Slope {

@@ -32,6 +32,8 @@ pub struct BodyMotion {
     pub jack_roll_rad: f64,
     /// Pitch when a front corner is jacked up, rad; a rear corner pitches the other way.
     pub jack_pitch_rad: f64,
+    /// What a corner on the right pitches more than that: nobody jacks alike twice, rad.
+    pub jack_right_more_rad: f64,
     /// Angle by which a jacked corner's wheel hangs out, rad.
     pub droop_rad: f64,
 }
@@ -47,15 +49,14 @@ impl BodyMotion {
         };
         for wheel in Wheel::ALL {
             let up = jacks[wheel.index()];
-            let roll = match wheel.side() {
-                Side::Left => self.jack_roll_rad,
-                Side::Right => -self.jack_roll_rad,
+            let (roll, pitch) = match wheel.side() {
+                Side::Left => (self.jack_roll_rad, self.jack_pitch_rad),
+                Side::Right => (
+                    -self.jack_roll_rad,
+                    self.jack_pitch_rad + self.jack_right_more_rad,
+                ),
             };
-            let pitch = if wheel.is_front() {
-                self.jack_pitch_rad
-            } else {
-                -self.jack_pitch_rad
-            };
+            let pitch = if wheel.is_front() { pitch } else { -pitch };
             attitude.roll = attitude.roll + up * roll;
             attitude.pitch = attitude.pitch + up * pitch;
         }

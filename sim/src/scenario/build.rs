@@ -85,6 +85,7 @@ fn car(file: &CarFile, floor: Slope, gravity_mps2: f64) -> Result<Car, ScenarioE
             steer_pitch_rad: angle("car.body.pitch_at_20_deg", body.pitch_at_20_deg, 10.0)?,
             jack_roll_rad: angle("car.jack.roll_deg", jack.roll_deg, 10.0)?,
             jack_pitch_rad: angle("car.jack.pitch_deg", jack.pitch_deg, 10.0)?,
+            jack_right_more_rad: angle("car.jack.right_more_deg", jack.right_more_deg, 10.0)?,
             droop_rad: angle("car.jack.droop_deg", jack.droop_deg, 15.0)?,
         },
         floor,

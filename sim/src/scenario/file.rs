@@ -140,6 +140,7 @@ pub(super) struct JackFile {
     pub(super) roll_deg: f64,
     pub(super) pitch_deg: f64,
     pub(super) droop_deg: f64,
+    pub(super) right_more_deg: f64,
 }
 
 impl Default for JackFile {
@@ -148,6 +149,7 @@ impl Default for JackFile {
             roll_deg: 1.2,
             pitch_deg: -0.32,
             droop_deg: 3.0,
+            right_more_deg: 0.0,
         }
     }
 }

@@ -7,12 +7,15 @@
 //! reference cases.
 
 mod conditions;
+mod draws;
+mod pair;
 mod report;
 mod statistics;
 mod trial;
 mod vehicle;
 
 pub use conditions::{Chip, Conditions, Way};
+pub use pair::pair;
 pub use report::report;
 pub use statistics::{Figures, Summary};
 pub use trial::{Off, Offs, trial};

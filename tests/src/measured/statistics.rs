@@ -1,6 +1,6 @@
 //! What many trials say together.
 
-use super::{Chip, Conditions, Off, Way, trial};
+use super::{Chip, Conditions, Off, Offs, Way, pair, trial};
 
 /// Figures of one angle over a series, degrees.
 #[derive(Debug, Clone, Copy)]
@@ -34,19 +34,35 @@ pub struct Summary {
 }
 
 impl Summary {
-    /// Runs a series, `trials` seeds from `first_seed` on, on all processors.
+    /// Runs a series, `trials` seeds from `first_seed` on.
     pub fn of(first_seed: u64, trials: u64, chip: Chip, conditions: Conditions, way: Way) -> Self {
-        let workers = std::thread::available_parallelism().map_or(1, usize::from) as u64;
-        let done: Vec<(u64, Result<[Off; 3], String>)> = std::thread::scope(|scope| {
-            let handles: Vec<_> = (0..workers)
+        Self::over(first_seed, trials, |seed| {
+            trial(seed, chip, conditions, way).map(|offs| vec![offs])
+        })
+    }
+
+    /// Runs a series of cars whose two front wheels are measured at once.
+    pub fn of_pairs(first_seed: u64, trials: u64, chip: Chip, watched: bool) -> Self {
+        Self::over(first_seed, trials, |seed| {
+            pair(seed, chip, watched).map(|offs| offs.to_vec())
+        })
+    }
+
+    /// On all processors.
+    fn over(
+        first_seed: u64,
+        trials: u64,
+        measure: impl Fn(u64) -> Result<Vec<Offs>, String> + Sync,
+    ) -> Self {
+        let workers = std::thread::available_parallelism().map_or(1, usize::from);
+        let measure = &measure;
+        let mut done: Vec<(u64, Result<Vec<Offs>, String>)> = std::thread::scope(|scope| {
+            let handles: Vec<_> = (0..workers as u64)
                 .map(|worker| {
                     scope.spawn(move || {
-                        (worker..trials)
-                            .step_by(usize::try_from(workers).unwrap_or(1))
-                            .map(|i| {
-                                let seed = first_seed + i;
-                                (seed, trial(seed, chip, conditions, way))
-                            })
+                        (first_seed + worker..first_seed + trials)
+                            .step_by(workers)
+                            .map(|seed| (seed, measure(seed)))
                             .collect::<Vec<_>>()
                     })
                 })
@@ -56,13 +72,17 @@ impl Summary {
                 .flat_map(|handle| handle.join().expect("a trial ends"))
                 .collect()
         });
-        let offs: Vec<[Off; 3]> = done
+        // The same sums whatever the number of processors.
+        done.sort_by_key(|(seed, _)| *seed);
+        let offs: Vec<Offs> = done
             .iter()
-            .filter_map(|(_, r)| r.as_ref().ok().copied())
+            .filter_map(|(_, outcome)| outcome.as_ref().ok())
+            .flatten()
+            .copied()
             .collect();
         let refused = done
             .iter()
-            .filter_map(|(seed, r)| Some((*seed, r.as_ref().err()?.clone())))
+            .filter_map(|(seed, outcome)| Some((*seed, outcome.as_ref().err()?.clone())))
             .collect();
         Self {
             trials: done.len(),

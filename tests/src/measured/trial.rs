@@ -11,9 +11,9 @@ use hubplumb_core::reading::Sample;
 use hubplumb_core::rest::RestTally;
 use hubplumb_core::session::{Role, Session, SessionBoard, Window, WindowKind, solve};
 use hubplumb_core::side::Side;
-use hubplumb_core::swing::BodyMotion;
+use hubplumb_core::swing::{BodyMotion, WheelOutcome};
 use hubplumb_core::time::HostTime;
-use hubplumb_sim::{Scenario, Truth, Wheel, render};
+use hubplumb_sim::{Recording, Scenario, Truth, Wheel, WheelTruth, render};
 
 use super::vehicle::{FLOOR_DEG, PLATE_DEG, SEAT_DEG, TOE_DEG};
 use super::{Chip, Conditions, Vehicle, Way};
@@ -43,16 +43,7 @@ pub fn trial(seed: u64, chip: Chip, conditions: Conditions, way: Way) -> Result<
     let vehicle = Vehicle::drawn(seed, chip, conditions, way);
     let scenario = Scenario::from_toml(&vehicle.scenario).map_err(|e| e.to_string())?;
     let recordings = render(&scenario).map_err(|e| e.to_string())?;
-    let mut samples: Vec<Sample> = recordings[0]
-        .readings
-        .iter()
-        .map(|(at_us, reading)| Sample {
-            at: HostTime::from_us(*at_us),
-            accel_g: Vec3::from_array(reading.accel_g.unwrap_or([0.0; 3])),
-            rate_radps: reading.rate_radps.map(Vec3::from_array),
-            temperature_c: reading.temperature_c,
-        })
-        .collect();
+    let mut samples = samples(&recordings[0], false);
     let truth = scenario.truth();
     let mut figures = conditions.figures(chip);
     if way == Way::Reversed {
@@ -102,33 +93,54 @@ pub fn trial(seed: u64, chip: Chip, conditions: Conditions, way: Way) -> Result<
     };
     let outcome = solve(&session).map_err(|e| e.to_string())?;
     let wheel = outcome.wheels[0].as_ref().map_err(|r| format!("{r:?}"))?;
-    let axis = wheel.axis.as_ref().map_err(|r| format!("{r:?}"))?;
     let mount = if vehicle.left {
         Wheel::FrontLeft
     } else {
         Wheel::FrontRight
     };
-    let true_deg = truth.wheel(mount).ok_or("no truth")?;
+    offs(wheel, truth.wheel(mount).ok_or("no truth")?)
+}
+
+/// A wheel's findings against the truth.
+pub(super) fn offs(wheel: &WheelOutcome, truth: &WheelTruth) -> Result<Offs, String> {
+    let axis = wheel.axis.as_ref().map_err(|r| format!("{r:?}"))?;
     let off = |finding: &Finding, true_deg: f64| Off {
         error_deg: finding.estimate.value.deg() - true_deg,
         standard_deg: finding.estimate.standard.deg(),
         half_width_deg: finding.expanded().deg(),
     };
     Ok([
-        off(&wheel.camber, true_deg.camber_deg),
-        off(&axis.caster, true_deg.caster_deg.ok_or("no caster")?),
-        off(&axis.sai, true_deg.sai_deg.ok_or("no SAI")?),
+        off(&wheel.camber, truth.camber_deg),
+        off(&axis.caster, truth.caster_deg.ok_or("no caster")?),
+        off(&axis.sai, truth.sai_deg.ok_or("no SAI")?),
     ])
 }
 
-fn us(seconds: f64) -> HostTime {
+/// A recording as the core takes it, by the true time or by the board's own clock.
+pub(super) fn samples(recording: &Recording, own_clock: bool) -> Vec<Sample> {
+    recording
+        .readings
+        .iter()
+        .map(|(at_us, reading)| Sample {
+            at: match reading.device_time_us {
+                Some(own_us) if own_clock => us(own_us * 1e-6),
+                _ => HostTime::from_us(*at_us),
+            },
+            accel_g: Vec3::from_array(reading.accel_g.unwrap_or([0.0; 3])),
+            rate_radps: reading.rate_radps.map(Vec3::from_array),
+            temperature_c: reading.temperature_c,
+        })
+        .collect()
+}
+
+pub(super) fn us(seconds: f64) -> HostTime {
     #[expect(clippy::cast_possible_truncation, reason = "a session lasts minutes")]
     HostTime::from_us((seconds * 1e6) as i64)
 }
 
 /// The figures as far from the temperature of the calibration, or of the turn
 /// end for end, as the chip was at the end of the session.
-fn warmed(figures: &ChipFigures, way: Way, samples: &[Sample]) -> ChipFigures {
+pub(super) fn warmed(figures: &ChipFigures, way: Way, samples: &[Sample]) -> ChipFigures {
     let temperature_c = |sample: Option<&Sample>| sample.and_then(|s| s.temperature_c);
     let then_c = match way {
         Way::Stops | Way::AnglesOnly => Some(CALIBRATED_AT_C),

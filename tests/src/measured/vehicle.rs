@@ -2,9 +2,7 @@
 
 use std::fmt::Write as _;
 
-use rand::{RngExt as _, SeedableRng as _};
-use rand_chacha::ChaCha12Rng;
-
+use super::draws::Draws;
 use super::{Chip, Conditions, Way};
 
 /// How truly a clamp seats a board the second time, about each axis, one
@@ -32,50 +30,36 @@ pub struct Vehicle {
     pub scenario: String,
 }
 
-/// A standard normal draw (Box and Muller).
-fn normal(rng: &mut ChaCha12Rng) -> f64 {
-    let (a, b): (f64, f64) = (rng.random(), rng.random());
-    (-2.0 * (1.0 - a).ln()).sqrt() * (std::f64::consts::TAU * b).cos()
-}
-
 impl Vehicle {
     /// Draws a car: caster −2…12, SAI 4…18, camber −4…3, toe ±1, floor ±2
     /// degrees, any mounting, stops 18 to 22 degrees to either side.
     pub fn drawn(seed: u64, chip: Chip, conditions: Conditions, way: Way) -> Self {
-        let mut rng = ChaCha12Rng::seed_from_u64(seed);
-        let mut between = |low: f64, high: f64| rng.random_range(low..high);
-        let (caster, sai) = (between(-2.0, 12.0), between(4.0, 18.0));
-        let (camber, toe) = (between(-4.0, 3.0), between(-1.0, 1.0));
-        let (roll, pitch) = (between(-2.0, 2.0), between(-2.0, 2.0));
-        let gravity = between(9.78, 9.83);
-        let (to_left, to_right) = (between(18.0, 22.0), between(18.0, 22.0));
-        let left = between(0.0, 1.0) < 0.5;
-        let lever: [f64; 3] = std::array::from_fn(|_| between(-120.0, 120.0));
-        let turns: [f64; 3] = std::array::from_fn(|_| between(86.0, 94.0));
-        let quaternion: [f64; 4] = loop {
-            let q: [f64; 4] = std::array::from_fn(|_| between(-1.0, 1.0));
-            let square: f64 = q.iter().map(|c| c * c).sum();
-            if (0.01..1.0).contains(&square) {
-                break q.map(|c| c / square.sqrt());
-            }
-        };
-        let rate_ppm = between(-50.0, 50.0);
+        let mut draws = Draws::new(seed);
+        let (caster, sai) = (draws.between(-2.0, 12.0), draws.between(4.0, 18.0));
+        let (camber, toe) = (draws.between(-4.0, 3.0), draws.between(-1.0, 1.0));
+        let (roll, pitch) = (draws.between(-2.0, 2.0), draws.between(-2.0, 2.0));
+        let gravity = draws.between(9.78, 9.83);
+        let (to_left, to_right) = (draws.between(18.0, 22.0), draws.between(18.0, 22.0));
+        let left = draws.between(0.0, 1.0) < 0.5;
+        let lever = [0; 3].map(|_| draws.between(-120.0, 120.0));
+        let turns = [0; 3].map(|_| draws.between(86.0, 94.0));
+        let quaternion = draws.quaternion();
+        let rate_ppm = draws.between(-50.0, 50.0);
         let sigma = if conditions == Conditions::Operator {
             1.0
         } else {
             0.0
         };
-        let toe_measured_deg = toe + sigma * TOE_DEG * normal(&mut rng);
+        let toe_measured_deg = toe + sigma * TOE_DEG * draws.normal();
         let floor_measured_deg =
-            [roll, pitch].map(|true_deg| true_deg + sigma * FLOOR_DEG * normal(&mut rng));
-        let seat = |rng: &mut ChaCha12Rng| [0; 3].map(|_| SEAT_DEG * normal(rng));
+            [roll, pitch].map(|true_deg| true_deg + sigma * FLOOR_DEG * draws.normal());
         let about = forward(quaternion);
         let wheel = if left { "front_left" } else { "front_right" };
         let plates_deg = if chip == Chip::Ideal { 0.0 } else { PLATE_DEG };
         let mut script = String::new();
         if way == Way::Reversed {
             let mut turned = |half: f64| {
-                let askew = seat(&mut rng);
+                let askew = [0; 3].map(|_| SEAT_DEG * draws.normal());
                 let by: [f64; 3] = std::array::from_fn(|i| half * about[i] + askew[i]);
                 format!("{{ board_slip = \"{wheel}\", by_deg = {by:?} }},\n")
             };
