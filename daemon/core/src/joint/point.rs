@@ -129,14 +129,34 @@ impl Point {
         Rot::by_vector(&Vec3::new(roll, pitch, 0.0))
     }
 
-    /// Board to floor of a wheel at one of its rests.
-    pub(crate) fn hub(&self, wheel: &WheelPoint, place: usize, rest: usize) -> Rot<Board, Floor> {
-        let steer = wheel.steer_rad[place];
-        let turn: Rot<Floor, Floor> = Rot::by_vector(&(wheel.axis() * steer));
-        wheel
-            .attitude
-            .then(&turn)
-            .then(&self.body_turn(rest, steer))
+    /// Board to floor of a wheel at one of its rests, the body turned by this.
+    pub(crate) fn hub(
+        wheel: &WheelPoint,
+        place: usize,
+        body: &Rot<Floor, Floor>,
+    ) -> Rot<Board, Floor> {
+        let turn: Rot<Floor, Floor> = Rot::by_vector(&(wheel.axis() * wheel.steer_rad[place]));
+        wheel.attitude.then(&turn).then(body)
+    }
+
+    /// Rotation of the body at every rest. The body leans with the rack, which
+    /// is the mean of the wheels that were seen: the inner one turns further.
+    pub(crate) fn body_turns(&self, evidence: &SwingEvidence) -> Vec<Rot<Floor, Floor>> {
+        (0..evidence.rests)
+            .map(|rest| {
+                let steers = evidence
+                    .wheels
+                    .iter()
+                    .zip(&self.wheels)
+                    .filter_map(|(wheel, at)| {
+                        let place = wheel.rests.iter().position(|r| r.rest == rest)?;
+                        at.steer_rad.get(place)
+                    });
+                let (sum, count) =
+                    steers.fold((0.0, 0.0), |(sum, n), steer| (sum + steer, n + 1.0));
+                self.body_turn(rest, if count > 0.0 { sum / count } else { 0.0 })
+            })
+            .collect()
     }
 }
 

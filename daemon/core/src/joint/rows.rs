@@ -129,8 +129,10 @@ impl Rows {
                 rows.prior(Cause::BodyMotion, *value, irregular(evidence));
             }
         }
+        let up = point.up().vec();
+        let bodies = point.body_turns(evidence);
         for (index, (wheel, at)) in evidence.wheels.iter().zip(&point.wheels).enumerate() {
-            rows.wheel(index, wheel, at, point);
+            rows.wheel(index, wheel, at, &up, &bodies);
         }
         if let (Some(body), Some(at)) = (&evidence.body, &point.body) {
             rows.body(body, at, point);
@@ -138,18 +140,24 @@ impl Rows {
         rows
     }
 
-    fn wheel(&mut self, index: usize, wheel: &WheelEvidence, at: &WheelPoint, point: &Point) {
-        let up = point.up().vec();
+    fn wheel(
+        &mut self,
+        index: usize,
+        wheel: &WheelEvidence,
+        at: &WheelPoint,
+        up: &Vec3<Floor>,
+        bodies: &[Rot<Floor, Floor>],
+    ) {
         let hubs: Vec<Rot<Board, Floor>> = wheel
             .rests
             .iter()
             .enumerate()
-            .map(|(place, rest)| point.hub(at, place, rest.rest))
+            .map(|(place, rest)| Point::hub(at, place, &bodies[rest.rest]))
             .collect();
         let first = hubs.first().map(|hub| heading(hub, at));
         for (place, (rest, hub)) in wheel.rests.iter().zip(&hubs).enumerate() {
             self.at = Some((index, place));
-            let mut felt = hub.inverse().apply(&up);
+            let mut felt = hub.inverse().apply(up);
             if let Some(per_metre) = &rest.per_metre_g {
                 felt = felt
                     + Vec3::from_array([0, 1, 2].map(|row| along(per_metre, row, &at.lever_m)));

@@ -7,7 +7,7 @@
 //! by more than that, and a turn is integrated from rest to rest.
 
 use crate::frames::Vec3;
-use crate::session::{Session, SessionBoard, SessionError, Window};
+use crate::session::{Role, Session, SessionBoard, SessionError, Window, WindowKind};
 use crate::time::HostTime;
 
 /// Step of the comparison.
@@ -22,7 +22,7 @@ pub(super) fn offset_us(session: &Session, board: &SessionBoard) -> Result<i64, 
     if board.shares_clock || session.windows.is_empty() {
         return Ok(0);
     }
-    let (offset_us, agreement) = best(&session.windows, board);
+    let (offset_us, agreement) = best(&felt_by(board.role, &session.windows), board);
     if agreement < AGREEMENT {
         return Err(SessionError::ClockNotFound {
             role: board.role,
@@ -39,6 +39,27 @@ pub(super) fn best_offset_us(windows: &[Window], board: &SessionBoard) -> Option
     }
     let (offset_us, agreement) = best(windows, board);
     (agreement >= AGREEMENT).then_some(offset_us)
+}
+
+/// The windows that tell of a board: one on a hub does not feel the other wheel
+/// turn on its bearing, one on the body feels neither turn.
+fn felt_by(role: Role, windows: &[Window]) -> Vec<Window> {
+    let mut sorted = windows.to_vec();
+    sorted.sort_by_key(|w| w.from);
+    let turned = |index: usize| {
+        let window = &sorted[index];
+        let stop = |other: Option<&Window>| {
+            other.is_some_and(|o| o.kind == WindowKind::RunOutStop && o.corner == window.corner)
+        };
+        let before = index.checked_sub(1).and_then(|i| sorted.get(i));
+        window.kind == WindowKind::Spin
+            || (window.kind == WindowKind::Move && stop(before) && stop(sorted.get(index + 1)))
+    };
+    let felt = |index: &usize| match role {
+        Role::Body => !turned(*index),
+        Role::Hub(side) => sorted[*index].corner.is_none_or(|c| c == side) || !turned(*index),
+    };
+    (0..sorted.len()).filter(felt).map(|i| sorted[i]).collect()
 }
 
 /// Best shift and its agreement.
