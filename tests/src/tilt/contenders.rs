@@ -23,14 +23,19 @@ pub type Found = Vec<Option<Up>>;
 pub type Contender = (&'static str, fn(&[Reading]) -> Found);
 
 /// All of them, the adopted one first and the two baselines last.
-pub const ALL: [Contender; 9] = [
+pub const ALL: [Contender; 11] = [
     ("adopted: `core::tilt`", |cut| {
         ours(cut, &ChipFigures::CHEAP)
             .iter()
             .map(|tilt| tilt.map(|tilt| tilt.up.vec().to_array()))
             .collect()
     }),
+    ("adopted, readings as interval means", ours_for_means),
     ("vqf-rs 0.3, defaults", |cut| vqf(cut, Params::default())),
+    ("vqf-rs 0.3, without its rest", |cut| {
+        let rest_bias_est_enabled = false;
+        vqf(cut, Params { rest_bias_est_enabled, ..Params::default() })
+    }),
     ("vqf-rs 0.3, accelerometer 1.5 s", |cut| {
         let tau_acc = 1.5;
         vqf(
@@ -95,6 +100,17 @@ pub fn ours(cut: &[Reading], chip: &ChipFigures) -> Vec<Option<Tilt>> {
             tilt.observe(&sample, &stillness);
             tilt.tilt(chip)
         })
+        .collect()
+}
+
+/// The adopted filter with the readings taken for means over the interval that
+/// ends at their stamp, which puts them half an interval earlier: the direction
+/// at a stamp then lies half way to the next reading's.
+fn ours_for_means(cut: &[Reading]) -> Found {
+    let found = ours(cut, &ChipFigures::CHEAP);
+    let next = found.iter().skip(1).chain(found.last());
+    let both = found.iter().zip(next);
+    both.map(|(now, next)| Some(unit(((*now)?.up.vec() + (*next)?.up.vec()).to_array())))
         .collect()
 }
 
