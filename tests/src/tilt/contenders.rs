@@ -34,7 +34,13 @@ pub const ALL: [Contender; 11] = [
     ("vqf-rs 0.3, defaults", |cut| vqf(cut, Params::default())),
     ("vqf-rs 0.3, without its rest", |cut| {
         let rest_bias_est_enabled = false;
-        vqf(cut, Params { rest_bias_est_enabled, ..Params::default() })
+        vqf(
+            cut,
+            Params {
+                rest_bias_est_enabled,
+                ..Params::default()
+            },
+        )
     }),
     ("vqf-rs 0.3, accelerometer 1.5 s", |cut| {
         let tau_acc = 1.5;

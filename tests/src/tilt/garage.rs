@@ -65,3 +65,11 @@ pub fn coverage(scenario: &str, chip: &ChipFigures, seeds: std::ops::Range<u64>)
     }
     coverage
 }
+
+/// Scenarios with the class of their chips.
+pub const SWINGS: [(&str, ChipFigures); 2] = [
+    ("garage-good", ChipFigures::GOOD),
+    ("garage-cheap", ChipFigures::CHEAP),
+];
+/// Seeds that are played.
+pub const SEEDS: std::ops::Range<u64> = 1..11;
