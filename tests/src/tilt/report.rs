@@ -56,14 +56,14 @@ Share of errors per axis, in motion, within two standard uncertainties.
 const TAIL: &str = "
 The board of BROAD is not calibrated; its accelerometer alone is 0.43° off at
 rest over whole trials (0.30° per axis), which is put in as its offset. The
-factor for shaking was chosen on cut 25; 02, 05 and the simulated swings check
-it. Quiet chips are stated too wide rather than too narrow.
+factor for shaking was set by judgement, no source, and left as it was after
+these checks. Quiet chips are stated too wide rather than too narrow.
 
 ## Step response
 
 A turn that the gyro sees is followed at once: no lag by design beyond the
 reading itself. A step that the accelerometer alone sees comes in as
-1 − e^(−t/3 s)(cos(t/3 s) + sin(t/3 s)): 1 % after 0.2 s, 18 % after 1 s, 49 % after
+1 − e^(−t/3 s)(cos(t/3 s) + sin(t/3 s)): 0.4 % after 0.2 s, 9 % after 1 s, 49 % after
 3 s, 93 % after 6 s. When rest is found (half a second) the mean takes over and
 the figure steps by the filter's error. After a start the filter needs 3 s. A gap
 of more than 0.3 s, a reading without gyro or a saturated one ends it until the

@@ -56,8 +56,8 @@ const ZERO_MOVED_RADPS: f64 = 0.017;
 /// VQF judges rest by accelerations in m/s².
 const STANDARD_GRAVITY: f64 = 9.806_65;
 /// Error of the direction per horizontal acceleration (root mean square over
-/// the memory), rad/g. Chosen on one open recording with taps and checked on
-/// the others, see `docs/TILT.md`.
+/// the memory), rad/g. Set by judgement, no source; checked on open recordings
+/// and the simulated car, see `docs/TILT.md`.
 const BY_SHAKING_RAD_PER_G: f64 = 0.03;
 
 /// The direction of gravity at one moment.
