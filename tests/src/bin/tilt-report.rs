@@ -5,14 +5,11 @@ use std::process::ExitCode;
 use hubplumb_tests::tilt::report;
 
 fn main() -> ExitCode {
-    match report::document() {
-        Some(text) => {
-            print!("{text}");
-            ExitCode::SUCCESS
-        }
-        None => {
-            eprintln!("The recordings are not there: see the text of the tests.");
-            ExitCode::FAILURE
-        }
+    if let Some(text) = report::document() {
+        print!("{text}");
+        ExitCode::SUCCESS
+    } else {
+        eprintln!("the cuts of BROAD are not beside the checkout, in shared/data/broad");
+        ExitCode::FAILURE
     }
 }

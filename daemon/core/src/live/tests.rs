@@ -1,5 +1,10 @@
 //! What a person sees while the hub moves.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "some seconds in microseconds are far from the end of the range"
+)]
+
 use super::*;
 use crate::mounting::{BoardAxis, MountingTrust};
 

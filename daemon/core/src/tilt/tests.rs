@@ -1,5 +1,10 @@
 //! The filter on made motion.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "some seconds in microseconds are far from the end of the range"
+)]
+
 use proptest::prelude::*;
 
 use super::*;
