@@ -16,6 +16,7 @@ pub mod program;
 pub mod running;
 pub mod skipped;
 pub mod stream;
+pub mod tilt;
 pub mod wire;
 
 pub use garage::{Garage, board};

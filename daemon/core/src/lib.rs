@@ -26,5 +26,6 @@ pub mod session;
 pub mod side;
 pub mod stillness;
 pub mod swing;
+pub mod tilt;
 pub mod time;
 mod turn;

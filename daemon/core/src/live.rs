@@ -1,4 +1,9 @@
 //! One board's way from a reading to what a person sees now.
+//!
+//! While the hub rests, the mean of half a second is shown: nothing is better.
+//! While it moves, the [tilt filter](crate::tilt) is, with its larger
+//! uncertainty. A board without gyro, or one that has not rested for a few
+//! seconds since readings were lost, has only the mean.
 
 use thiserror::Error;
 
@@ -8,16 +13,20 @@ use crate::calibration::Calibration;
 use crate::chip::ChipFigures;
 use crate::estimate::Estimate;
 use crate::floor::FloorSlope;
+use crate::frames::{Board, Vec3};
 use crate::mounting::Mounting;
 use crate::reading::{Live, Missing, Motion, RawSample, Sample};
 use crate::side::Side;
 use crate::stillness::StillnessDetector;
+use crate::tilt::TiltFollower;
 use crate::time::HostTime;
 
 /// A value older than this is not live any more.
 const STALE_US: i64 = 1_000_000;
 /// Share of the full scale beyond which a reading is taken for saturated.
 const FULL_SCALE: f64 = 0.99;
+/// A figure in motion with a larger standard uncertainty than this helps nobody.
+const WORST_IN_MOTION: Angle = Angle::from_deg(1.0);
 
 /// Everything known about the board on one wheel.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -74,6 +83,7 @@ pub struct BoardPipeline {
     chip: ChipFigures,
     wheel: Option<WheelSetup>,
     stillness: StillnessDetector,
+    tilt: TiltFollower,
     last_at: Option<HostTime>,
     saturated_at: Option<HostTime>,
 }
@@ -86,6 +96,7 @@ impl BoardPipeline {
             chip,
             wheel,
             stillness: StillnessDetector::new(),
+            tilt: TiltFollower::new(),
             last_at: None,
             saturated_at: None,
         }
@@ -115,12 +126,34 @@ impl BoardPipeline {
         for (found, limit) in checks {
             if found >= FULL_SCALE * limit {
                 self.saturated_at = Some(raw.at);
+                // How far it turned while it could not be read is unknown.
+                self.tilt.lose();
                 return Err(Rejected::Saturated { found, limit });
             }
         }
         let sample = self.calibration.apply(raw);
         self.stillness.observe(&sample);
+        self.tilt.observe(&sample, &self.stillness);
         Ok(sample)
+    }
+
+    /// What to show: specific force or its direction, and the standard
+    /// uncertainty of the latter per axis, or why there is nothing.
+    fn gravity(&self, motion: Motion) -> Result<(Vec3<Board>, Angle), Missing> {
+        let mean = self.stillness.window_mean().ok_or(Missing::Settling)?;
+        if motion == Motion::Moving
+            && let Some(tilt) = self.tilt.tilt(&self.chip)
+        {
+            return if tilt.standard > WORST_IN_MOTION {
+                Err(Missing::Moving)
+            } else {
+                Ok((tilt.up.vec(), tilt.standard))
+            };
+        }
+        if self.stillness.is_rough() {
+            return Err(Missing::Moving);
+        }
+        Ok(mean)
     }
 
     /// What a person is shown at `now`.
@@ -145,17 +178,19 @@ impl BoardPipeline {
         let Some(wheel) = &self.wheel else {
             return missing(Missing::Unmounted);
         };
-        let Some((accel_g, noise)) = self.stillness.window_mean() else {
-            return missing(Missing::Settling);
-        };
         let motion = self.stillness.motion();
-        if self.stillness.is_rough() {
-            return LiveWheel {
-                motion,
-                ..missing(Missing::Moving)
-            };
-        }
-        let Some(stance) = Stance::of(wheel, &accel_g) else {
+        let (up, noise) = match self.gravity(motion) {
+            Ok(found) => found,
+            // Too few readings to show are too few to judge.
+            Err(Missing::Settling) => return missing(Missing::Settling),
+            Err(reason) => {
+                return LiveWheel {
+                    motion,
+                    ..missing(reason)
+                };
+            }
+        };
+        let Some(stance) = Stance::of(wheel, &up) else {
             return missing(Missing::Saturated);
         };
         let trust = wheel.mounting.trust();
@@ -195,3 +230,6 @@ impl BoardPipeline {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -104,6 +104,16 @@ impl StillnessDetector {
         self.motion.unwrap_or(Motion::Unknown)
     }
 
+    /// The readings that are judged now, oldest first.
+    pub fn window(&self) -> impl Iterator<Item = &Sample> {
+        self.window.iter()
+    }
+
+    /// What the gyro reads at rest, rad/s; none before the first rest or without gyro.
+    pub const fn rest_rate(&self) -> Option<Vec3<Board>> {
+        self.rest_rate
+    }
+
     /// Mean specific force over the window, and the standard uncertainty of its direction.
     pub fn window_mean(&self) -> Option<(Vec3<Board>, Angle)> {
         if self.window.len() < LEAST_LEN {

@@ -1,0 +1,160 @@
+//! What a person sees while the hub moves.
+
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "some seconds in microseconds are far from the end of the range"
+)]
+
+use super::*;
+use crate::mounting::{BoardAxis, MountingTrust};
+
+/// A left wheel, board with its Y outboard and Z up, so that camber is the lean
+/// about X and nothing else.
+fn setup(chip: ChipFigures) -> WheelSetup {
+    let trust = MountingTrust {
+        camber: Angle::ZERO,
+        pitch: Angle::ZERO,
+        heading: Angle::ZERO,
+    };
+    let (side, outboard, up) = (Side::Left, BoardAxis::YPlus, BoardAxis::ZPlus);
+    WheelSetup {
+        side,
+        chip,
+        mounting: Mounting::declared(side, outboard, up, trust).unwrap(),
+        floor: FloorSlope::presumed_level(Angle::ZERO),
+    }
+}
+
+/// Camber over time: rest at 0 for 5 s, then 2 °/s up to 2°, then rest.
+fn camber_deg(t: f64) -> f64 {
+    2.0 * (t - 5.0).clamp(0.0, 1.0)
+}
+
+fn raw(t: f64, with_gyro: bool) -> RawSample {
+    let lean = camber_deg(t).to_radians();
+    let rate = if (5.0..6.0).contains(&t) {
+        2f64.to_radians()
+    } else {
+        0.0
+    };
+    // Camber + top out: up leans inboard in the board's axes.
+    RawSample {
+        at: HostTime::from_us((t * 1e6).round() as i64),
+        accel_g: Vec3::new(0.0, -lean.sin(), lean.cos()),
+        rate_radps: with_gyro.then(|| Vec3::new(-rate, 0.0, 0.0)),
+        temperature_c: None,
+    }
+}
+
+/// What is shown at `until` after 100 readings a second, those for which `lost` says so left out.
+fn shown(with_gyro: bool, until: f64, lost: impl Fn(f64) -> bool) -> LiveWheel {
+    let chip = ChipFigures::GOOD;
+    let mut pipeline = BoardPipeline::new(Calibration::none(), chip, Some(setup(chip)));
+    for i in 0..=(until * 100.0).round() as i64 {
+        let t = i as f64 * 0.01;
+        if !lost(t) {
+            pipeline.ingest(&raw(t, with_gyro)).unwrap();
+        }
+    }
+    pipeline.live(HostTime::from_us((until * 1e6) as i64))
+}
+
+#[track_caller]
+fn camber(live: &LiveWheel) -> Estimate {
+    match live.camber {
+        Live::Known { value, .. } => value,
+        Live::Missing(reason) => panic!("missing: {reason:?}"),
+    }
+}
+
+const ALL: fn(f64) -> bool = |_| false;
+
+#[test]
+fn in_motion_the_filter_is_as_new_as_the_reading() {
+    let live = shown(true, 5.9, ALL);
+    assert_eq!(live.motion, Motion::Moving);
+    let found = camber(&live);
+    assert!(
+        (found.value.deg() - camber_deg(5.9)).abs() < 0.03,
+        "{found:?}"
+    );
+}
+
+#[test]
+fn at_rest_the_mean_is_shown_with_a_smaller_uncertainty() {
+    let (before, moving, after) = (
+        shown(true, 4.9, ALL),
+        shown(true, 5.9, ALL),
+        shown(true, 7.5, ALL),
+    );
+    assert_eq!(
+        (before.motion, after.motion),
+        (Motion::Still, Motion::Still)
+    );
+    assert!(camber(&before).standard < camber(&moving).standard);
+    assert!((camber(&after).value.deg() - 2.0).abs() < 1e-6);
+    assert_eq!(after, shown(false, 7.5, ALL));
+}
+
+#[test]
+fn without_gyro_the_mean_stays_half_a_window_behind() {
+    let live = shown(false, 5.9, ALL);
+    assert_eq!(live.motion, Motion::Moving);
+    // The window's middle is a quarter of a second ago: 0.5° at 2 °/s.
+    let behind = camber_deg(5.9) - camber(&live).value.deg();
+    assert!((behind - 0.5).abs() < 0.02, "{behind}");
+}
+
+#[test]
+fn lost_readings_end_the_filter_until_the_next_rest() {
+    // A hole of 0.35 s in the turn: the mean is what is left, and it is behind.
+    let hole = |t: f64| (5.1..5.449).contains(&t);
+    let behind = camber_deg(5.9) - camber(&shown(true, 5.9, hole)).value.deg();
+    assert!(behind > 0.3, "{behind}");
+    let short = |t: f64| (5.1..5.349).contains(&t);
+    let behind = camber_deg(5.9) - camber(&shown(true, 5.9, short)).value.deg();
+    assert!(behind.abs() < 0.03, "{behind}");
+}
+
+#[test]
+fn saturation_ends_the_filter() {
+    let chip = ChipFigures::GOOD;
+    let mut pipeline = BoardPipeline::new(Calibration::none(), chip, Some(setup(chip)));
+    for i in 0..500 {
+        pipeline.ingest(&raw(f64::from(i) * 0.01, true)).unwrap();
+    }
+    assert!(pipeline.tilt.tilt(&chip).is_some());
+    let mut bad = raw(5.0, true);
+    bad.rate_radps = Some(Vec3::new(0.0, 3.0, 0.0));
+    assert!(matches!(
+        pipeline.ingest(&bad),
+        Err(Rejected::Saturated { .. })
+    ));
+    assert!(pipeline.tilt.tilt(&chip).is_none());
+}
+
+#[test]
+fn shaking_that_hides_gravity_keeps_a_figure_with_a_wider_uncertainty() {
+    let chip = ChipFigures::GOOD;
+    let play = |with_gyro: bool| {
+        let mut pipeline = BoardPipeline::new(Calibration::none(), chip, Some(setup(chip)));
+        for i in 0..=490 {
+            let t = f64::from(i) * 0.01;
+            let mut reading = raw(t, with_gyro);
+            if t > 4.0 {
+                // 10 Hz across, without turning.
+                let push = 0.3 * (t * 62.8).sin();
+                reading.accel_g = reading.accel_g + Vec3::new(0.0, push, 0.0);
+            }
+            pipeline.ingest(&reading).unwrap();
+        }
+        pipeline.live(HostTime::from_us(4_900_000))
+    };
+    assert_eq!(play(false).camber, Live::Missing(Missing::Moving));
+    let found = camber(&play(true));
+    assert!(
+        found.value.deg().abs() < 2.0 * found.standard.deg(),
+        "{found:?}"
+    );
+    assert!(found.standard.deg() > 0.1, "{found:?}");
+}
