@@ -7,6 +7,7 @@
 //! reference cases.
 
 mod conditions;
+mod disturbed;
 mod draws;
 mod pair;
 mod report;
@@ -15,6 +16,7 @@ mod trial;
 mod vehicle;
 
 pub use conditions::{Chip, Conditions, Way};
+pub use disturbed::{Disturbed, disturbed, rest, run_out, steer};
 pub use pair::pair;
 pub use report::report;
 pub use statistics::{Figures, Summary};

@@ -8,7 +8,7 @@ use crate::angle::Angle;
 use crate::chip::ChipFigures;
 use crate::estimate::Estimate;
 use crate::floor::FloorSlope;
-use crate::frames::{Board, Dir, Vec3};
+use crate::frames::{Board, Dir, Rot, Vec3};
 use crate::rest::RestMeasure;
 use crate::side::Side;
 use crate::swing::BodyMotion;
@@ -180,11 +180,13 @@ impl WheelEvidence {
         let out = self.turns.iter().position(|t| t.from == place);
         if let (Some(into), Some(out)) = (into, out) {
             let (a, b) = (self.turns[into], self.turns[out]);
-            // About one axis the vectors add.
+            // Board axes at the end → in the middle → at the beginning.
+            let (first, second): (Rot<Board, Board>, Rot<Board, Board>) =
+                (Rot::by_vector(&a.turn_rad), Rot::by_vector(&b.turn_rad));
             self.turns[into] = TurnEvidence {
                 from: a.from,
                 to: b.to,
-                turn_rad: a.turn_rad + b.turn_rad,
+                turn_rad: second.then(&first).to_vector(),
                 noise_rad: a.noise_rad.hypot(b.noise_rad),
             };
             self.turns.remove(out);

@@ -101,27 +101,17 @@ pub(super) fn levelled(
 pub(super) fn arc_deg(group: &[RunOutEvidence]) -> f64 {
     let mean =
         group.iter().fold(Vec3::zero(), |sum, r| sum + r.accel_g) * (1.0 / group.len() as f64);
-    let Some(reach) = group
-        .iter()
-        .map(|r| r.accel_g - mean)
-        .max_by(|a, b| a.norm().total_cmp(&b.norm()))
-    else {
-        return 0.0;
-    };
     let normal = (0..group.len()).fold(Vec3::zero(), |sum, i| {
         sum + (group[i].accel_g - mean).cross(&(group[(i + 1) % group.len()].accel_g - mean))
     });
-    let (Some(x), Some(n)) = (Dir::along(reach), Dir::along(normal)) else {
+    let Some(n) = Dir::along(normal) else {
         return 0.0;
     };
-    let y = n.vec().cross(&x.vec());
+    // The tips go round the spindle, not round their mean.
+    let (x, y) = n.square_pair();
     let mut angles: Vec<f64> = group
         .iter()
-        .map(|r| {
-            (r.accel_g - mean)
-                .dot(&y)
-                .atan2((r.accel_g - mean).dot(&x.vec()))
-        })
+        .map(|r| r.accel_g.dot(&y.vec()).atan2(r.accel_g.dot(&x.vec())))
         .collect();
     angles.sort_by(f64::total_cmp);
     let turn = std::f64::consts::TAU;
