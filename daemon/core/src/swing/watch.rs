@@ -183,6 +183,11 @@ impl WheelWatch {
         }
     }
 
+    /// Is a rest being collected?
+    pub(crate) fn is_resting(&self) -> bool {
+        self.resting.is_some()
+    }
+
     /// How long the present rest has been collected, µs.
     pub(crate) fn held_us(&self) -> i64 {
         self.resting
