@@ -9,3 +9,4 @@ mod check_values;
 mod recorded_sessions;
 mod reference_cases;
 mod rotation_model;
+mod solved_recordings;

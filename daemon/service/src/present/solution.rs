@@ -5,7 +5,7 @@ use hubplumb_core::side::Side;
 use hubplumb_core::swing::{AngleKind, Cause, Difference, Finding, Refusal, WheelOutcome};
 
 use super::finding::{advice, cause_words};
-use super::{refusal_trouble, sense_words};
+use super::{refusal_trouble, sense_words, trouble};
 use crate::recording::load::{FileRead, Loaded};
 use crate::recording::session_file::{CornerEntry, KindEntry, PlateEntry, RoleEntry, WindowEntry};
 use crate::recording::solution::{
@@ -17,7 +17,8 @@ use crate::recording::solve::side_of;
 const DEG: f64 = 180.0 / std::f64::consts::PI;
 
 /// The whole solution of a session; `notes` say what was left out.
-pub fn solution(loaded: &Loaded, outcome: &SessionOutcome, notes: Vec<Told>) -> Solution {
+pub fn solution(loaded: &Loaded, outcome: &SessionOutcome, mut notes: Vec<Told>) -> Solution {
+    notes.extend(body_unused(loaded, outcome));
     let mut wheels: Vec<WheelSolution> = outcome.wheels.iter().filter_map(wheel_solution).collect();
     wheels.sort_by_key(|wheel| wheel.side == CornerEntry::Right);
     let verdict = if wheels.iter().all(|wheel| wheel.refusal.is_none()) {
@@ -42,6 +43,23 @@ pub fn solution(loaded: &Loaded, outcome: &SessionOutcome, notes: Vec<Told>) -> 
         windows: outcome.windows.iter().map(window_entry).collect(),
         notes,
     }
+}
+
+/// A body board that could not be used has to be told: its place in the budget is another's.
+fn body_unused(loaded: &Loaded, outcome: &SessionOutcome) -> Option<Told> {
+    let read = loaded
+        .files
+        .iter()
+        .find(|read| read.role == RoleEntry::Body)?;
+    let used = outcome.used.iter().find(|used| used.role == Role::Body);
+    used.is_none_or(|used| used.rests == 0).then(|| {
+        Told::from(trouble(
+            "body_unused",
+            format!("The body board ({}) was not used.", read.file.display()),
+            "Which way it points in the car is unknown, or it did not see every rest; how far the body may have moved is taken from unwatched_body.",
+            "Declare its forward direction (`mount` in the session file), or record both front corners jacked in turn.",
+        ))
+    })
 }
 
 /// A session that could not be solved at all.

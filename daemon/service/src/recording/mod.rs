@@ -3,12 +3,14 @@
 //! - [`csv_read`]: a table of readings of one board;
 //! - [`session_file`]: what else is needed to solve it, and [`load`] to judge that;
 //! - [`solve`]: through the core; [`solution`]: what comes out;
+//! - [`recorder`]: writing swings down while they run;
 //! - [`spectrum`]: the noise of a resting board.
 
 pub mod csv_error;
 pub mod csv_read;
 mod judged;
 pub mod load;
+pub mod recorder;
 pub mod session_error;
 pub mod session_file;
 pub mod solution;
