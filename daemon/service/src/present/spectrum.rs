@@ -104,27 +104,28 @@ fn digits(value: f64) -> String {
 }
 
 fn unseen(text: &mut String, spectrum: &Spectrum) {
-    let mut reasons: Vec<String> = spectrum
-        .axes
-        .iter()
-        .flat_map(|axis| {
-            [
-                ("noise density", &axis.density),
-                ("bias instability", &axis.bias_instability),
-                ("random walk", &axis.random_walk),
-            ]
-            .map(|(name, read)| (axis.axis, name, read))
-        })
-        .filter_map(|(axis, name, read)| match read {
-            Read::Known { .. } => None,
-            Read::Unseen { reason } => Some(format!("{axis}, {name}: {reason}")),
-        })
-        .collect();
-    reasons.dedup();
-    if !reasons.is_empty() {
+    // What is the same of several axes is told once.
+    let mut told: Vec<(String, Vec<&str>)> = Vec::new();
+    for axis in &spectrum.axes {
+        for (name, read) in [
+            ("noise density", &axis.density),
+            ("bias instability", &axis.bias_instability),
+            ("random walk", &axis.random_walk),
+        ] {
+            let Read::Unseen { reason } = read else {
+                continue;
+            };
+            let reason = format!("{name}: {reason}");
+            match told.iter_mut().find(|(known, _)| *known == reason) {
+                Some((_, axes)) => axes.push(axis.axis),
+                None => told.push((reason, vec![axis.axis])),
+            }
+        }
+    }
+    if !told.is_empty() {
         text.push_str("\nNot seen, and why\n");
-        for reason in reasons {
-            let _ = writeln!(text, "  {reason}");
+        for (reason, axes) in told {
+            let _ = writeln!(text, "  {reason} ({})", axes.join(", "));
         }
     }
 }

@@ -219,8 +219,8 @@ pub struct CalibrationEntry {
 }
 
 /// How a board sat.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, JsonSchema)]
-#[serde(untagged)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, JsonSchema)]
+#[schemars(untagged)]
 pub enum MountEntry {
     /// Nobody said: the turns of the wheel on its bearing tell, or the jackings.
     #[default]
@@ -231,8 +231,9 @@ pub enum MountEntry {
 }
 
 /// The word for a mount that nobody declared.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
+#[derive(JsonSchema)]
+#[schemars(rename_all = "snake_case")]
+#[expect(dead_code, reason = "only its schema is wanted: the word stands for a unit variant")]
 enum UnknownMount {
     /// Nobody said.
     Unknown,

@@ -141,8 +141,25 @@ impl From<Result<NoiseTerm, Unseen>> for Read {
                 stretch_s: [term.from_s, term.to_s],
             },
             Err(unseen) => Self::Unseen {
-                reason: unseen.to_string(),
+                reason: why_unseen(unseen),
             },
+        }
+    }
+}
+
+/// The core's reason with as many digits as a person wants.
+fn why_unseen(unseen: Unseen) -> String {
+    match unseen {
+        Unseen::TooShort { .. } => unseen.to_string(),
+        Unseen::NoSuchSlope {
+            slope,
+            from_s,
+            to_s,
+        } => format!(
+            "no part of the curve has the slope {slope} between {from_s:.2} s and {to_s:.1} s"
+        ),
+        Unseen::StillFalling { tau_s } => {
+            format!("the deviation still falls at {tau_s:.1} s: record longer")
         }
     }
 }

@@ -1,4 +1,4 @@
-//! Reading the entries of a session file that may be written in two ways.
+//! Reading and writing the entries of a session file that may be written in two ways.
 //!
 //! By hand, because an untagged enum would say of a misspelt key only that
 //! nothing matched.
@@ -7,6 +7,7 @@ use std::fmt;
 
 use serde::de::value::{MapAccessDeserializer, SeqAccessDeserializer, StrDeserializer};
 use serde::de::{Deserialize, Deserializer, Error, MapAccess, SeqAccess, Visitor};
+use serde::ser::{Serialize, Serializer};
 
 use super::session_file::{
     ChipClass, ChipEntry, ChipFiguresEntry, DirectionEntry, FaceEntry, MountEntry,
@@ -37,6 +38,18 @@ impl<'de> Deserialize<'de> for ChipEntry {
     }
 }
 
+/// The word for a mount that nobody declared.
+const UNKNOWN: &str = "unknown";
+
+impl Serialize for MountEntry {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        match self {
+            Self::Unknown => to.serialize_str(UNKNOWN),
+            Self::Face(face) => face.serialize(to),
+        }
+    }
+}
+
 impl<'de> Deserialize<'de> for MountEntry {
     fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
         struct Mount;
@@ -49,10 +62,10 @@ impl<'de> Deserialize<'de> for MountEntry {
             }
 
             fn visit_str<E: Error>(self, word: &str) -> Result<MountEntry, E> {
-                if word == "unknown" {
+                if word == UNKNOWN {
                     Ok(MountEntry::Unknown)
                 } else {
-                    Err(E::unknown_variant(word, &["unknown"]))
+                    Err(E::unknown_variant(word, &[UNKNOWN]))
                 }
             }
 
