@@ -29,7 +29,9 @@ fn with_body() -> Scenario {
 #[track_caller]
 fn recorded(swings: &Path) -> PathBuf {
     let folders = fs::read_dir(swings).expect("recordings");
-    let folders: Vec<PathBuf> = folders.map(|entry| entry.expect("a folder").path()).collect();
+    let folders: Vec<PathBuf> = folders
+        .map(|entry| entry.expect("a folder").path())
+        .collect();
     assert_eq!(folders.len(), 1, "{folders:?}");
     let name = folders[0].file_name().unwrap_or_default().to_string_lossy();
     assert!(name.contains("Z-swing-1"), "{name}");
@@ -68,7 +70,11 @@ fn same(state: &Value, solution: &Value) {
     let live = state["findings"].as_array().expect("findings");
     assert_eq!(live.len(), 8, "{live:#?}");
     for live in live {
-        let side = if live["mount"] == "front_left" { "left" } else { "right" };
+        let side = if live["mount"] == "front_left" {
+            "left"
+        } else {
+            "right"
+        };
         let wheels = solution["wheels"].as_array().expect("wheels");
         let wheel = wheels.iter().find(|wheel| wheel["side"] == side);
         let findings = wheel.and_then(|wheel| wheel["findings"].as_array());
@@ -89,7 +95,10 @@ fn same(state: &Value, solution: &Value) {
             value_again - value,
             100.0 * (expanded_again / expanded - 1.0)
         );
-        assert!((value_again - value).abs() < VALUE_DEG, "{live:#} {again:#}");
+        assert!(
+            (value_again - value).abs() < VALUE_DEG,
+            "{live:#} {again:#}"
+        );
         assert!(
             (expanded_again / expanded - 1.0).abs() < UNCERTAINTY,
             "{live:#} {again:#}"
@@ -105,7 +114,11 @@ fn a_recorded_swing_is_solved_as_it_was_measured() {
     assert_eq!(state["swing"]["phase"], "done", "{:#}", state["swing"]);
     let folder = recorded(&garage.folder().join("swings"));
     let session = wait_for(&folder, |session| session["found"].is_object());
-    assert_eq!(session["windows"].as_array().map(Vec::len), Some(7), "{session:#}");
+    assert_eq!(
+        session["windows"].as_array().map(Vec::len),
+        Some(7),
+        "{session:#}"
+    );
     assert_eq!(session["found"]["wheels"].as_array().map(Vec::len), Some(2));
     let solution = solved(&folder);
     same(&state, &solution);
@@ -136,7 +149,11 @@ fn a_recorded_swing_by_plates_is_solved_as_it_was_measured() {
         .filter(|(rest, _)| rest["straight"] == false);
     for (rest, read) in stops {
         for wheel in &read.wheels {
-            let mount = if wheel.mount == Wheel::FrontLeft { "front_left" } else { "front_right" };
+            let mount = if wheel.mount == Wheel::FrontLeft {
+                "front_left"
+            } else {
+                "front_right"
+            };
             let body =
                 json!({ "rest": rest["index"], "mount": mount, "plate_deg": wheel.plate_read_deg });
             let (status, answer) = garage.daemon.post("/api/v1/swing/plate", &body);
@@ -153,23 +170,34 @@ fn a_recorded_swing_by_plates_is_solved_as_it_was_measured() {
 
 #[test]
 fn a_daemon_that_is_killed_leaves_a_recording_that_can_be_solved() {
-    let garage = Garage::recorded(Scenario::shipped("garage-good").expect("shipped"), &told_all);
+    let garage = Garage::recorded(
+        Scenario::shipped("garage-good").expect("shipped"),
+        &told_all,
+    );
     let swings = garage.folder().join("swings");
     let (status, _) = garage.daemon.post("/api/v1/swing", &json!({}));
     assert_eq!(status, 202);
     garage.sim.drive(&garage.script()).expect("driven");
     garage.daemon.wait("a stop to each side", AT_MOST, |state| {
-        state["swing"]["rests"].as_array().is_some_and(|rests| rests.len() == 3)
+        state["swing"]["rests"]
+            .as_array()
+            .is_some_and(|rests| rests.len() == 3)
     });
     let folder = recorded(&swings);
     wait_for(&folder, |session| {
-        session["windows"].as_array().is_some_and(|windows| windows.len() == 5)
+        session["windows"]
+            .as_array()
+            .is_some_and(|windows| windows.len() == 5)
     });
     drop(garage.daemon);
     let session = session(&folder);
     assert!(session["found"].is_null(), "{session:#}");
     let solution = solved(&folder);
-    assert_eq!(solution["wheels"].as_array().map(Vec::len), Some(2), "{solution:#}");
+    assert_eq!(
+        solution["wheels"].as_array().map(Vec::len),
+        Some(2),
+        "{solution:#}"
+    );
 }
 
 #[test]
@@ -178,7 +206,13 @@ fn the_demonstration_records_its_swing() {
     let swings = folder.path().join("swings");
     let finished = run(
         &[
-            "demo", "--once", "--speed", "4", "--listen", "127.0.0.1:0", "--record",
+            "demo",
+            "--once",
+            "--speed",
+            "4",
+            "--listen",
+            "127.0.0.1:0",
+            "--record",
             &swings.to_string_lossy(),
         ],
         AT_MOST,

@@ -44,7 +44,10 @@ fn wrong(arguments: &[&str], code: i32, evidence: &[&str]) {
     assert_eq!(finished.code, Some(code), "{arguments:?}: {finished:#?}");
     let said = format!("{}{}", finished.stderr, finished.stdout);
     for told in evidence {
-        assert!(said.contains(told), "{arguments:?}: {told} is not in {said}");
+        assert!(
+            said.contains(told),
+            "{arguments:?}: {told} is not in {said}"
+        );
     }
 }
 
@@ -56,9 +59,18 @@ fn a_wrong_recording_is_told_with_its_place() {
     for (text, evidence) in [
         (String::new(), ["a.csv:1", "no columns"]),
         ("t_us,ax,ay\n1,2,3\n".to_owned(), ["a.csv:1", "lacks az"]),
-        (good.replace("\n50000,", "\n50000,0,"), ["a.csv:7", "9 fields"]),
-        (good.replace("\n50000,", "\nfifty,"), ["a.csv:7: column t_us", "`fifty`"]),
-        (good.replace("\n50000,", "\n20000,"), ["a.csv:7", "back to 20000"]),
+        (
+            good.replace("\n50000,", "\n50000,0,"),
+            ["a.csv:7", "9 fields"],
+        ),
+        (
+            good.replace("\n50000,", "\nfifty,"),
+            ["a.csv:7: column t_us", "`fifty`"],
+        ),
+        (
+            good.replace("\n50000,", "\n20000,"),
+            ["a.csv:7", "back to 20000"],
+        ),
         (still(0, true), ["a.csv", "0 readings"]),
     ] {
         fs::write(&path, text).expect("a recording");
@@ -88,18 +100,33 @@ fn a_wrong_session_file_is_told_with_its_place() {
     for (text, evidence) in [
         ("{".to_owned(), ["session.json:1:1", "EOF"]),
         ("{}\nx".to_owned(), ["session.json:1:2", "`boards`"]),
-        (with("/wheels", json!(1)), ["session.json:", "unknown field `wheels`"]),
-        (with("/boards/0/role", json!("roof")), ["boards[0].role", "`roof`"]),
-        (with("/boards/0/chip", json!("poker")), ["boards[0].chip", "`poker`"]),
+        (
+            with("/wheels", json!(1)),
+            ["session.json:", "unknown field `wheels`"],
+        ),
+        (
+            with("/boards/0/role", json!("roof")),
+            ["boards[0].role", "`roof`"],
+        ),
+        (
+            with("/boards/0/chip", json!("poker")),
+            ["boards[0].chip", "`poker`"],
+        ),
         (
             with("/boards/0/chip", json!({ "figures": { "noise": 1 } })),
             ["boards[0].chip.figures", "unknown field `noise`"],
         ),
         (
-            with("/boards/0/chip", json!({ "figures": { "accel_offset_mg": -1 } })),
+            with(
+                "/boards/0/chip",
+                json!({ "figures": { "accel_offset_mg": -1 } }),
+            ),
             ["boards[0].chip.figures.accel_offset_mg", "-1"],
         ),
-        (with("/boards/0/mount", json!("glued")), ["boards[0].mount", "`glued`"]),
+        (
+            with("/boards/0/mount", json!("glued")),
+            ["boards[0].mount", "`glued`"],
+        ),
         (
             with("/boards/0/mount", json!({ "forward": "+x" })),
             ["boards[0].mount", "outboard"],
@@ -109,18 +136,33 @@ fn a_wrong_session_file_is_told_with_its_place() {
             ["boards[0].mount", "no direction"],
         ),
         (
-            with("/boards/0/mount", json!({ "outboard": "+x", "lean_standard_deg": 90 })),
+            with(
+                "/boards/0/mount",
+                json!({ "outboard": "+x", "lean_standard_deg": 90 }),
+            ),
             ["boards[0].mount.lean_standard_deg", "90"],
         ),
-        (with("/boards/0/clock", json!("wall")), ["boards[0].clock", "`wall`"]),
-        (with("/boards/0/file", json!("b.csv")), ["b.csv", "what to do"]),
-        (with("/boards/0/file", Value::Null), ["boards[0].file", "no recording"]),
+        (
+            with("/boards/0/clock", json!("wall")),
+            ["boards[0].clock", "`wall`"],
+        ),
+        (
+            with("/boards/0/file", json!("b.csv")),
+            ["b.csv", "what to do"],
+        ),
+        (
+            with("/boards/0/file", Value::Null),
+            ["boards[0].file", "no recording"],
+        ),
         (
             with("/boards/0/calibration", json!({ "date": "2026-05-30" })),
             ["boards[0].calibration", "no number"],
         ),
         (
-            with("/boards/0/calibration", json!({ "accel_offset_g": [1, 0, 0] })),
+            with(
+                "/boards/0/calibration",
+                json!({ "accel_offset_g": [1, 0, 0] }),
+            ),
             ["boards[0].calibration", "accelerometer offset"],
         ),
         (
@@ -128,20 +170,32 @@ fn a_wrong_session_file_is_told_with_its_place() {
             ["boards[0].calibration.file", "c.toml"],
         ),
         (
-            with("/boards/0/calibration", json!({ "accel_offset_g": [0, 0, 0], "date": "May" })),
+            with(
+                "/boards/0/calibration",
+                json!({ "accel_offset_g": [0, 0, 0], "date": "May" }),
+            ),
             ["boards[0].calibration.date", "`May`"],
         ),
-        (with("/floor", json!({ "roll_deg": 1 })), ["floor", "standard_deg"]),
+        (
+            with("/floor", json!({ "roll_deg": 1 })),
+            ["floor", "standard_deg"],
+        ),
         (
             with("/floor", json!({ "roll_deg": 40, "standard_deg": 0.1 })),
             ["floor.roll_deg", "40"],
         ),
         (
-            with("/windows", json!([{ "from_us": 5, "to_us": 5, "kind": "stop" }])),
+            with(
+                "/windows",
+                json!([{ "from_us": 5, "to_us": 5, "kind": "stop" }]),
+            ),
             ["windows[0].to_us", "not after"],
         ),
         (
-            with("/windows", json!([{ "from_us": 5, "to_us": 9, "kind": "park" }])),
+            with(
+                "/windows",
+                json!([{ "from_us": 5, "to_us": 9, "kind": "park" }]),
+            ),
             ["windows[0].kind", "`park`"],
         ),
         (
@@ -155,7 +209,11 @@ fn a_wrong_session_file_is_told_with_its_place() {
         fs::write(&path, &text).expect("a session file");
         let path = path.to_string_lossy();
         wrong(&["solve", &path], 2, &evidence);
-        wrong(&["solve", &path], 2, &["error:", "what it means:", "what to do:"]);
+        wrong(
+            &["solve", &path],
+            2,
+            &["error:", "what it means:", "what to do:"],
+        );
     }
 }
 
@@ -191,9 +249,21 @@ fn what_the_command_line_lacks_is_told() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("a.csv");
     fs::write(&path, still(3, false)).expect("a recording");
-    wrong(&["solve", &path.to_string_lossy()], 2, &["--side left", "a.csv"]);
-    wrong(&["solve", &folder.path().to_string_lossy()], 2, &["session.json"]);
-    wrong(&["solve", "nowhere.csv", "--side", "left"], 2, &["nowhere.csv"]);
+    wrong(
+        &["solve", &path.to_string_lossy()],
+        2,
+        &["--side left", "a.csv"],
+    );
+    wrong(
+        &["solve", &folder.path().to_string_lossy()],
+        2,
+        &["session.json"],
+    );
+    wrong(
+        &["solve", "nowhere.csv", "--side", "left"],
+        2,
+        &["nowhere.csv"],
+    );
     wrong(&["solve"], 2, &["RECORDING"]);
 }
 
@@ -202,7 +272,14 @@ fn a_cut_last_line_does_not_lose_the_rest() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("a.csv");
     fs::write(&path, format!("{}1999", still(20, true))).expect("a recording");
-    let arguments = ["solve", &*path.to_string_lossy(), "--side", "left", "--outboard", "+x"];
+    let arguments = [
+        "solve",
+        &*path.to_string_lossy(),
+        "--side",
+        "left",
+        "--outboard",
+        "+x",
+    ];
     wrong(&arguments, 1, &["Line 2002", "no end", "2000 readings"]);
 }
 
@@ -239,7 +316,11 @@ fn the_example_of_the_document_is_read() {
     let path = folder.path().join("session.json");
     fs::write(&path, example.replace(".csv.gz", ".csv")).expect("a session file");
     // All of it is understood: what is refused is a board that never moved.
-    wrong(&["solve", &path.to_string_lossy()], 1, &["Refused", "left board fit the windows"]);
+    wrong(
+        &["solve", &path.to_string_lossy()],
+        1,
+        &["Refused", "left board fit the windows"],
+    );
 }
 
 #[test]
@@ -250,7 +331,11 @@ fn the_noise_of_a_resting_board_is_told_with_lines_for_the_configuration() {
     let path = path.to_string_lossy();
     let finished = run(&["allan", &path], SOON);
     assert_eq!(finished.code, Some(0), "{finished:#?}");
-    let lines = finished.stdout.split("[board.figures]").nth(1).expect("lines");
+    let lines = finished
+        .stdout
+        .split("[board.figures]")
+        .nth(1)
+        .expect("lines");
     let figures: toml::Table = lines.parse().expect("TOML");
     // Even noise of width w at 100 Hz: density w / √12 / √50, one-sided.
     let should = 0.004 / 12f64.sqrt() / 50f64.sqrt() * 1e6;
@@ -264,7 +349,11 @@ fn the_noise_of_a_resting_board_is_told_with_lines_for_the_configuration() {
     let finished = run(&["allan", &path, "--json"], SOON);
     let told: Value = serde_json::from_str(&finished.stdout).expect("JSON");
     assert_eq!(told["axes"].as_array().map(Vec::len), Some(6));
-    assert!(told["axes"][0]["curve"].as_array().is_some_and(|curve| curve.len() > 10));
+    assert!(
+        told["axes"][0]["curve"]
+            .as_array()
+            .is_some_and(|curve| curve.len() > 10)
+    );
 }
 
 #[test]
@@ -279,7 +368,10 @@ fn a_recording_that_tells_no_noise_is_refused_in_three_parts() {
         .collect();
     for (text, told) in [
         (still(30, true), "at least 120 s"),
-        (moved.replace("\n50000000,-0", "\n50000000,3"), "the board moved 50."),
+        (
+            moved.replace("\n50000000,-0", "\n50000000,3"),
+            "the board moved 50.",
+        ),
         (gap, "no reading for 110 ms"),
     ] {
         fs::write(&path, text).expect("a recording");

@@ -87,7 +87,11 @@ impl Case {
         let inputs = self.inputs();
         let file = |part: &str| format!("{}{part}.csv.gz", self.stem.display());
         let Some(several) = inputs["boards"].as_object() else {
-            let role = if inputs["side"] == "L" { "left" } else { "right" };
+            let role = if inputs["side"] == "L" {
+                "left"
+            } else {
+                "right"
+            };
             return vec![json!({
                 "role": role, "file": file(""), "clock": "shared",
                 "chip": chip(&inputs["datasheet"]), "mount": "unknown",
@@ -160,7 +164,11 @@ impl Case {
                     "{}, windows from {}, {letter} {key}: off {off:+.4}°, standard {standard:.4}°",
                     self.name, solution["windows_from"]
                 );
-                assert!(off.abs() <= limit_deg, "{} {letter} {key}: {off:+.4}°", self.name);
+                assert!(
+                    off.abs() <= limit_deg,
+                    "{} {letter} {key}: {off:+.4}°",
+                    self.name
+                );
                 assert!(
                     off.abs() <= 3.0 * standard || off.abs() < 0.003,
                     "{} {letter} {key}: {off:+.4}°, standard {standard:.4}°",
@@ -222,7 +230,9 @@ fn the_differences_of_a_pair_are_told_with_what_both_share() {
     };
     let solution = case.solve(true);
     let truth = |side: &str, angle: &str| {
-        case.told["truth"][side]["floor"][angle].as_f64().expect("truth")
+        case.told["truth"][side]["floor"][angle]
+            .as_f64()
+            .expect("truth")
     };
     for difference in solution["differences"].as_array().expect("differences") {
         let angle = match difference["angle"].as_str().expect("an angle") {
@@ -231,7 +241,10 @@ fn the_differences_of_a_pair_are_told_with_what_both_share() {
         };
         let number = |key: &str| difference[key].as_f64().expect(key);
         let off = number("value_deg") - (truth("L", angle) - truth("R", angle));
-        assert!(off.abs() <= 3.0 * number("standard_deg"), "{angle}: {off:+.4}°: {difference}");
+        assert!(
+            off.abs() <= 3.0 * number("standard_deg"),
+            "{angle}: {off:+.4}°: {difference}"
+        );
         assert!(number("correlation").abs() <= 1.0, "{difference}");
     }
     assert_eq!(solution["differences"].as_array().map(Vec::len), Some(4));
@@ -255,7 +268,10 @@ fn a_chip_out_of_the_bag_gets_a_wide_interval() {
         let (wide, narrow) = (standard(&solution), standard(&known));
         // Offset and scale are 30 and 10 times those of the same chip calibrated;
         // the turns of the wheel reveal a part of that.
-        assert!(wide > 4.0 * narrow, "{angle}: {wide:.3}° against {narrow:.3}°");
+        assert!(
+            wide > 4.0 * narrow,
+            "{angle}: {wide:.3}° against {narrow:.3}°"
+        );
     }
     let camber = finding(&solution["wheels"][0], "camber");
     let cause = camber["budget"][0]["cause"].as_str().expect("a cause");

@@ -97,22 +97,102 @@ impl Figures {
     ) {
         const DEG: f64 = std::f64::consts::PI / 180.0;
         let mut row = |key, written, place: &mut f64, unit| each(key, written, place, unit);
-        row("accel_noise_ug_rthz", self.accel_noise_ug_rthz, &mut chip.accel_noise_g_rthz, 1e-6);
-        row("accel_offset_mg", self.accel_offset_mg, &mut chip.accel_offset_g, 1e-3);
-        row("accel_scale_ppm", self.accel_scale_ppm, &mut chip.accel_scale, 1e-6);
-        row("accel_cross_mrad", self.accel_cross_mrad, &mut chip.accel_cross_rad, 1e-3);
-        row("accel_range_g", self.accel_range_g, &mut chip.accel_range_g, 1.0);
-        row("accel_step_mg", self.accel_step_mg, &mut chip.accel_step_g, 1e-3);
-        row("gyro_noise_dps_rthz", self.gyro_noise_dps_rthz, &mut chip.gyro_noise_radps_rthz, DEG);
-        row("gyro_drift_dps", self.gyro_drift_dps, &mut chip.gyro_drift_radps, DEG);
-        row("gyro_scale_ppm", self.gyro_scale_ppm, &mut chip.gyro_scale, 1e-6);
-        row("gyro_cross_mrad", self.gyro_cross_mrad, &mut chip.gyro_cross_rad, 1e-3);
-        row("gyro_range_dps", self.gyro_range_dps, &mut chip.gyro_range_radps, DEG);
-        row("accel_tempco_mg_per_c", self.accel_tempco_mg_per_c, &mut chip.accel_tempco_g_per_c, 1e-3);
-        row("accel_scale_tempco_ppm_per_c", self.accel_scale_tempco_ppm_per_c, &mut chip.accel_scale_tempco_per_c, 1e-6);
-        row("accel_ageing_mg_rtyear", self.accel_ageing_mg_rtyear, &mut chip.accel_ageing_g_rtyear, 1e-3);
-        row("gyro_tempco_dps_per_c", self.gyro_tempco_dps_per_c, &mut chip.gyro_tempco_radps_per_c, DEG);
-        row("gyro_scale_tempco_ppm_per_c", self.gyro_scale_tempco_ppm_per_c, &mut chip.gyro_scale_tempco_per_c, 1e-6);
+        row(
+            "accel_noise_ug_rthz",
+            self.accel_noise_ug_rthz,
+            &mut chip.accel_noise_g_rthz,
+            1e-6,
+        );
+        row(
+            "accel_offset_mg",
+            self.accel_offset_mg,
+            &mut chip.accel_offset_g,
+            1e-3,
+        );
+        row(
+            "accel_scale_ppm",
+            self.accel_scale_ppm,
+            &mut chip.accel_scale,
+            1e-6,
+        );
+        row(
+            "accel_cross_mrad",
+            self.accel_cross_mrad,
+            &mut chip.accel_cross_rad,
+            1e-3,
+        );
+        row(
+            "accel_range_g",
+            self.accel_range_g,
+            &mut chip.accel_range_g,
+            1.0,
+        );
+        row(
+            "accel_step_mg",
+            self.accel_step_mg,
+            &mut chip.accel_step_g,
+            1e-3,
+        );
+        row(
+            "gyro_noise_dps_rthz",
+            self.gyro_noise_dps_rthz,
+            &mut chip.gyro_noise_radps_rthz,
+            DEG,
+        );
+        row(
+            "gyro_drift_dps",
+            self.gyro_drift_dps,
+            &mut chip.gyro_drift_radps,
+            DEG,
+        );
+        row(
+            "gyro_scale_ppm",
+            self.gyro_scale_ppm,
+            &mut chip.gyro_scale,
+            1e-6,
+        );
+        row(
+            "gyro_cross_mrad",
+            self.gyro_cross_mrad,
+            &mut chip.gyro_cross_rad,
+            1e-3,
+        );
+        row(
+            "gyro_range_dps",
+            self.gyro_range_dps,
+            &mut chip.gyro_range_radps,
+            DEG,
+        );
+        row(
+            "accel_tempco_mg_per_c",
+            self.accel_tempco_mg_per_c,
+            &mut chip.accel_tempco_g_per_c,
+            1e-3,
+        );
+        row(
+            "accel_scale_tempco_ppm_per_c",
+            self.accel_scale_tempco_ppm_per_c,
+            &mut chip.accel_scale_tempco_per_c,
+            1e-6,
+        );
+        row(
+            "accel_ageing_mg_rtyear",
+            self.accel_ageing_mg_rtyear,
+            &mut chip.accel_ageing_g_rtyear,
+            1e-3,
+        );
+        row(
+            "gyro_tempco_dps_per_c",
+            self.gyro_tempco_dps_per_c,
+            &mut chip.gyro_tempco_radps_per_c,
+            DEG,
+        );
+        row(
+            "gyro_scale_tempco_ppm_per_c",
+            self.gyro_scale_tempco_ppm_per_c,
+            &mut chip.gyro_scale_tempco_per_c,
+            1e-6,
+        );
     }
 
     /// A class with these figures in place of its own, or everything that cannot be.
@@ -189,7 +269,9 @@ mod tests {
             let again = Figures::of(&chip).over(ChipFigures::IDEAL).unwrap();
             let close = |a: f64, b: f64| (a - b).abs() <= 1e-12 * b.abs();
             let mut pairs = Vec::new();
-            Figures::default().table(&mut chip.clone(), |key, _, place, _| pairs.push((key, *place)));
+            Figures::default().table(&mut chip.clone(), |key, _, place, _| {
+                pairs.push((key, *place))
+            });
             let mut found = Vec::new();
             Figures::default().table(&mut again.clone(), |_, _, place, _| found.push(*place));
             for ((key, is), should) in pairs.iter().zip(&found) {
@@ -220,7 +302,11 @@ mod tests {
             };
             let judged = figures.over(ChipFigures::CHEAP);
             assert_eq!(judged.is_err(), bad, "{found}");
-            assert!(judged.err().is_none_or(|bad| bad[0].key == "accel_offset_mg"));
+            assert!(
+                judged
+                    .err()
+                    .is_none_or(|bad| bad[0].key == "accel_offset_mg")
+            );
         }
     }
 }

@@ -181,10 +181,14 @@ impl BoardKeeper {
     /// Hands a reading to the recorder before anybody judges what it means.
     fn record(&self, raw: &RawSample, ingested: &Result<Sample, Rejected>) {
         // A reading without a time of its own has no place in a recording.
-        if matches!(ingested, Err(Rejected::NotFinite | Rejected::TimeNotForward { .. })) {
+        if matches!(
+            ingested,
+            Err(Rejected::NotFinite | Rejected::TimeNotForward { .. })
+        ) {
             return;
         }
-        if let (Some(record), Some(role)) = (&self.record, self.board.facts.mount.and_then(role_of)) {
+        if let (Some(record), Some(role)) = (&self.record, self.board.facts.mount.and_then(role_of))
+        {
             record.offer(role, *raw);
         }
     }

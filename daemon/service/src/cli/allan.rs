@@ -13,9 +13,8 @@ use crate::recording::spectrum;
 pub(super) fn allan(args: &AllanArgs) -> Result<ExitCode, CliError> {
     let recording = csv_read::read_file(&args.recording)
         .map_err(|error| CliError::Input(present::input_trouble(&InputError::Csv(error))))?;
-    let spectrum = spectrum::of(&recording).map_err(|error| {
-        CliError::Refused(present::spectrum_trouble(&args.recording, &error))
-    })?;
+    let spectrum = spectrum::of(&recording)
+        .map_err(|error| CliError::Refused(present::spectrum_trouble(&args.recording, &error)))?;
     if args.json {
         print(&json(&spectrum)?)?;
     } else {

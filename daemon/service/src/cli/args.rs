@@ -256,7 +256,15 @@ mod tests {
             &["hubplumb", "solve", "a.csv", "--side", "middle"],
             &["hubplumb", "solve", "a.csv", "--chip", "poker"],
             &["hubplumb", "solve", "a.csv", "--outboard", "up"],
-            &["hubplumb", "solve", "a.csv", "--side", "left", "--session", "b.json"],
+            &[
+                "hubplumb",
+                "solve",
+                "a.csv",
+                "--side",
+                "left",
+                "--session",
+                "b.json",
+            ],
             &["hubplumb", "solve", "--schema", "wish"],
             &["hubplumb", "allan"],
         ] {

@@ -104,8 +104,9 @@ impl CliError {
                 "the program is at fault, not you",
                 "report this with the version",
             ),
-            Self::Port(trouble) | Self::Input(trouble) | Self::Refused(trouble) => (
-                trouble.meaning.clone(), trouble.remedy.clone()),
+            Self::Port(trouble) | Self::Input(trouble) | Self::Refused(trouble) => {
+                (trouble.meaning.clone(), trouble.remedy.clone())
+            }
             Self::NoScenario { known, .. } => (
                 "nothing was started".to_owned(),
                 format!("choose one of {}", known.join(", ")),
@@ -120,7 +121,9 @@ impl CliError {
     /// Exit code it ends the program with.
     pub fn exit_code(&self) -> ExitCode {
         match self {
-            Self::Config(_) | Self::Input(_) | Self::NoScenario { .. } => ExitCode::from(EXIT_USAGE),
+            Self::Config(_) | Self::Input(_) | Self::NoScenario { .. } => {
+                ExitCode::from(EXIT_USAGE)
+            }
             _ => ExitCode::from(EXIT_FAILED),
         }
     }

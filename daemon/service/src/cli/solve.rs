@@ -24,9 +24,8 @@ pub(super) fn solve(args: &SolveArgs) -> Result<ExitCode, CliError> {
     }
     // Clap asks for it unless a schema is wanted.
     let recording = args.recording.as_deref().unwrap_or(Path::new("."));
-    let loaded = loaded(args, recording).map_err(|error| {
-        CliError::Input(present::input_trouble(&error))
-    })?;
+    let loaded =
+        loaded(args, recording).map_err(|error| CliError::Input(present::input_trouble(&error)))?;
     let notes = present::notes(&loaded);
     let solution = match recorded::solve(&loaded) {
         Ok(outcome) => present::solution(&loaded, &outcome, notes),
@@ -50,7 +49,9 @@ pub(super) fn solve(args: &SolveArgs) -> Result<ExitCode, CliError> {
 /// Reads what the command line names: a session with its recordings, or one recording.
 fn loaded(args: &SolveArgs, recording: &Path) -> Result<Loaded, InputError> {
     let is_folder = recording.is_dir();
-    let is_session = recording.extension().is_some_and(|extension| extension == "json");
+    let is_session = recording
+        .extension()
+        .is_some_and(|extension| extension == "json");
     let session = match &args.session {
         Some(session) => Some(session.clone()),
         None if is_folder => {
@@ -66,7 +67,12 @@ fn loaded(args: &SolveArgs, recording: &Path) -> Result<Loaded, InputError> {
         None => None,
     };
     let Some(session) = session else {
-        return load::load(&one_board(args, recording)?, recording, Path::new(""), Some(recording));
+        return load::load(
+            &one_board(args, recording)?,
+            recording,
+            Path::new(""),
+            Some(recording),
+        );
     };
     let entry = load::read_session(&session)?;
     let beside = |file: &Path| file.parent().unwrap_or(Path::new("")).to_path_buf();

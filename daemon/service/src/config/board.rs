@@ -325,7 +325,9 @@ fn calibration(
 }
 
 /// A calibration from its numbers, or what is wrong and how to mend it.
-pub(super) fn from_numbers(numbers: &RawCalibration) -> Result<Calibration, (String, &'static str)> {
+pub(super) fn from_numbers(
+    numbers: &RawCalibration,
+) -> Result<Calibration, (String, &'static str)> {
     if !numbers.has_numbers() {
         return Err((
             "the calibration holds no number".to_owned(),

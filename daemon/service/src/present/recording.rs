@@ -114,13 +114,19 @@ pub fn session_trouble(error: &SessionError) -> TroubleView {
     match *error {
         SessionError::Boards { side, found } => trouble(
             "boards",
-            format!("{found} boards are said to be on the {} hub.", side_words(side)),
+            format!(
+                "{found} boards are said to be on the {} hub.",
+                side_words(side)
+            ),
             "A hub has one board at most, and one of the hubs must have one.",
             "Correct the roles of the boards in the session file.",
         ),
         SessionError::Empty { role, found } => trouble(
             "empty",
-            format!("The {} recording holds {found} usable readings.", words(role)),
+            format!(
+                "The {} recording holds {found} usable readings.",
+                words(role)
+            ),
             "That is no session.",
             "Record the whole session, from before the first rest to after the last.",
         ),
@@ -203,7 +209,9 @@ pub fn notes(loaded: &Loaded) -> Vec<Told> {
                 "Let the board send microseconds.",
             )));
         }
-        let lengths: Vec<i64> = gaps(&board.samples).map(|(_, length_us)| length_us).collect();
+        let lengths: Vec<i64> = gaps(&board.samples)
+            .map(|(_, length_us)| length_us)
+            .collect();
         if let Some(longest) = lengths.iter().max() {
             notes.push(Told::from(trouble(
                 "gaps",

@@ -105,8 +105,10 @@ pub fn wheel_solution(outcome: &Result<WheelOutcome, Refusal>) -> Option<WheelSo
                         .extend([&axis.caster, &axis.sai, &axis.included].map(finding));
                     wheel.misfit_sigmas = Some(axis.misfit_sigmas);
                     wheel.left_out_rests.clone_from(&axis.left_out);
-                    wheel.covariance_deg2 =
-                        Some(axis.covariance_rad2.map(|row| row.map(|cell| cell * DEG * DEG)));
+                    wheel.covariance_deg2 = Some(
+                        axis.covariance_rad2
+                            .map(|row| row.map(|cell| cell * DEG * DEG)),
+                    );
                 }
             }
         }

@@ -147,5 +147,7 @@ fn lines(text: &mut String, spectrum: &Spectrum) {
             }
         }
     }
-    text.push_str("# Offset, scale and squareness do not show at rest: calibrate the board in six poses.\n");
+    text.push_str(
+        "# Offset, scale and squareness do not show at rest: calibrate the board in six poses.\n",
+    );
 }

@@ -288,9 +288,7 @@ impl<'a, R: Read> Lines<'a, R> {
         };
         let no_gyro = (4..7).all(|column| self.field(record, column).is_empty());
         Ok(RawSample {
-            at: HostTime::from_us(
-                time_us(self.field(record, 0)).ok_or_else(|| not_a_number(0))?,
-            ),
+            at: HostTime::from_us(time_us(self.field(record, 0)).ok_or_else(|| not_a_number(0))?),
             accel_g: three(1)?,
             rate_radps: if no_gyro {
                 None
@@ -396,10 +394,20 @@ mod tests {
         check("t_us,ax,ay,az", "T,1,2,3", false, None);
         check("az,ay,ax,t_us", "3,2,1,T", false, None);
         check("t_us, ax, ay, az, volt", "T, 1, 2, 3, -", false, None);
-        check("\u{feff}t_us,ax,ay,az,temp", "T.0,1,2,3,20", false, Some(20.0));
+        check(
+            "\u{feff}t_us,ax,ay,az,temp",
+            "T.0,1,2,3,20",
+            false,
+            Some(20.0),
+        );
         check("t_us,ax,ay,az,gx,gy,gz,temp", "T,1,2,3,,,,", false, None);
         check("t_us,ax,ay,az,gx,gy,gz,temp", "T,1,2,3,0,0,0,", true, None);
-        check("# a note\nt_us,ax,ay,az", "T,1,2,3\n# on the way", false, None);
+        check(
+            "# a note\nt_us,ax,ay,az",
+            "T,1,2,3\n# on the way",
+            false,
+            None,
+        );
     }
 
     #[test]
@@ -444,7 +452,11 @@ mod tests {
         assert_eq!(read_file(&path).unwrap().readings.len(), 20_000);
         std::fs::write(&path, &packed[..packed.len() / 2]).unwrap();
         let recording = read_file(&path).unwrap();
-        assert!(recording.readings.len() > 5000, "{}", recording.readings.len());
+        assert!(
+            recording.readings.len() > 5000,
+            "{}",
+            recording.readings.len()
+        );
         assert!(matches!(recording.cut_short, Some(CutShort::Packed { .. })));
     }
 
@@ -455,7 +467,10 @@ mod tests {
             assert!(error.contains(place), "{error} lacks {place}");
         };
         check(String::new(), "a.csv:1");
-        check("0,1,2,3\n".repeat(200), "a.csv:1: the first line names no columns");
+        check(
+            "0,1,2,3\n".repeat(200),
+            "a.csv:1: the first line names no columns",
+        );
         check("t_us,ax,ay\n".to_owned(), "lacks az");
         check("t_us,ax,ay,az,gx\n".to_owned(), "lacks gy, gz");
         check("t_us;ax;ay;az\n".to_owned(), "lacks t_us, ax, ay, az");
@@ -463,11 +478,23 @@ mod tests {
         check(lines(5), "5 readings");
         let at = |from: &str, to: &str| lines(150).replace(from, to);
         check(at("\n700000,0.01,", "\n700000,"), "a.csv:72: 7 fields");
-        check(at("\n700000,0.01,", "\n700000,o.o1,"), "a.csv:72: column ax: `o.o1`");
-        check(at("\n700000,0.01,", "\n700000,NaN,"), "a.csv:72: column ax: `NaN`");
+        check(
+            at("\n700000,0.01,", "\n700000,o.o1,"),
+            "a.csv:72: column ax: `o.o1`",
+        );
+        check(
+            at("\n700000,0.01,", "\n700000,NaN,"),
+            "a.csv:72: column ax: `NaN`",
+        );
         check(at("\n700000,", "\n7e99,"), "a.csv:72: column t_us: `7e99`");
-        check(at("\n700000,", "\n600000,"), "a.csv:72: column t_us: from 690000 back to 600000");
-        check(at("\n700000,0.01,-0.02,0.99,1,", "\n700000,0.01,-0.02,0.99,,"), "a.csv:72: column gx: ``");
+        check(
+            at("\n700000,", "\n600000,"),
+            "a.csv:72: column t_us: from 690000 back to 600000",
+        );
+        check(
+            at("\n700000,0.01,-0.02,0.99,1,", "\n700000,0.01,-0.02,0.99,,"),
+            "a.csv:72: column gx: ``",
+        );
     }
 
     #[test]

@@ -79,7 +79,11 @@ pub fn parse_session(text: &str, file: &Path) -> Result<SessionFile, InputError>
         file: file.to_path_buf(),
         line: error.line(),
         column: error.column(),
-        key: if key == "." { "the file".to_owned() } else { key },
+        key: if key == "." {
+            "the file".to_owned()
+        } else {
+            key
+        },
         what: without_place(&error.to_string()),
     };
     let mut reader = serde_json::Deserializer::from_str(text);

@@ -233,7 +233,10 @@ pub enum MountEntry {
 /// The word for a mount that nobody declared.
 #[derive(JsonSchema)]
 #[schemars(rename_all = "snake_case")]
-#[expect(dead_code, reason = "only its schema is wanted: the word stands for a unit variant")]
+#[expect(
+    dead_code,
+    reason = "only its schema is wanted: the word stands for a unit variant"
+)]
 enum UnknownMount {
     /// Nobody said.
     Unknown,

@@ -24,7 +24,8 @@ pub fn solve(loaded: &Loaded) -> Result<SessionOutcome, SessionError> {
     if spoilt.is_empty() {
         return Ok(first);
     }
-    let is_spoilt = |role: Role| matches!(role, Role::Hub(side) if spoilt.iter().any(|(s, _)| *s == side));
+    let is_spoilt =
+        |role: Role| matches!(role, Role::Hub(side) if spoilt.iter().any(|(s, _)| *s == side));
     let whole = Session {
         boards: loaded
             .session

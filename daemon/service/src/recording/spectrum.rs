@@ -42,7 +42,9 @@ pub enum SpectrumError {
         at_s: f64,
     },
     /// Readings are missing in one place.
-    #[error("no reading for {length_ms:.0} ms, {at_s:.1} s after the beginning (usual: every {usual_ms:.1} ms)")]
+    #[error(
+        "no reading for {length_ms:.0} ms, {at_s:.1} s after the beginning (usual: every {usual_ms:.1} ms)"
+    )]
     Gap {
         /// When.
         at_s: f64,
@@ -405,8 +407,7 @@ mod tests {
         let readings = (0..seconds * 100)
             .map(|n| RawSample {
                 at: HostTime::from_us(n * 10_000),
-                accel_g: Vec3::new(0.0, 0.0, 1.0)
-                    + white.three(ACCEL_UG_RTHZ * 1e-6 * per_reading),
+                accel_g: Vec3::new(0.0, 0.0, 1.0) + white.three(ACCEL_UG_RTHZ * 1e-6 * per_reading),
                 rate_radps: Some(
                     white.three((GYRO_DPS_RTHZ * per_reading).to_radians())
                         + Vec3::new(0.01, 0.0, 0.0),
@@ -433,14 +434,25 @@ mod tests {
                 GYRO_DPS_RTHZ
             };
             let density = axis.density.value().unwrap();
-            assert!((density / should - 1.0).abs() < 0.05, "{}: {density}", axis.axis);
-            assert!(axis.bias_instability.value().is_none(), "{:?}", axis.bias_instability);
+            assert!(
+                (density / should - 1.0).abs() < 0.05,
+                "{}: {density}",
+                axis.axis
+            );
+            assert!(
+                axis.bias_instability.value().is_none(),
+                "{:?}",
+                axis.bias_instability
+            );
         }
         let noise = found.figures.accel_noise_ug_rthz.unwrap();
         assert!((noise / ACCEL_UG_RTHZ - 1.0).abs() < 0.05, "{noise}");
         // White noise alone leaves density / √(2 τ) over a minute.
         let drift = found.figures.gyro_drift_dps.unwrap();
-        assert!((0.5..2.0).contains(&(drift / (GYRO_DPS_RTHZ / 120f64.sqrt()))), "{drift}");
+        assert!(
+            (0.5..2.0).contains(&(drift / (GYRO_DPS_RTHZ / 120f64.sqrt()))),
+            "{drift}"
+        );
     }
 
     #[test]
@@ -453,7 +465,10 @@ mod tests {
         }
         let found = of(&recording).unwrap();
         let [start, end] = found.handled_s;
-        assert!((2.9..4.0).contains(&start) && (1.9..4.0).contains(&end), "{start} {end}");
+        assert!(
+            (2.9..4.0).contains(&start) && (1.9..4.0).contains(&end),
+            "{start} {end}"
+        );
         let ax = found.axes[0].density.value().unwrap();
         assert!((ax / (ACCEL_UG_RTHZ * 1e-6) - 1.0).abs() < 0.1, "{ax}");
     }
@@ -467,8 +482,16 @@ mod tests {
             assert!(error.contains(told), "{error} lacks {told}");
         };
         check(60, &|_| (), "at least 120 s");
-        check(200, &|r| drop(r.drain(9_000..9_030)), "no reading for 310 ms, 90.0 s after");
-        check(200, &|r| r.retain(|r| r.at.us() % 300_000 != 0), "readings are missing");
+        check(
+            200,
+            &|r| drop(r.drain(9_000..9_030)),
+            "no reading for 310 ms, 90.0 s after",
+        );
+        check(
+            200,
+            &|r| r.retain(|r| r.at.us() % 300_000 != 0),
+            "readings are missing",
+        );
         let shove = |r: &mut Vec<RawSample>| {
             for reading in &mut r[10_000..10_100] {
                 reading.accel_g = Vec3::new(0.3, 0.0, 0.95);

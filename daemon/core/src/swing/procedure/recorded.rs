@@ -16,9 +16,10 @@ impl SwingProcedure {
                 .iter()
                 .filter_map(|watch| Some((watch.setup.wheel.side, watch.rest(index)?)))
                 .collect();
-            // What all wheels counted: each notices the end of a rest a reading apart.
-            let from = rests.iter().map(|(_, rest)| rest.measure.from).max();
-            let to = rests.iter().map(|(_, rest)| rest.measure.to).min();
+            // Wheels rest together and count from and to a reading apart: what any of
+            // them counted leaves out no reading of another.
+            let from = rests.iter().map(|(_, rest)| rest.measure.from).min();
+            let to = rests.iter().map(|(_, rest)| rest.measure.to).max();
             let (Some(from), Some(to)) = (from, to) else {
                 continue;
             };
