@@ -128,12 +128,73 @@ fn a_recorded_swing_is_solved_as_it_was_measured() {
     }
     assert_eq!(solution["boards"][2]["role"], "body");
 
+    spoilt_while_turning(&folder, &session);
+
     // Without the windows the movements tell them.
     let mut unnamed = session;
     unnamed["windows"] = json!([]);
     let path = folder.join("unnamed.json");
     fs::write(&path, unnamed.to_string()).expect("a session file");
     assert_eq!(solved(&path)["windows_from"], "movements");
+}
+
+/// A gap, and the end of the range, while the left wheel turned: its axis is
+/// refused as it would be live, and the other wheel stands.
+fn spoilt_while_turning(folder: &Path, session: &Value) {
+    let table = folder.join("left.csv");
+    let whole = fs::read_to_string(&table).expect("a table");
+    let turn = &session["windows"][3];
+    assert_eq!(turn["kind"], "move");
+    let number = |key: &str| turn[key].as_i64().expect("a time");
+    let middle = i64::midpoint(number("from_us"), number("to_us"));
+    let near = |line: &str, reach_us: i64| {
+        let time = line
+            .split(',')
+            .next()
+            .and_then(|time| time.parse::<i64>().ok());
+        time.is_some_and(|time| (time - middle).abs() < reach_us)
+    };
+    let lines = |each: &dyn Fn(&str) -> Option<String>| {
+        whole
+            .lines()
+            .filter_map(each)
+            .collect::<Vec<_>>()
+            .join("\n")
+            + "\n"
+    };
+    let gap = lines(&|line| (!near(line, 250_000)).then(|| line.to_owned()));
+    let full_scale = lines(&|line| {
+        let mut fields: Vec<&str> = line.split(',').collect();
+        if near(line, 30_000) {
+            fields[5] = "125";
+        }
+        Some(fields.join(","))
+    });
+    for (text, code, note) in [
+        (gap, "gap", "a gap of 0.5 s"),
+        (full_scale, "saturated", "end of the chip's range"),
+    ] {
+        fs::write(&table, text).expect("a table");
+        let finished = run(&["solve", &folder.to_string_lossy(), "--json"], AT_MOST);
+        assert_eq!(finished.code, Some(1), "{finished:#?}");
+        let solution: Value = serde_json::from_str(&finished.stdout).expect("a solution");
+        assert_eq!(solution["verdict"], "partly_refused");
+        let [left, right] = [0, 1].map(|wheel| &solution["wheels"][wheel]);
+        assert_eq!(left["refusal"]["code"], code, "{left:#}");
+        assert_eq!(
+            left["findings"].as_array().map(Vec::len),
+            Some(1),
+            "camber stands"
+        );
+        assert_eq!(
+            right["findings"].as_array().map(Vec::len),
+            Some(4),
+            "{right:#}"
+        );
+        let notes = solution["notes"].to_string();
+        assert!(notes.contains(note), "{notes}");
+    }
+    fs::write(&table, whole).expect("a table");
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! `hubplumb solve` and `hubplumb allan` as they are typed, right and wrong.
 
+use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 use std::time::Duration;
@@ -28,7 +29,8 @@ fn still(seconds: usize, gyro: bool) -> String {
         } else {
             ",,".to_owned()
         };
-        text += &format!("{},{a:.6},{b:.6},{:.6},{rates},24\n", n * 10_000, 1.0 + c);
+        let (t_us, c) = (n * 10_000, 1.0 + c);
+        writeln!(text, "{t_us},{a:.6},{b:.6},{c:.6},{rates},24").expect("a string takes text");
     }
     text
 }
@@ -83,21 +85,35 @@ fn a_wrong_recording_is_told_with_its_place() {
     }
 }
 
-#[test]
-fn a_wrong_session_file_is_told_with_its_place() {
+/// The smallest session with something put at a place in it.
+fn with(place: &str, value: Value) -> String {
+    let mut session = session("a.csv");
+    let (parent, key) = place.rsplit_once('/').expect("a place");
+    session.pointer_mut(parent).expect("its parent")[key] = value;
+    serde_json::to_string_pretty(&session).expect("JSON")
+}
+
+/// Each text of a session file is refused with its evidence.
+#[track_caller]
+fn wrong_sessions(rows: &[(String, [&str; 2])]) {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("session.json");
     fs::write(folder.path().join("a.csv"), still(3, true)).expect("a recording");
-    let with = |key: &str, value: Value| {
-        let mut session = session("a.csv");
-        *session.pointer_mut(key).unwrap_or(&mut Value::Null) = value.clone();
-        if session.pointer(key) != Some(&value) {
-            let (parent, last) = key.rsplit_once('/').expect("a key");
-            session.pointer_mut(parent).expect("its parent")[last] = value;
-        }
-        serde_json::to_string_pretty(&session).expect("JSON")
-    };
-    for (text, evidence) in [
+    for (text, evidence) in rows {
+        fs::write(&path, text).expect("a session file");
+        let path = path.to_string_lossy();
+        wrong(&["solve", &path], 2, evidence);
+        wrong(
+            &["solve", &path],
+            2,
+            &["error:", "what it means:", "what to do:"],
+        );
+    }
+}
+
+#[test]
+fn a_session_file_of_another_form_is_told_with_its_place() {
+    wrong_sessions(&[
         ("{".to_owned(), ["session.json:1:1", "EOF"]),
         ("{}\nx".to_owned(), ["session.json:1:2", "`boards`"]),
         (
@@ -146,6 +162,12 @@ fn a_wrong_session_file_is_told_with_its_place() {
             with("/boards/0/clock", json!("wall")),
             ["boards[0].clock", "`wall`"],
         ),
+    ]);
+}
+
+#[test]
+fn a_value_that_cannot_be_is_told_with_its_key() {
+    wrong_sessions(&[
         (
             with("/boards/0/file", json!("b.csv")),
             ["b.csv", "what to do"],
@@ -205,16 +227,7 @@ fn a_wrong_session_file_is_told_with_its_place() {
             ),
             ["windows[0].plate_deg.left", "100"],
         ),
-    ] {
-        fs::write(&path, &text).expect("a session file");
-        let path = path.to_string_lossy();
-        wrong(&["solve", &path], 2, &evidence);
-        wrong(
-            &["solve", &path],
-            2,
-            &["error:", "what it means:", "what to do:"],
-        );
-    }
+    ]);
 }
 
 #[test]
@@ -361,11 +374,9 @@ fn a_recording_that_tells_no_noise_is_refused_in_three_parts() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("rest.csv");
     let moved = still(150, true).replace("\n50000000,0", "\n50000000,3");
-    let gap: String = still(150, true)
-        .lines()
-        .filter(|line| !(line.starts_with("500") && line.find(',') == Some(8)))
-        .map(|line| format!("{line}\n"))
-        .collect();
+    let all = still(150, true);
+    let away = |line: &&str| !(line.starts_with("500") && line.find(',') == Some(8));
+    let gap = all.lines().filter(away).collect::<Vec<_>>().join("\n") + "\n";
     for (text, told) in [
         (still(30, true), "at least 120 s"),
         (

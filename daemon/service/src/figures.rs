@@ -201,8 +201,8 @@ impl Figures {
         let mut bad = Vec::new();
         self.table(&mut chip, |key, written, place, unit| {
             let Some(found) = written else { return };
-            // Written so that NaN, which TOML allows, is bad.
-            if found >= 0.0 && found <= LIMIT {
+            // NaN, which TOML allows, is outside.
+            if (0.0..=LIMIT).contains(&found) {
                 *place = found * unit;
             } else {
                 bad.push(BadFigure { key, found });
@@ -210,7 +210,7 @@ impl Figures {
         });
         if let Some(settled) = self.accel_settled {
             match Dir::along(Vec3::from_array(settled.along)) {
-                Some(along) if settled.offset_mg >= 0.0 && settled.offset_mg <= LIMIT => {
+                Some(along) if (0.0..=LIMIT).contains(&settled.offset_mg) => {
                     chip.accel_settled = Some(SettledAxis {
                         along,
                         offset_g: settled.offset_mg * 1e-3,
@@ -270,7 +270,7 @@ mod tests {
             let close = |a: f64, b: f64| (a - b).abs() <= 1e-12 * b.abs();
             let mut pairs = Vec::new();
             Figures::default().table(&mut chip.clone(), |key, _, place, _| {
-                pairs.push((key, *place))
+                pairs.push((key, *place));
             });
             let mut found = Vec::new();
             Figures::default().table(&mut again.clone(), |_, _, place, _| found.push(*place));

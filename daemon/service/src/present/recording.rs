@@ -154,7 +154,7 @@ pub fn session_trouble(error: &SessionError) -> TroubleView {
         ),
         SessionError::NoStraight => trouble(
             "no_straight",
-            "The swing does not begin with a rest straight ahead.",
+            "No swing that begins with a rest straight ahead was found.",
             "All angles count from that rest.",
             "Rest for some seconds with the wheels straight ahead before and after steering; if the windows are named, name the first of them straight.",
         ),
@@ -215,12 +215,20 @@ pub fn notes(loaded: &Loaded) -> Vec<Told> {
         if let Some(longest) = lengths.iter().max() {
             notes.push(Told::from(trouble(
                 "gaps",
-                format!(
-                    "{} has {} gaps, the longest {:.1} s.",
-                    read.file.display(),
-                    lengths.len(),
-                    *longest as f64 * 1e-6
-                ),
+                if lengths.len() == 1 {
+                    format!(
+                        "{} has a gap of {:.1} s.",
+                        read.file.display(),
+                        *longest as f64 * 1e-6
+                    )
+                } else {
+                    format!(
+                        "{} has {} gaps, the longest {:.1} s.",
+                        read.file.display(),
+                        lengths.len(),
+                        *longest as f64 * 1e-6
+                    )
+                },
                 "A gap in a rest shortens it; a gap while a wheel turns refuses the wheel.",
                 "Check the board's cable and power.",
             )));

@@ -131,7 +131,7 @@ pub enum ChipEntry {
     /// Name of a class.
     Class(ChipClass),
     /// Figures.
-    Figures(ChipFiguresEntry),
+    Figures(Box<ChipFiguresEntry>),
 }
 
 /// A level of quality.
@@ -306,10 +306,6 @@ pub enum AxisEntry {
 /// Slope of the floor under the wheels.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-#[expect(
-    clippy::struct_field_names,
-    reason = "the names are the keys of the file"
-)]
 pub struct FloorEntry {
     /// + left side higher.
     #[serde(default)]

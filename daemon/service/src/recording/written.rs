@@ -30,7 +30,7 @@ impl<'de> Deserialize<'de> for ChipEntry {
 
             fn visit_map<M: MapAccess<'de>>(self, map: M) -> Result<ChipEntry, M::Error> {
                 ChipFiguresEntry::deserialize(MapAccessDeserializer::new(map))
-                    .map(ChipEntry::Figures)
+                    .map(|written| ChipEntry::Figures(Box::new(written)))
             }
         }
 

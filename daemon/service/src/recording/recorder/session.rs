@@ -118,10 +118,10 @@ fn wheel_board(wheel: &SwingWheel, boards: &[RecordedBoard]) -> BoardEntry {
 
 fn chip(figures: &hubplumb_core::chip::ChipFigures) -> ChipEntry {
     // A range without end is not written; the class without error has none either.
-    ChipEntry::Figures(ChipFiguresEntry {
+    ChipEntry::Figures(Box::new(ChipFiguresEntry {
         class: ChipClass::Ideal,
         figures: Figures::of(figures),
-    })
+    }))
 }
 
 fn calibration(calibration: &Calibration) -> Option<CalibrationEntry> {
