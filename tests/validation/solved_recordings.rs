@@ -215,12 +215,14 @@ fn calibrated_chips_are_solved_within_a_tenth_of_a_degree() {
     ] {
         check(name, 0.1, true);
     }
+    check("10_cheap_sweep", 0.1, true);
 }
 
 #[test]
 fn three_boards_with_clocks_of_their_own_are_solved() {
     check("pair/00_ideal_pair", 0.005, true);
     check("pair/05_good_pair", 0.1, true);
+    check("pair/04_cheap_idle", 0.1, true);
 }
 
 #[test]
