@@ -14,6 +14,8 @@ fn help_shows_examples_and_exit_codes_of_every_command() {
         &["run", "--help"],
         &["demo", "--help"],
         &["watch", "--help"],
+        &["solve", "--help"],
+        &["allan", "--help"],
     ] {
         let finished = run(command, SOON);
         assert_eq!(finished.code, Some(0), "{finished:?}");

@@ -10,4 +10,6 @@ mod command_line;
 mod demo;
 mod interface;
 mod links;
+mod recording;
+mod solving;
 mod swing;

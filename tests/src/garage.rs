@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 use tempfile::TempDir;
 
 use crate::Daemon;
+use crate::running::write_config;
 
 /// Longest time from the end of a script to the end of the swing that sees it.
 const AFTERWARDS: Duration = Duration::from_secs(10);
@@ -48,6 +49,16 @@ fn config(sim: &LiveSim, told: Told<'_>) -> String {
         let (mount, up) = match board.mount {
             Mount::FrontLeft => ("front_left", "-y"),
             Mount::FrontRight => ("front_right", "+y"),
+            Mount::Body => {
+                write!(
+                    text,
+                    "[[board]]\nport = \"{}\"\nmount = \"body\"\nchip = \"good\"\n{}",
+                    board.path.display(),
+                    told(board),
+                )
+                .expect("a string takes text");
+                continue;
+            }
             other => panic!("no place is known for a board on {other:?}"),
         };
         let chip = if board.has_gyro {
@@ -86,10 +97,29 @@ impl Garage {
     /// When one of them does not come up.
     #[track_caller]
     pub fn open(scenario: Scenario, told: Told<'_>) -> Self {
+        Self::start(scenario, told, false)
+    }
+
+    /// The same, and every swing is recorded into the folder `swings` beside the other files.
+    ///
+    /// # Panics
+    /// When one of them does not come up.
+    #[track_caller]
+    pub fn recorded(scenario: Scenario, told: Told<'_>) -> Self {
+        Self::start(scenario, told, true)
+    }
+
+    #[track_caller]
+    fn start(scenario: Scenario, told: Told<'_>, record: bool) -> Self {
         println!("scenario {}, seed {}", scenario.name(), scenario.seed());
         let folder = tempfile::tempdir().expect("a folder");
         let sim = LiveSim::start(scenario, &folder.path().join("ports"), 1.0).expect("the car");
-        let daemon = Daemon::with_config(folder.path(), &config(&sim, told));
+        let path = write_config(folder.path(), &config(&sim, told));
+        let path = path.to_string_lossy();
+        let swings = folder.path().join("swings");
+        let swings = swings.to_string_lossy();
+        let arguments = ["run", "--config", &*path, "--record", &*swings];
+        let daemon = Daemon::start(if record { &arguments } else { &arguments[..3] });
         let garage = Self {
             sim,
             daemon,

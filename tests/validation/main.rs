@@ -11,4 +11,5 @@ mod random_cars;
 mod recorded_sessions;
 mod reference_cases;
 mod rotation_model;
+mod solved_recordings;
 mod tilt_filters;

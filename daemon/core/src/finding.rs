@@ -127,11 +127,15 @@ pub struct Finding {
     pub two_reading: Option<Angle>,
 }
 
+pub(crate) fn coverage_95(degrees_of_freedom: f64) -> f64 {
+    // Less than one degree of freedom does not come about: a rest has nine at least.
+    coverage_factor(degrees_of_freedom, 0.95).unwrap_or(COVERAGE_95)
+}
+
 impl Finding {
     /// How many standard uncertainties hold the angle 95 times in 100.
     pub fn coverage_factor(&self) -> f64 {
-        // Less than one degree of freedom: a rest has nine at least.
-        coverage_factor(self.degrees_of_freedom, 0.95).unwrap_or(COVERAGE_95)
+        coverage_95(self.degrees_of_freedom)
     }
 
     /// Half width of the 95 % interval.

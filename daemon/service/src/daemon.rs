@@ -2,6 +2,7 @@
 //! view, and one that finds boards when no configuration names any.
 
 use std::collections::BTreeSet;
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -19,6 +20,7 @@ use crate::config::{BoardConfig, Config, MOST_BOARDS};
 use crate::http::App;
 use crate::http::views::ScenarioView;
 use crate::link::{self, FoundPort, LinkSettings, PortTree, SerialTransport, Target, Timing};
+use crate::recording::recorder::{RecordInlet, RecordedBoard, Recorder};
 use crate::snapshot::{self, Sources};
 use crate::swing::{SwingHandle, SwingInlet, SwingTask, SwingWheels};
 
@@ -36,6 +38,8 @@ pub struct DaemonOptions {
     pub scenario: Option<ScenarioView>,
     /// The daemon's time.
     pub clock: DaemonClock,
+    /// Folder into which swings are recorded.
+    pub record: Option<PathBuf>,
 }
 
 /// A running daemon, without its page.
@@ -53,7 +57,9 @@ impl Daemon {
             tree,
             scenario,
             clock,
+            record,
         } = options;
+        let record = record.map(|folder| (folder, Arc::new(RecordInlet::default())));
         let links = Links {
             tasks: TaskTracker::new(),
             stop: stop.clone(),
@@ -61,19 +67,25 @@ impl Daemon {
             inlet: Arc::new(SwingInlet::default()),
             tree,
             floor: config.floor,
+            record: record.as_ref().map(|(_, inlet)| inlet.clone()),
         };
         let boards: Vec<Arc<Board>> = config
             .boards
             .iter()
             .map(|board| links.open(board))
             .collect();
-        let (task, swing) = SwingTask::new(
+        let (mut task, swing) = SwingTask::new(
             SwingWheels {
                 boards: boards.clone(),
                 config: config.swing,
             },
             links.inlet.clone(),
         );
+        if let Some((folder, inlet)) = record {
+            let recorded = config.boards.iter().filter_map(RecordedBoard::of).collect();
+            let recorder = Recorder::new(folder, recorded, inlet, task.records());
+            links.tasks.spawn(recorder.run(stop.clone()));
+        }
         links.tasks.spawn(task.run(stop.clone()));
         let (publish, shown) = watch::channel(boards);
         let sources = Sources {
@@ -127,12 +139,14 @@ struct Links {
     inlet: Arc<SwingInlet>,
     tree: PortTree,
     floor: FloorSlope,
+    record: Option<Arc<RecordInlet>>,
 }
 
 impl Links {
     fn open(&self, config: &BoardConfig) -> Arc<Board> {
         let board = Arc::new(Board::new(config, self.floor));
-        let keeper = BoardKeeper::new(board.clone(), self.clock, self.inlet.clone());
+        let keeper = BoardKeeper::new(board.clone(), self.clock, self.inlet.clone())
+            .recorded(self.record.clone());
         let transport = SerialTransport::new(config.target.clone(), self.tree.clone());
         let settings = LinkSettings {
             baud: config.baud,

@@ -10,6 +10,7 @@
 //! - [`snapshot`]: the latest of everything, as one view;
 //! - [`present`]: from the domain to the views of the wire;
 //! - [`http`]: page and interface;
+//! - [`recording`]: swings written down, and recordings solved;
 //! - [`config`] and [`cli`]: what the operator says.
 
 pub mod board;
@@ -17,10 +18,12 @@ pub mod cli;
 pub mod clock;
 pub mod config;
 pub mod daemon;
+pub mod figures;
 pub mod http;
 pub mod link;
 pub mod mount;
 pub mod present;
 pub mod queue;
+pub mod recording;
 pub mod snapshot;
 pub mod swing;

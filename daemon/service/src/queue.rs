@@ -51,13 +51,17 @@ impl<T> NewestQueue<T> {
     /// Waits until there is something and takes all of it, oldest first.
     pub async fn take(&self) -> VecDeque<T> {
         loop {
-            let taken =
-                std::mem::take(&mut *self.entries.lock().unwrap_or_else(PoisonError::into_inner));
+            let taken = self.take_now();
             if !taken.is_empty() {
                 return taken;
             }
             self.filled.notified().await;
         }
+    }
+
+    /// Takes all there is, oldest first, without waiting.
+    pub fn take_now(&self) -> VecDeque<T> {
+        std::mem::take(&mut *self.entries.lock().unwrap_or_else(PoisonError::into_inner))
     }
 
     /// How many entries had to go so far.

@@ -49,14 +49,17 @@ impl Solved {
             .sum()
     }
 
-    /// Effective degrees of freedom of an angle's standard uncertainty, by
-    /// Welch and Satterthwaite (JCGM 100:2008, G.4.1). What comes from a class of
+    /// Effective degrees of freedom of the standard uncertainty of a sum of
+    /// angles, each with its weight, by Welch and Satterthwaite (JCGM 100:2008, G.4.1). What comes from a class of
     /// chips or from what the operator stated counts as known for certain
     /// (G.4.3); the scatter of a rest is known as well as its batches allow.
-    pub fn degrees_of_freedom(&self, angle: usize) -> f64 {
+    pub fn degrees_of_freedom(&self, angles: &[(usize, f64)]) -> f64 {
         let (mut shared, mut certain) = (BTreeMap::new(), 0.0);
         for (row, scatter) in self.scatter.iter().enumerate() {
-            let variance = self.effects[(row, angle)].powi(2);
+            let effects = angles
+                .iter()
+                .map(|(angle, weight)| weight * self.effects[(row, *angle)]);
+            let variance = effects.sum::<f64>().powi(2);
             match scatter {
                 Some(of) => {
                     shared

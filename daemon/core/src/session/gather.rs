@@ -21,7 +21,7 @@ use crate::time::HostTime;
 use crate::turn;
 
 /// Trimmed from both ends of a rest: nobody starts and stops on the tick.
-const TRIM_US: i64 = 100_000;
+pub(super) const TRIM_US: i64 = 100_000;
 /// Trimmed besides, where the clock was found and not shared.
 const CLOCK_TRIM_US: i64 = 60_000;
 /// What the rate's curve within a moment leaves unexplained, g.
@@ -325,8 +325,8 @@ impl Aligned<'_> {
             run_out,
             declared: self.board.face.map(|face| DeclaredSpindle {
                 outboard: face.outboard,
-                heading: face.standard,
-                lean: face.standard,
+                heading: face.heading,
+                lean: face.lean,
             }),
             toe: session.toe[usize::from(side == Side::Right)],
         };
@@ -441,7 +441,7 @@ impl Aligned<'_> {
             }),
             _ => None,
         };
-        let forward = self.board.face.map(|face| (face.outboard, face.standard));
+        let forward = self.board.face.map(|face| (face.outboard, face.heading));
         (rests.len() == windows.len() && (jacked.is_some() || forward.is_some())).then_some(
             BodyEvidence {
                 chip: self.board.chip,

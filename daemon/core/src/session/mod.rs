@@ -36,8 +36,10 @@ pub enum Role {
 pub struct DeclaredFace {
     /// Outboard, in the board's axes.
     pub outboard: Dir<Board>,
-    /// One sigma of that direction, about any square axis.
-    pub standard: Angle,
+    /// One sigma of that direction, about the vertical.
+    pub heading: Angle,
+    /// One sigma of that direction, leaning.
+    pub lean: Angle,
 }
 
 /// One recorded board.
@@ -99,6 +101,24 @@ pub struct Window {
     pub corner: Option<Side>,
     /// Turn-plate readings left and right, + left.
     pub plates: [Option<Angle>; 2],
+}
+
+impl Window {
+    /// The window by which a recording is solved from the very readings that
+    /// counted for a rest, first and last included.
+    pub(crate) fn of_rest(from: HostTime, to: HostTime, straight: bool) -> Self {
+        Self {
+            from: HostTime::from_us(from.us() - gather::TRIM_US),
+            to: HostTime::from_us(to.us() + gather::TRIM_US),
+            kind: if straight {
+                WindowKind::Straight
+            } else {
+                WindowKind::Stop
+            },
+            corner: None,
+            plates: [None, None],
+        }
+    }
 }
 
 /// A recorded session.

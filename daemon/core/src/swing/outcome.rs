@@ -7,7 +7,7 @@
 use crate::angle::Angle;
 use crate::attitude::{Mirrored, Stance, dot};
 use crate::estimate::Estimate;
-use crate::finding::{AngleKind, Budget, Finding};
+use crate::finding::{AngleKind, Budget, Finding, coverage_95};
 use crate::frames::Dir;
 use crate::joint::evidence::{SwingEvidence, WheelEvidence};
 use crate::joint::solve::{Solved, solve};
@@ -63,8 +63,17 @@ pub struct Difference {
     pub angle: AngleKind,
     /// Left less right.
     pub estimate: Estimate,
+    /// Effective degrees of freedom of the standard uncertainty.
+    pub degrees_of_freedom: f64,
     /// Correlation of left and right that was used.
     pub correlation: f64,
+}
+
+impl Difference {
+    /// Half width of the 95 % interval.
+    pub fn expanded(&self) -> Angle {
+        self.estimate.standard * coverage_95(self.degrees_of_freedom)
+    }
 }
 
 /// A rest as the checks see it.
@@ -198,7 +207,7 @@ impl Fit {
         Finding {
             angle,
             estimate: Estimate::new(self.solved.wheels[place][angle as usize], standard),
-            degrees_of_freedom: self.solved.degrees_of_freedom(index),
+            degrees_of_freedom: self.solved.degrees_of_freedom(&[(index, 1.0)]),
             budget: Budget::from_variances(|cause| self.solved.variance_by(cause, index)),
             two_reading,
         }
@@ -219,6 +228,7 @@ impl Fit {
                 Difference {
                     angle: *angle,
                     estimate: Estimate::new(value, standard),
+                    degrees_of_freedom: self.solved.degrees_of_freedom(&[(l, 1.0), (r, -1.0)]),
                     correlation: if spread > 0.0 { lr / spread } else { 0.0 },
                 }
             })

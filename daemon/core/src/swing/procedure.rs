@@ -10,6 +10,8 @@
 //! itself when the wheels rest straight ahead again after a stop to each side.
 //! A rest that is broken off before it is long enough is forgotten.
 
+mod recorded;
+
 use crate::angle::Angle;
 use crate::attitude::Stance;
 use crate::frames::Dir;

@@ -66,6 +66,8 @@ pub(crate) struct WheelWatch {
     resting: Option<Resting>,
     pub(crate) rests: Vec<WheelRest>,
     trail: VecDeque<(HostTime, Vec3<Board>)>,
+    /// The readings that led to the present rest, once it is taken.
+    turned: Vec<(HostTime, Vec3<Board>)>,
     /// Turn since the last taken rest, by that rest's offset: for the live steer angle only.
     provisional: Rot<Board, Board>,
     last: Option<Sample>,
@@ -82,6 +84,7 @@ impl WheelWatch {
             resting: None,
             rests: Vec::new(),
             trail: VecDeque::new(),
+            turned: Vec::new(),
             provisional: Rot::identity(),
             last: None,
             rateless_since: None,
@@ -183,6 +186,11 @@ impl WheelWatch {
         }
     }
 
+    /// Is a rest being collected?
+    pub(crate) fn is_resting(&self) -> bool {
+        self.resting.is_some()
+    }
+
     /// How long the present rest has been collected, µs.
     pub(crate) fn held_us(&self) -> i64 {
         self.resting
@@ -220,23 +228,10 @@ impl WheelWatch {
                 turn_noise: Angle::ZERO,
             },
             (Some(before), SteerSource::Gyro) => {
-                let (Some(offset_before), Some(offset_after)) =
-                    (before.measure.rate_radps, measure.rate_radps)
-                else {
-                    return Err(Refusal::NoGyro { side });
-                };
-                let offset = (offset_before + offset_after) * 0.5;
-                let between = self
-                    .trail
-                    .iter()
-                    .copied()
-                    .filter(|(at, _)| (before.measure.to..=measure.from).contains(at));
-                let turn = turn::integrate(between, offset);
-                Taken {
-                    to_first: before.to_first.map(|b| turn.then(&b)),
-                    turn: Some(turn),
-                    turn_noise: turn::noise(&before.measure, &measure, &self.setup.wheel.chip),
-                }
+                let between = before.measure.to..=measure.from;
+                let turned = self.trail.iter().filter(|(at, _)| between.contains(at));
+                self.turned = turned.copied().collect();
+                self.turn_to(&measure).ok_or(Refusal::NoGyro { side })?
             }
         };
         if let Some(resting) = &mut self.resting {
@@ -247,9 +242,32 @@ impl WheelWatch {
         Ok(())
     }
 
+    /// The turn that led to a rest, by the gyro's offset at the rest before and at this one.
+    fn turn_to(&self, measure: &RestMeasure) -> Option<Taken> {
+        let before = self.rests.last()?;
+        let offset = (before.measure.rate_radps? + measure.rate_radps?) * 0.5;
+        let turn = turn::integrate(self.turned.iter().copied(), offset);
+        Some(Taken {
+            to_first: before.to_first.map(|b| turn.then(&b)),
+            turn: Some(turn),
+            turn_noise: turn::noise(&before.measure, measure, &self.setup.wheel.chip),
+        })
+    }
+
+    /// The whole length of a rest tells the gyro's offset better than the part
+    /// of it by which the rest was taken.
+    fn settle_turn(&mut self) {
+        let rest = self.present_rest().filter(|rest| rest.turn.is_some());
+        let settled = rest.and_then(|rest| self.turn_to(&rest.measure));
+        if let (Some(settled), Some(resting)) = (settled, &mut self.resting) {
+            resting.taken = Some(settled);
+        }
+    }
+
     /// The wheels move again, or the swing ends: closes the present rest.
     /// True when it counted.
     pub(crate) fn end_rest(&mut self) -> bool {
+        self.settle_turn();
         let finished = self.present_rest();
         self.resting = None;
         self.rests.extend(finished);

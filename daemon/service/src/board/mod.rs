@@ -9,7 +9,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use hubplumb_core::frames::Vec3;
 use hubplumb_core::live::{BoardPipeline, LiveWheel, Rejected, WheelSetup};
-use hubplumb_core::reading::{Live, Missing, Motion, RawSample};
+use hubplumb_core::reading::{Live, Missing, Motion, RawSample, Sample};
 use hubplumb_core::side::Side;
 use hubplumb_core::time::HostTime;
 use hubplumb_protocol::Reading;
@@ -21,6 +21,7 @@ use crate::clock::DaemonClock;
 use crate::config::BoardConfig;
 use crate::link::{LinkState, LinkStatus, Observer};
 use crate::mount::Mount;
+use crate::recording::recorder::{RecordInlet, role_of};
 use crate::swing::{SwingInlet, SwingInput};
 
 /// What does not change while the daemon runs.
@@ -154,6 +155,7 @@ pub struct BoardKeeper {
     board: Arc<Board>,
     clock: DaemonClock,
     swing: Arc<SwingInlet>,
+    record: Option<Arc<RecordInlet>>,
     was_there: bool,
 }
 
@@ -164,7 +166,30 @@ impl BoardKeeper {
             board,
             clock,
             swing,
+            record: None,
             was_there: false,
+        }
+    }
+
+    /// The same keeper, which hands readings to a recorder as well.
+    #[must_use]
+    pub fn recorded(mut self, record: Option<Arc<RecordInlet>>) -> Self {
+        self.record = record;
+        self
+    }
+
+    /// Hands a reading to the recorder before anybody judges what it means.
+    fn record(&self, raw: &RawSample, ingested: &Result<Sample, Rejected>) {
+        // A reading without a time of its own has no place in a recording.
+        if matches!(
+            ingested,
+            Err(Rejected::NotFinite | Rejected::TimeNotForward { .. })
+        ) {
+            return;
+        }
+        if let (Some(record), Some(role)) = (&self.record, self.board.facts.mount.and_then(role_of))
+        {
+            record.offer(role, *raw);
         }
     }
 
@@ -200,7 +225,9 @@ impl Observer for BoardKeeper {
                 rate_radps: reading.rate_radps.map(Vec3::from_array),
                 temperature_c: reading.temperature_c,
             };
-            let input = match inner.pipeline.ingest(&raw) {
+            let ingested = inner.pipeline.ingest(&raw);
+            self.record(&raw, &ingested);
+            let input = match ingested {
                 Ok(sample) => side.map(|side| SwingInput::Sample(side, sample)),
                 Err(rejected) => {
                     *inner.unused.entry(code(&rejected)).or_default() += 1;

@@ -5,17 +5,21 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
+use crate::recording::session_file::{AxisEntry, ChipClass};
+
 const EXAMPLES: &str = "\
 Examples:
   hubplumb demo                        a simulated car, to try everything without hardware
   hubplumb run                         listen to every serial port and say what was found
   hubplumb run --config car.toml       measure with the boards the file names
   hubplumb watch /dev/ttyUSB0          see what one board says
+  hubplumb solve 2026-05-30T140322Z-swing-1    solve a recorded swing again
+  hubplumb allan rest.csv              how noisy a board is
 
 Exit codes:
   0  all well
-  1  a finding was judged outside, or something failed while running
-  2  the command line or the configuration is wrong";
+  1  a finding was judged outside or refused, or something failed while running
+  2  the command line, the configuration or a file that was named is wrong";
 
 /// Wheel angles from motion sensors strapped to the hubs.
 #[derive(Debug, Parser)]
@@ -38,6 +42,10 @@ pub(super) enum Command {
     Watch(WatchArgs),
     /// Judge a configuration without using it
     Check(CheckArgs),
+    /// Solve a recorded session
+    Solve(SolveArgs),
+    /// Tell the noise of a board from a recording of it at rest
+    Allan(AllanArgs),
     /// Print the OpenAPI document of the interface
     Openapi,
 }
@@ -47,6 +55,7 @@ pub(super) enum Command {
 Examples:
   hubplumb run --config car.toml
   hubplumb run --config car.toml --listen 0.0.0.0:8710    reachable from a tablet on the network
+  hubplumb run --config car.toml --record swings          every swing is written into a folder of its own
 
 Ends within two seconds on Ctrl-C or SIGTERM.")]
 pub(super) struct RunArgs {
@@ -56,6 +65,9 @@ pub(super) struct RunArgs {
     /// Address of the page, instead of the configured one
     #[arg(long, value_name = "ADDRESS")]
     pub(super) listen: Option<SocketAddr>,
+    /// Folder into which every swing is recorded, for `hubplumb solve`
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) record: Option<PathBuf>,
 }
 
 #[derive(Debug, clap::Args)]
@@ -82,6 +94,75 @@ pub(super) struct DemoArgs {
     /// End after the first swing with a table of findings against the truth
     #[arg(long)]
     pub(super) once: bool,
+    /// Folder into which every swing is recorded, for `hubplumb solve`
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) record: Option<PathBuf>,
+}
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  hubplumb solve left.csv.gz --side left                      one board, windows found from the movements
+  hubplumb solve left.csv --side left --chip cheap --outboard +z
+  hubplumb solve swings/2026-05-30T140322Z-swing-1            a swing recorded by `run --record`
+  hubplumb solve recordings --session car.json --json         several boards, for a program
+  hubplumb solve --schema session                             the JSON Schema of a session file
+
+A recording is a table with the columns t_us, ax, ay, az (g) and, if there are, gx, gy, gz (°/s) and
+temp (°C); docs/SOLVE.md tells all.
+
+Exit codes:
+  0  solved
+  1  refused, or a wheel was refused
+  2  the command line or a file is wrong")]
+pub(super) struct SolveArgs {
+    /// A recording (.csv, .csv.gz), a folder with a session.json, or a session file
+    #[arg(value_name = "RECORDING", required_unless_present = "schema")]
+    pub(super) recording: Option<PathBuf>,
+    /// Session file: boards, floor, toe, windows
+    #[arg(long, value_name = "FILE.json")]
+    pub(super) session: Option<PathBuf>,
+    /// Without a session file: which hub the board sat on, left or right
+    #[arg(long, value_name = "SIDE", conflicts_with = "session", value_parser = side)]
+    pub(super) side: Option<hubplumb_core::side::Side>,
+    /// Without a session file: chip class, good, cheap, raw, inclinometer or ideal
+    #[arg(long, value_name = "CLASS", conflicts_with = "session", value_parser = chip)]
+    pub(super) chip: Option<ChipClass>,
+    /// Without a session file: which printed axis points away from the car, e.g. +z
+    #[arg(long, value_name = "AXIS", conflicts_with = "session", value_parser = axis, allow_hyphen_values = true)]
+    pub(super) outboard: Option<AxisEntry>,
+    /// Print everything as JSON (docs/solution.schema.json)
+    #[arg(long)]
+    pub(super) json: bool,
+    /// Print a JSON Schema instead: session or solution
+    #[arg(long, value_name = "NAME", conflicts_with_all = ["recording", "json"])]
+    pub(super) schema: Option<SchemaName>,
+}
+
+/// A schema that can be printed.
+#[derive(Debug, Clone, Copy, clap::ValueEnum)]
+pub(super) enum SchemaName {
+    /// Of a session file.
+    Session,
+    /// Of what `--json` prints.
+    Solution,
+}
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  hubplumb allan rest.csv.gz
+  hubplumb allan rest.csv --json
+
+Leave the board alone on something heavy, warmed up, for half an hour or longer, and record it.
+The lines to put into the configuration are printed at the end.")]
+pub(super) struct AllanArgs {
+    /// A recording of one board at rest (.csv, .csv.gz)
+    #[arg(value_name = "RECORDING")]
+    pub(super) recording: PathBuf,
+    /// Print everything as JSON
+    #[arg(long)]
+    pub(super) json: bool,
 }
 
 #[derive(Debug, clap::Args)]
@@ -120,6 +201,28 @@ fn speed(written: &str) -> Result<f64, String> {
     }
 }
 
+fn side(written: &str) -> Result<hubplumb_core::side::Side, String> {
+    match written {
+        "left" => Ok(hubplumb_core::side::Side::Left),
+        "right" => Ok(hubplumb_core::side::Side::Right),
+        _ => Err("write left or right".to_owned()),
+    }
+}
+
+fn chip(written: &str) -> Result<ChipClass, String> {
+    ChipClass::named(written).ok_or_else(|| {
+        format!(
+            "there is no such chip class; write one of {}",
+            hubplumb_core::chip::ChipFigures::NAMES.join(", ")
+        )
+    })
+}
+
+fn axis(written: &str) -> Result<AxisEntry, String> {
+    let written = serde_json::Value::String(written.to_owned());
+    serde_json::from_value(written).map_err(|_| "write one of +x, -x, +y, -y, +z, -z".to_owned())
+}
+
 fn format(written: &str) -> Result<hubplumb_protocol::WireFormat, String> {
     hubplumb_protocol::WireFormat::from_name(written, None).map_err(|error| {
         format!(
@@ -149,6 +252,21 @@ mod tests {
             &["hubplumb", "watch", "p", "--baud", "7"],
             &["hubplumb", "watch", "p", "--format", "morse"],
             &["hubplumb", "demo", "--speed", "0"],
+            &["hubplumb", "solve"],
+            &["hubplumb", "solve", "a.csv", "--side", "middle"],
+            &["hubplumb", "solve", "a.csv", "--chip", "poker"],
+            &["hubplumb", "solve", "a.csv", "--outboard", "up"],
+            &[
+                "hubplumb",
+                "solve",
+                "a.csv",
+                "--side",
+                "left",
+                "--session",
+                "b.json",
+            ],
+            &["hubplumb", "solve", "--schema", "wish"],
+            &["hubplumb", "allan"],
         ] {
             let error = Args::try_parse_from(wrong).unwrap_err();
             assert_eq!(error.exit_code(), 2, "{wrong:?}");

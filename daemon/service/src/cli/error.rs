@@ -36,12 +36,18 @@ pub enum CliError {
     /// Standard output does not take what is written.
     #[error("the output could not be written: {0}")]
     Output(io::Error),
-    /// The OpenAPI document could not be written as JSON.
-    #[error("the OpenAPI document does not become JSON: {0}")]
+    /// A document could not be written as JSON.
+    #[error("the document does not become JSON: {0}")]
     Document(serde_json::Error),
     /// The port cannot be watched.
     #[error("{}", .0.what)]
     Port(TroubleView),
+    /// A file that was named cannot be used.
+    #[error("{}", .0.what)]
+    Input(TroubleView),
+    /// What was asked for is refused.
+    #[error("{}", .0.what)]
+    Refused(TroubleView),
     /// There is no such scenario.
     #[error("there is no scenario `{name}`")]
     NoScenario {
@@ -98,7 +104,9 @@ impl CliError {
                 "the program is at fault, not you",
                 "report this with the version",
             ),
-            Self::Port(trouble) => (trouble.meaning.clone(), trouble.remedy.clone()),
+            Self::Port(trouble) | Self::Input(trouble) | Self::Refused(trouble) => {
+                (trouble.meaning.clone(), trouble.remedy.clone())
+            }
             Self::NoScenario { known, .. } => (
                 "nothing was started".to_owned(),
                 format!("choose one of {}", known.join(", ")),
@@ -113,7 +121,9 @@ impl CliError {
     /// Exit code it ends the program with.
     pub fn exit_code(&self) -> ExitCode {
         match self {
-            Self::Config(_) | Self::NoScenario { .. } => ExitCode::from(EXIT_USAGE),
+            Self::Config(_) | Self::Input(_) | Self::NoScenario { .. } => {
+                ExitCode::from(EXIT_USAGE)
+            }
             _ => ExitCode::from(EXIT_FAILED),
         }
     }

@@ -1,10 +1,12 @@
 //! The command line.
 
+mod allan;
 mod args;
 mod check;
 mod demo;
 mod error;
 mod run;
+mod solve;
 mod stop;
 mod watch;
 
@@ -52,6 +54,8 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
             Ok(ExitCode::SUCCESS)
         }
         Command::Check(args) => check::check(&args),
+        Command::Solve(args) => solve::solve(&args),
+        Command::Allan(args) => allan::allan(&args),
         Command::Run(args) => in_runtime(run::run(args)),
         Command::Demo(args) => in_runtime(demo::demo(args)),
         Command::Watch(args) => in_runtime(watch::watch(args)),

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 use std::io::{self, Write as _};
+use std::path::Path;
 use std::process::ExitCode;
 use std::time::Duration;
 
@@ -15,6 +16,7 @@ use crate::clock::DaemonClock;
 use crate::config::{self, Config};
 use crate::daemon::{Daemon, DaemonOptions};
 use crate::http;
+use crate::http::views::TroubleView;
 use crate::link::{FoundPort, PortTree};
 
 /// How long the tasks may take to end.
@@ -28,6 +30,9 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
     if let Some(listen) = args.listen {
         config.listen = listen;
     }
+    if let Some(folder) = &args.record {
+        can_record(folder)?;
+    }
     let listener = http::bind(config.listen).await?;
     let tree = PortTree::system();
     let next = config.boards.is_empty().then(|| what_next(&tree.ports()));
@@ -39,6 +44,7 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
             tree,
             scenario: None,
             clock: DaemonClock::starting_now(),
+            record: args.record,
         },
         &stop,
     );
@@ -48,6 +54,21 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
     }
     serve(listener, &daemon, stop).await?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// Sees before anything is measured that swings can be recorded there.
+pub(super) fn can_record(folder: &Path) -> Result<(), CliError> {
+    let tried = std::fs::create_dir_all(folder)
+        .and_then(|()| tempfile::tempfile_in(folder))
+        .map(drop);
+    tried.map_err(|error| {
+        CliError::Input(TroubleView {
+            code: "record_folder".to_owned(),
+            what: format!("{}: {error}", folder.display()),
+            meaning: "swings cannot be recorded there, so nothing was started".to_owned(),
+            remedy: "name a folder that may be written, or leave --record out".to_owned(),
+        })
+    })
 }
 
 /// Serves the page of a daemon until `stop`, and waits for the daemon's end.

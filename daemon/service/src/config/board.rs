@@ -16,9 +16,9 @@ use crate::link::Target;
 use crate::mount::Mount;
 
 /// A bracket set by eye and strap (common practice, no source), one sigma.
-const TILT_BY_EYE: Angle = Angle::from_deg(0.3);
+pub(crate) const TILT_BY_EYE: Angle = Angle::from_deg(0.3);
 /// Turned about the upright the eye sees less.
-const HEADING_BY_EYE: Angle = Angle::from_deg(1.0);
+pub(crate) const HEADING_BY_EYE: Angle = Angle::from_deg(1.0);
 
 const AXIS_FIX: &str = "write one of +x, -x, +y, -y, +z, -z: the arrow printed on the board";
 
@@ -149,6 +149,23 @@ fn format(at: &At, raw: &RawBoard, faults: &mut Faults) -> Option<WireFormat> {
 }
 
 fn chip(at: &At, raw: &RawBoard, faults: &mut Faults) -> ChipFigures {
+    let class = class(at, raw, faults);
+    let Some(figures) = &raw.figures else {
+        return class;
+    };
+    figures.over(class).unwrap_or_else(|bad| {
+        for bad in bad {
+            faults.add(
+                &at.under("figures", bad.key),
+                format!("{} is no such figure", bad.found),
+                "write a number that is not negative, in the unit of the key, or leave the key out for the chip class's figure",
+            );
+        }
+        class
+    })
+}
+
+fn class(at: &At, raw: &RawBoard, faults: &mut Faults) -> ChipFigures {
     let Some(name) = &raw.chip else {
         // Calibrated or not, the careful assumption is the chip without a name.
         return if raw.calibration.is_some() {
@@ -293,13 +310,29 @@ fn calibration(
         },
         None => raw,
     };
-    if !numbers.has_numbers() {
+    from_numbers(numbers).unwrap_or_else(|(what, fix)| {
         faults.add(
-            &[Step::Key("board"), Step::Index(at.0), Step::Key("calibration")],
-            "the calibration holds no number",
-            "give accel_offset_g and accel_matrix (and gyro_offset_dps, gyro_matrix), or take the table out",
+            &[
+                Step::Key("board"),
+                Step::Index(at.0),
+                Step::Key("calibration"),
+            ],
+            what,
+            fix,
         );
-        return Calibration::none();
+        Calibration::none()
+    })
+}
+
+/// A calibration from its numbers, or what is wrong and how to mend it.
+pub(super) fn from_numbers(
+    numbers: &RawCalibration,
+) -> Result<Calibration, (String, &'static str)> {
+    if !numbers.has_numbers() {
+        return Err((
+            "the calibration holds no number".to_owned(),
+            "give accel_offset_g and accel_matrix (and gyro_offset_dps, gyro_matrix), or take the table out",
+        ));
     }
     Calibration::from_parts(
         numbers.accel_offset_g.unwrap_or([0.0; 3]),
@@ -310,16 +343,10 @@ fn calibration(
             .map(f64::to_radians),
         numbers.gyro_matrix.unwrap_or(UNIT),
     )
-    .unwrap_or_else(|error| {
-        faults.add(
-            &[
-                Step::Key("board"),
-                Step::Index(at.0),
-                Step::Key("calibration"),
-            ],
+    .map_err(|error| {
+        (
             error.to_string(),
             "calibrate the board again, or take the table out to work without",
-        );
-        Calibration::none()
+        )
     })
 }

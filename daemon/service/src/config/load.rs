@@ -4,9 +4,10 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
+use hubplumb_core::calibration::Calibration;
 use serde::de::DeserializeOwned;
 
-use super::board::board;
+use super::board::{board, from_numbers};
 use super::error::{ConfigError, Fault};
 use super::judge::{self, Faults};
 use super::locate::{Step, key_at, key_name, line_of, line_of_path};
@@ -69,6 +70,20 @@ pub fn parse(text: &str, file: &Path) -> Result<Config, ConfigError> {
     } else {
         Err(ConfigError::Wrong { faults: located })
     }
+}
+
+/// Reads a calibration file by itself.
+pub fn load_calibration(file: &Path) -> Result<Calibration, ConfigError> {
+    let numbers: RawCalibration = from_toml(&read(file)?, file)?;
+    from_numbers(&numbers).map_err(|(what, fix)| ConfigError::Wrong {
+        faults: vec![Fault {
+            file: file.to_path_buf(),
+            line: 1,
+            key: String::new(),
+            what,
+            fix: fix.to_owned(),
+        }],
+    })
 }
 
 fn judge_together(boards: &[BoardConfig], faults: &mut Faults) {

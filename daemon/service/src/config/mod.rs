@@ -20,8 +20,9 @@ use hubplumb_core::floor::FloorSlope;
 use hubplumb_core::mounting::Mounting;
 use hubplumb_protocol::WireFormat;
 
+pub(crate) use board::{HEADING_BY_EYE, TILT_BY_EYE};
 pub use error::{ConfigError, Fault};
-pub use load::{load, parse};
+pub use load::{load, load_calibration, parse};
 
 use crate::link::Target;
 use crate::mount::Mount;

@@ -3,6 +3,8 @@
 use hubplumb_protocol::ColumnMap;
 use serde::Deserialize;
 
+use crate::figures::Figures;
+
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub(super) struct RawConfig {
@@ -63,6 +65,7 @@ pub(super) struct RawBoard {
     pub(super) format: Option<String>,
     pub(super) columns: Option<ColumnMap>,
     pub(super) chip: Option<String>,
+    pub(super) figures: Option<Figures>,
     pub(super) mounting: Option<RawMounting>,
     pub(super) calibration: Option<RawCalibration>,
 }

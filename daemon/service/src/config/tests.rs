@@ -281,3 +281,31 @@ fn the_example_is_sound_and_shows_every_kind_of_board() {
     );
     assert_eq!(config.listen, DEFAULT_LISTEN);
 }
+
+#[test]
+fn figures_of_one_chip_stand_in_place_of_its_class() {
+    let text =
+        "[[board]]\nport = \"p\"\nchip = \"good\"\n[board.figures]\naccel_noise_ug_rthz = 55\n";
+    let chip = parse(text, "car.toml".as_ref()).unwrap().boards[0].chip;
+    assert!((chip.accel_noise_g_rthz - 55e-6).abs() < 1e-18, "{chip:?}");
+    assert_eq!(chip.accel_offset_g, ChipFigures::GOOD.accel_offset_g);
+    let board = |line: &str| format!("[[board]]\nport = \"p\"\n[board.figures]\n{line}\n");
+    check(
+        &board("gyro_drift_dps = -1"),
+        4,
+        "board[0].figures.gyro_drift_dps",
+        "-1 is no such figure",
+    );
+    check(
+        &board("accel_noise_ug_rthz = nan"),
+        4,
+        "board[0].figures.accel_noise_ug_rthz",
+        "no such figure",
+    );
+    check(
+        &board("noise = 3"),
+        4,
+        "board[0].figures.noise",
+        "unknown field",
+    );
+}

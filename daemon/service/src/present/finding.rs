@@ -50,7 +50,7 @@ const fn angle_view(kind: AngleKind) -> AngleView {
     }
 }
 
-const fn cause_words(cause: Cause) -> &'static str {
+pub(super) const fn cause_words(cause: Cause) -> &'static str {
     match cause {
         Cause::TiltNoise => "noise of the readings at the rests",
         Cause::AccelOffset => "offset of the accelerometer",
@@ -65,7 +65,7 @@ const fn cause_words(cause: Cause) -> &'static str {
     }
 }
 
-const fn advice(cause: Cause) -> &'static str {
+pub(super) const fn advice(cause: Cause) -> &'static str {
     match cause {
         Cause::TiltNoise => "Hold each rest longer (hold_s), with nobody in or leaning on the car.",
         Cause::AccelOffset => {

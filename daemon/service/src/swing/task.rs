@@ -14,6 +14,7 @@ use super::{
 use crate::board::Board;
 use crate::config::SwingConfig;
 use crate::mount::Mount;
+use crate::recording::recorder::{Stage, SwingRecord};
 
 /// Findings kept: a long day's work on one car, and little for a page to draw.
 const FINDINGS: usize = 64;
@@ -76,6 +77,7 @@ pub struct SwingTask {
     running: Option<SwingProcedure>,
     run: u64,
     found: Vec<Found>,
+    records: Option<watch::Sender<Option<SwingRecord>>>,
 }
 
 impl SwingTask {
@@ -91,6 +93,7 @@ impl SwingTask {
             running: None,
             run: 0,
             found: Vec::new(),
+            records: None,
         };
         (
             task,
@@ -99,6 +102,13 @@ impl SwingTask {
                 snapshot,
             },
         )
+    }
+
+    /// The swing as a recording of it needs to know it, and every change of that.
+    pub fn records(&mut self) -> watch::Receiver<Option<SwingRecord>> {
+        let (publish, records) = watch::channel(None);
+        self.records = Some(publish);
+        records
     }
 
     /// Runs until `stop`.
@@ -178,7 +188,38 @@ impl SwingTask {
         tracing::info!(run, phase = ?swing.phase(), refusal = ?swing.refusal(), "steering swing over");
     }
 
+    fn tell_recorder(&self) {
+        let (Some(records), Some(swing)) = (&self.records, &self.running) else {
+            return;
+        };
+        let rests = swing.rests();
+        let plates = rests.iter().flat_map(|rest| &rest.wheels);
+        // What a recording has to know anew; the readings themselves go another way.
+        let stage = Stage {
+            run: self.run,
+            begun: swing.has_begun(),
+            over: swing.is_over(),
+            rests: rests.len(),
+            plates: plates.filter(|wheel| wheel.plate.is_some()).count(),
+        };
+        records.send_if_modified(|before| {
+            if before.as_ref().is_some_and(|before| before.stage == stage) {
+                return false;
+            }
+            *before = Some(SwingRecord {
+                stage,
+                setup: swing.setup().clone(),
+                windows: swing.windows(),
+                refusal: swing.refusal().copied(),
+                outcome: swing.outcome().to_vec(),
+                differences: swing.differences().to_vec(),
+            });
+            true
+        });
+    }
+
     fn tell(&mut self) -> SwingSnapshot {
+        self.tell_recorder();
         let current = self.running.as_ref().map(|swing| Current {
             phase: swing.phase(),
             progress: swing.progress(),

@@ -14,7 +14,7 @@ use hubplumb_sim::{LiveSim, Scenario, SimError};
 use tokio_util::sync::CancellationToken;
 
 use super::args::DemoArgs;
-use super::run::{serve, tell_address};
+use super::run::{can_record, serve, tell_address};
 use super::{CliError, EXIT_FAILED, stop};
 use crate::clock::DaemonClock;
 use crate::daemon::{Daemon, DaemonOptions};
@@ -33,6 +33,9 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
     let mut scenario = scenario(&args.scenario)?;
     if let Some(seed) = args.seed {
         scenario = scenario.with_seed(seed);
+    }
+    if let Some(folder) = &args.record {
+        can_record(folder)?;
     }
     let listener = http::bind(args.listen).await?;
     let folder = tempfile::Builder::new()
@@ -56,6 +59,7 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
         tree: PortTree::system(),
         scenario: Some(setup::scenario_view(&sim)),
         clock: DaemonClock::at_speed(args.speed),
+        record: args.record.clone(),
     };
     let daemon = Daemon::start(options, &stop);
     tell_address(&listener)?;
