@@ -13,6 +13,7 @@
 //! - [`config`] and [`cli`]: what the operator says.
 
 pub mod board;
+pub mod calibration_store;
 pub mod cli;
 pub mod clock;
 pub mod config;
