@@ -13,7 +13,9 @@ use tokio::time::{MissedTickBehavior, interval};
 use tokio_util::sync::CancellationToken;
 use tokio_util::task::TaskTracker;
 
-use crate::board::{Board, BoardKeeper};
+use crate::board::{Board, BoardKeeper, Kept};
+use crate::calibrating::CalibrationDesk;
+use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::config::{BoardConfig, Config, MOST_BOARDS};
 use crate::http::App;
@@ -36,6 +38,8 @@ pub struct DaemonOptions {
     pub scenario: Option<ScenarioView>,
     /// The daemon's time.
     pub clock: DaemonClock,
+    /// Where calibrations are kept.
+    pub store: CalibrationStore,
 }
 
 /// A running daemon, without its page.
@@ -53,6 +57,7 @@ impl Daemon {
             tree,
             scenario,
             clock,
+            store,
         } = options;
         let links = Links {
             tasks: TaskTracker::new(),
@@ -61,6 +66,7 @@ impl Daemon {
             inlet: Arc::new(SwingInlet::default()),
             tree,
             floor: config.floor,
+            store,
         };
         let boards: Vec<Arc<Board>> = config
             .boards
@@ -76,6 +82,7 @@ impl Daemon {
         );
         links.tasks.spawn(task.run(stop.clone()));
         let (publish, shown) = watch::channel(boards);
+        let calibration = CalibrationDesk::new(shown.clone(), swing.watch(), links.store.clone());
         let sources = Sources {
             boards: shown,
             swing: swing.watch(),
@@ -97,6 +104,7 @@ impl Daemon {
             app: App {
                 state,
                 swing,
+                calibration,
                 stop: stop.clone(),
             },
             tasks,
@@ -127,12 +135,18 @@ struct Links {
     inlet: Arc<SwingInlet>,
     tree: PortTree,
     floor: FloorSlope,
+    store: CalibrationStore,
 }
 
 impl Links {
     fn open(&self, config: &BoardConfig) -> Arc<Board> {
         let board = Arc::new(Board::new(config, self.floor));
-        let keeper = BoardKeeper::new(board.clone(), self.clock, self.inlet.clone());
+        let kept = Kept {
+            store: self.store.clone(),
+            target: config.target.clone(),
+            tree: self.tree.clone(),
+        };
+        let keeper = BoardKeeper::new(board.clone(), self.clock, self.inlet.clone(), kept);
         let transport = SerialTransport::new(config.target.clone(), self.tree.clone());
         let settings = LinkSettings {
             baud: config.baud,

@@ -56,6 +56,12 @@ pub(super) struct RunArgs {
     /// Address of the page, instead of the configured one
     #[arg(long, value_name = "ADDRESS")]
     pub(super) listen: Option<SocketAddr>,
+    /// Folder of the boards' calibrations, instead of $XDG_DATA_HOME/hubplumb or ~/.local/share/hubplumb
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) store: Option<PathBuf>,
+    /// How many times faster than life the boards run, for simulated ones that do
+    #[arg(long, value_name = "FACTOR", default_value_t = 1.0, value_parser = speed)]
+    pub(super) speed: f64,
 }
 
 #[derive(Debug, clap::Args)]
@@ -79,6 +85,9 @@ pub(super) struct DemoArgs {
     /// How many times faster than life the car moves
     #[arg(long, value_name = "FACTOR", default_value_t = 1.0, value_parser = speed)]
     pub(super) speed: f64,
+    /// Folder of the boards' calibrations; without it they are forgotten when the demonstration ends
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) store: Option<PathBuf>,
     /// End after the first swing with a table of findings against the truth
     #[arg(long)]
     pub(super) once: bool,

@@ -11,6 +11,7 @@ use tokio_util::sync::CancellationToken;
 
 use super::args::RunArgs;
 use super::{CliError, stop};
+use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::config::{self, Config};
 use crate::daemon::{Daemon, DaemonOptions};
@@ -38,7 +39,10 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
             config,
             tree,
             scenario: None,
-            clock: DaemonClock::starting_now(),
+            clock: DaemonClock::at_speed(args.speed),
+            store: args
+                .store
+                .map_or_else(CalibrationStore::usual, CalibrationStore::at),
         },
         &stop,
     );

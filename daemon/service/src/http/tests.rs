@@ -12,6 +12,7 @@ use tokio::sync::watch;
 use tokio_util::sync::CancellationToken;
 use tower::ServiceExt as _;
 
+use super::calibration_views::{CalibrationSource, CalibrationState, CalibrationView};
 use super::views::*;
 use super::{App, router};
 use crate::config::SwingConfig;
@@ -48,6 +49,20 @@ fn state() -> StateView {
             dropped: 0,
             temperature_c: Some(21.5),
             calibrated: true,
+            calibration: CalibrationView {
+                state: CalibrationState::Valid,
+                source: Some(CalibrationSource::Stored),
+                say: "Calibrated: done today at 22 °C.".to_owned(),
+                trouble: None,
+                date: Some("2026-04-11T08:00:00Z".to_owned()),
+                age_days: Some(0),
+                temperature_c: Some(22.0),
+                poses: Some(12),
+                residual_mg: Some(0.125),
+                offset_standard_mg: 0.25,
+                settled: None,
+                procedure: None,
+            },
             clock_ppm: Some(-12.5),
         }],
         wheels: vec![WheelView {
@@ -134,6 +149,7 @@ fn served() -> Served {
         router: router(App {
             state: shown,
             swing,
+            calibration,
             stop: stop.clone(),
         }),
         publish,

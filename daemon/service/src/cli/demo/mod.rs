@@ -16,6 +16,7 @@ use tokio_util::sync::CancellationToken;
 use super::args::DemoArgs;
 use super::run::{serve, tell_address};
 use super::{CliError, EXIT_FAILED, stop};
+use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::daemon::{Daemon, DaemonOptions};
 use crate::http;
@@ -56,6 +57,10 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
         tree: PortTree::system(),
         scenario: Some(setup::scenario_view(&sim)),
         clock: DaemonClock::at_speed(args.speed),
+        store: CalibrationStore::at(
+            args.store
+                .unwrap_or_else(|| folder.path().join("calibrations")),
+        ),
     };
     let daemon = Daemon::start(options, &stop);
     tell_address(&listener)?;
