@@ -10,6 +10,7 @@
     reason = "everything here runs inside a test, where failing loudly is the purpose"
 )]
 
+pub mod bench;
 pub mod garage;
 pub mod program;
 pub mod running;
@@ -17,6 +18,7 @@ pub mod skipped;
 pub mod stream;
 pub mod wire;
 
+pub use bench::Bench;
 pub use garage::{Garage, board};
 pub use program::{Finished, program, run};
 pub use running::Daemon;

@@ -10,6 +10,8 @@ mod stream;
 pub mod views;
 
 #[cfg(test)]
+mod calibration_sample;
+#[cfg(test)]
 mod tests;
 
 use std::sync::Arc;

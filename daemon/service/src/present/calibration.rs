@@ -334,7 +334,7 @@ fn points(axis: BoardAxis, up: &str) -> String {
 }
 
 /// How a face is named: by the arrow that stands upright.
-pub fn face_words(face: Face) -> &'static str {
+pub(super) fn face_words(face: Face) -> &'static str {
     match face {
         Face::PlusX => "arrow X up",
         Face::MinusX => "arrow X down",
