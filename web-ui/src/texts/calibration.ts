@@ -26,13 +26,13 @@ export const FACE: Record<AxisView, string> = {
   '-z': 'Z down',
 };
 
-export const EDGE: Record<EdgeView, string> = { xy: 'X and Y slant', xz: 'X and Z slant', yz: 'Y and Z slant' };
+export const EDGE: Record<EdgeView, string> = { xy: 'X+Y slant', xz: 'X+Z slant', yz: 'Y+Z slant' };
 
-/** The way in the words that stand largest. */
+/** The way in the words that stand largest; they have to fit one line at a size read from three metres. */
 export function wayWords(way: Way): string {
-  if (way.kind === 'upright') return `arrow ${way.arrow} ${way.up ? 'up' : 'down'}`;
-  if (way.kind === 'slant') return `slant ${way.first} and ${way.second}`;
-  return 'another slant';
+  if (way.kind === 'upright') return `${way.arrow} ${way.up ? 'up' : 'down'}`;
+  if (way.kind === 'slant') return `${way.first}+${way.second} slant`;
+  return 'new slant';
 }
 
 export const calibration = {
@@ -44,7 +44,10 @@ export const calibration = {
   poses: (taken: number) => (taken === 1 ? '1 pose taken' : `${taken} poses taken`),
   toGo: (n: number) => (n === 0 ? 'enough' : `${n} to go`),
   rests: (taken: number) => `${taken} of 2 rests taken`,
-  turn: 'half a turn',
+  turn: 'turn it',
+  left: (time: string) => `${time} s`,
+  misfit: (n: number) => `pose ${n}`,
+  takeItBack: 'Take it back',
   done: 'done',
   missing: 'still to lay',
   takeBack: 'Take back the last pose',

@@ -3,12 +3,12 @@ import type { Arrow, Way } from '../state/calibration';
 
 const ink = { fill: 'none', stroke: 'currentColor', 'stroke-width': 3, 'stroke-linejoin': 'round' } as const;
 
-/** An arrow upwards from the origin, with its letter beside the tip. */
-function Pointer({ arrow, turn_deg }: { arrow: Arrow; turn_deg: number }) {
+/** An arrow upwards from the origin, turned clockwise, with its letter beyond its tip or beside it. */
+function Pointer({ arrow, turn_deg, beside = false }: { arrow: Arrow; turn_deg: number; beside?: boolean }) {
   return (
     <g transform={`rotate(${turn_deg})`}>
       <path d="M0 0v-38M-9-30 0-44l9 14" {...ink} class="arrow" />
-      <text x="0" y="-52" text-anchor="middle" dominant-baseline="middle" transform={`rotate(${-turn_deg} 0 -52)`}>
+      <text x="0" y={beside ? -20 : -56} dx={beside ? 18 : 0} text-anchor="middle" dominant-baseline="middle" transform={`rotate(${-turn_deg} 0 ${beside ? -20 : -56})`}>
         {arrow}
       </text>
     </g>
@@ -36,7 +36,7 @@ function Drawn({ way }: { way: Way }) {
       <g transform="translate(100 118)">
         <g transform={way.up ? 'translate(0 0)' : 'rotate(180) translate(0 0)'}>{flat}</g>
         <g transform={way.up ? 'translate(0 -14)' : 'translate(74 -62)'}>
-          <Pointer arrow="Z" turn_deg={way.up ? 0 : 180} />
+          <Pointer arrow="Z" turn_deg={way.up ? 0 : 180} beside />
         </g>
       </g>
     );
@@ -46,14 +46,14 @@ function Drawn({ way }: { way: Way }) {
       <g transform="translate(100 80)">
         {face}
         <g transform={way.up ? 'translate(0 8)' : 'translate(0 -34)'}>
-          <Pointer arrow={way.arrow} turn_deg={way.up ? 0 : 180} />
+          <Pointer arrow={way.arrow} turn_deg={way.up ? 0 : 180} beside />
         </g>
       </g>
     );
   }
   const [first, second] = way.kind === 'slant' ? [way.first, way.second] : [null, null];
   return (
-    <g transform="translate(100 84)">
+    <g transform={second === 'Z' ? 'translate(100 84)' : 'translate(100 70)'}>
       <g transform="rotate(-45)">{second === 'Z' ? flat : face}</g>
       {first !== null && <Pointer arrow={first} turn_deg={45} />}
       {second !== null && <Pointer arrow={second} turn_deg={-45} />}

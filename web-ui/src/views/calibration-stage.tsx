@@ -69,15 +69,24 @@ function Progress({ procedure }: { procedure: CalibrationProcedureView }) {
 
 function Lay({ procedure }: { procedure: CalibrationProcedureView }) {
   const way = nextWay(procedure);
-  const turning = procedure.kind === 'reversal' && procedure.taken === 1;
+  // A pose that does not fit comes before the next one.
+  const misfit = procedure.worst_pose ?? null;
+  const holding = procedure.phase === 'hold';
+  const words = () => {
+    if (misfit !== null) return texts.misfit(misfit + 1);
+    // It may lie in any way that is missing, so what counts now is the time.
+    if (holding) return texts.left(seconds(Math.max(0, procedure.hold_needed_s - procedure.held_s)));
+    return procedure.kind === 'reversal' && procedure.taken === 1 ? texts.turn : wayWords(way);
+  };
+  const drawn = misfit === null && !holding;
   return (
-    <section class="lay">
-      <BoardPicture way={way} />
+    <section class={drawn ? 'lay' : 'lay lay-undrawn'}>
+      {drawn && <BoardPicture way={way} />}
       <div>
         <p class="way-words" data-testid="calibration-way">
-          {turning ? texts.turn : wayWords(way)}
+          {words()}
         </p>
-        <Progress procedure={procedure} />
+        {misfit === null && <Progress procedure={procedure} />}
       </div>
     </section>
   );
@@ -163,7 +172,7 @@ export function CalibrationStage({ on }: { on: OnBench }) {
         <Shape name={deed} />
         <div class="deed-words">
           <p class="deed-word" data-testid="calibration-phase" data-phase={procedure.phase} data-run={procedure.run}>
-            {PHASE[procedure.phase]}
+            {procedure.worst_pose != null && !over ? texts.takeItBack : PHASE[procedure.phase]}
           </p>
           {deed === 'hold' && <HoldBar procedure={procedure} />}
         </div>
@@ -172,7 +181,7 @@ export function CalibrationStage({ on }: { on: OnBench }) {
         {procedure.result?.say ?? procedure.say}
       </p>
       {procedure.result != null ? <Result procedure={procedure} result={procedure.result} /> : !over && <Lay procedure={procedure} />}
-      {procedure.trouble && <Trouble trouble={procedure.trouble} />}
+      {procedure.trouble && <Trouble trouble={procedure.trouble} brief={!over} />}
       <footer class="stage-foot">
         <p>{texts.title(board.name)}</p>
         <div class="stage-buttons">
