@@ -147,6 +147,39 @@ fn a_raw_board_is_calibrated_by_poses_and_stays_so_after_a_restart() {
 }
 
 #[test]
+fn a_board_is_calibrated_from_the_command_line() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let scenario = hubplumb_sim::Scenario::shipped("bench").expect("shipped");
+    let speed = bench::SPEED;
+    let sim = LiveSim::start(scenario.with_seed(47), folder.path(), speed).expect("boards");
+    let port = bench::id(&sim, LEFT);
+    let store = folder.path().join("store");
+    // The hands begin when somebody listens.
+    let finished = std::thread::scope(|scope| {
+        scope.spawn(|| {
+            while !sim.is_heard_on(LEFT).expect("a board") {
+                std::thread::sleep(std::time::Duration::from_millis(20));
+            }
+            let steps = laid(LEFT, &TWELVE[..6]);
+            sim.drive(&hubplumb_sim::Script::new(steps)).expect("laid");
+        });
+        let speed = speed.to_string();
+        let store = store.to_string_lossy();
+        let told = ["--format", "csv", "--baud", "115200", "--poses", "6"];
+        let words = ["calibrate", &port, "--store", &store, "--speed", &speed];
+        let arguments: Vec<&str> = words.into_iter().chain(told).collect();
+        hubplumb_tests::run(&arguments, std::time::Duration::from_secs(20))
+    });
+    assert_eq!(finished.code, Some(0), "{finished:#?}");
+    assert!(finished.stdout.contains("from 6 poses"), "{finished:#?}");
+    assert!(finished.stderr.contains("arrow X down"), "{finished:#?}");
+    assert_eq!(
+        kept(&bench::file(&store, &port))["poses"]["count"].as_integer(),
+        Some(6)
+    );
+}
+
+#[test]
 fn a_kept_calibration_is_old_by_age_or_by_temperature_and_its_figures_grow() {
     let bench = Bench::open(42, |sim, store| {
         write_kept(sim, store, LEFT, [0.0; 3], 400, 25.0);

@@ -11,7 +11,7 @@ use tempfile::TempDir;
 use crate::Daemon;
 
 /// How much faster than life.
-const SPEED: f64 = 8.0;
+pub const SPEED: f64 = 8.0;
 const SOON: Duration = Duration::from_secs(15);
 /// A hand carries a board over in this time, s of the simulation.
 const OVER_S: f64 = 1.5;
@@ -54,6 +54,7 @@ impl Bench {
     ///
     /// # Panics
     /// When it does not come up.
+    #[must_use]
     #[track_caller]
     pub fn restart(self) -> Self {
         let Self {

@@ -61,7 +61,7 @@ impl SwingProcedure {
         let watches = setup
             .wheels
             .iter()
-            .map(|w| WheelWatch::new(*w, setup.steer_source))
+            .map(|w| WheelWatch::new(w, setup.steer_source))
             .collect();
         Ok(Self {
             setup,

@@ -74,9 +74,9 @@ pub(crate) struct WheelWatch {
 }
 
 impl WheelWatch {
-    pub(crate) fn new(setup: SwingWheel, source: SteerSource) -> Self {
+    pub(crate) fn new(setup: &SwingWheel, source: SteerSource) -> Self {
         Self {
-            setup,
+            setup: *setup,
             source,
             detector: StillnessDetector::new(),
             resting: None,

@@ -11,6 +11,7 @@ Examples:
   hubplumb run                         listen to every serial port and say what was found
   hubplumb run --config car.toml       measure with the boards the file names
   hubplumb watch /dev/ttyUSB0          see what one board says
+  hubplumb calibrate /dev/ttyUSB0      calibrate one board on a table
 
 Exit codes:
   0  all well
@@ -36,6 +37,8 @@ pub(super) enum Command {
     Demo(DemoArgs),
     /// Print what one board says
     Watch(WatchArgs),
+    /// Calibrate one board by laying it down in several ways
+    Calibrate(CalibrateArgs),
     /// Judge a configuration without using it
     Check(CheckArgs),
     /// Print the OpenAPI document of the interface
@@ -47,6 +50,7 @@ pub(super) enum Command {
 Examples:
   hubplumb run --config car.toml
   hubplumb run --config car.toml --listen 0.0.0.0:8710    reachable from a tablet on the network
+  hubplumb run --config car.toml --store calibrations     calibrations kept in a folder of your own
 
 Ends within two seconds on Ctrl-C or SIGTERM.")]
 pub(super) struct RunArgs {
@@ -116,6 +120,38 @@ pub(super) struct WatchArgs {
 }
 
 #[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  hubplumb calibrate /dev/ttyUSB0
+  hubplumb calibrate /dev/ttyACM0 --poses 6     the six faces only
+
+Let the board warm up first, and use a steady table. What to do next goes to stderr,
+the result to stdout; it is kept where `hubplumb run` looks for it.")]
+pub(super) struct CalibrateArgs {
+    /// Port or identity of the board
+    #[arg(value_name = "PORT")]
+    pub(super) port: String,
+    /// Speed of the line; found by listening without it
+    #[arg(long, value_name = "BAUD", value_parser = clap::value_parser!(u32).range(300..=4_000_000))]
+    pub(super) baud: Option<u32>,
+    /// Wire format: csv, labelled, json-lines, ahrs55 …; found by listening without it
+    #[arg(long, value_name = "FORMAT", value_parser = format)]
+    pub(super) format: Option<hubplumb_protocol::WireFormat>,
+    /// Class of the chip, as in the configuration: good, cheap, raw, inclinometer
+    #[arg(long, value_name = "CLASS", default_value = "raw", value_parser = chip)]
+    pub(super) chip: hubplumb_core::chip::ChipFigures,
+    /// Solve after so many poses, if they are enough by then
+    #[arg(long, value_name = "NUMBER", default_value_t = 12, value_parser = clap::value_parser!(u64).range(6..=50))]
+    pub(super) poses: u64,
+    /// Folder of the boards' calibrations, instead of $XDG_DATA_HOME/hubplumb or ~/.local/share/hubplumb
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) store: Option<PathBuf>,
+    /// How many times faster than life the board runs, for a simulated one that does
+    #[arg(long, value_name = "FACTOR", default_value_t = 1.0, value_parser = speed)]
+    pub(super) speed: f64,
+}
+
+#[derive(Debug, clap::Args)]
 pub(super) struct CheckArgs {
     /// Configuration file
     #[arg(value_name = "CONFIG")]
@@ -127,6 +163,12 @@ fn speed(written: &str) -> Result<f64, String> {
         Ok(speed) if (0.1..=20.0).contains(&speed) => Ok(speed),
         _ => Err("a number from 0.1 to 20 is wanted".to_owned()),
     }
+}
+
+fn chip(written: &str) -> Result<hubplumb_core::chip::ChipFigures, String> {
+    let names = hubplumb_core::chip::ChipFigures::NAMES;
+    hubplumb_core::chip::ChipFigures::named(written)
+        .ok_or_else(|| format!("write one of {}", names.join(", ")))
 }
 
 fn format(written: &str) -> Result<hubplumb_protocol::WireFormat, String> {
@@ -158,6 +200,9 @@ mod tests {
             &["hubplumb", "watch", "p", "--baud", "7"],
             &["hubplumb", "watch", "p", "--format", "morse"],
             &["hubplumb", "demo", "--speed", "0"],
+            &["hubplumb", "calibrate"],
+            &["hubplumb", "calibrate", "p", "--poses", "5"],
+            &["hubplumb", "calibrate", "p", "--chip", "wood"],
         ] {
             let error = Args::try_parse_from(wrong).unwrap_err();
             assert_eq!(error.exit_code(), 2, "{wrong:?}");

@@ -1,6 +1,7 @@
 //! `hubplumb demo`: a simulated car on real ports, measured like any other.
 
 mod driver;
+mod hands;
 mod setup;
 
 use std::fs;
@@ -34,6 +35,13 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
     let mut scenario = scenario(&args.scenario)?;
     if let Some(seed) = args.seed {
         scenario = scenario.with_seed(seed);
+    }
+    let bench = hands::is_bench(&scenario);
+    if bench && args.once {
+        return Err(failed(
+            "there is no swing on the bench".to_owned(),
+            "leave --once out and calibrate a board on the page, or choose another scenario",
+        ));
     }
     let listener = http::bind(args.listen).await?;
     let folder = tempfile::Builder::new()
@@ -73,6 +81,15 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
     )
     .map_err(CliError::Output)?;
 
+    if bench {
+        tokio::spawn(stop.clone().run_until_cancelled_owned(hands::follow(
+            sim,
+            daemon.app(),
+            args.speed,
+        )));
+        serve(listener, &daemon, stop).await?;
+        return Ok(ExitCode::SUCCESS);
+    }
     let driving = tokio::spawn(stop.clone().run_until_cancelled_owned(driver::drive(
         driver::Seat {
             sim: sim.clone(),
