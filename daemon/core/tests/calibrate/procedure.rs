@@ -1,8 +1,8 @@
 //! Guided calibrations on a bench, by poses and end for end.
 
 use hubplumb_core::calibrate::{
-    CalibrationProcedure, Ended, Face, FitError, Hint, KeptCalibration, NoSuchPose, Parameter,
-    Phase, PosesProcedure, ReversalProcedure, TurnEvidence,
+    Ages, CalibrationProcedure, Ended, Face, FitError, Hint, KeptCalibration, NoSuchPose,
+    Parameter, Phase, PosesProcedure, ReversalProcedure, TurnEvidence,
 };
 use hubplumb_core::calibration::Calibration;
 use hubplumb_core::chip::ChipFigures;
@@ -308,7 +308,7 @@ fn a_kept_reversal_settles_its_axis_and_new_poses_unsettle_it() {
     }
     let fit = bench.poses().outcome().unwrap().unwrap().clone();
     let kept = KeptCalibration::of_fit(&fit, &ChipFigures::RAW);
-    let chip = kept.figures(&ChipFigures::RAW, Some(25.0), Default::default());
+    let chip = kept.figures(&ChipFigures::RAW, Some(25.0), Ages::default());
     assert!(
         chip.accel_offset_g < 3e-4 && chip.accel_settled.is_none(),
         "{chip:?}"
@@ -323,7 +323,7 @@ fn a_kept_reversal_settles_its_axis_and_new_poses_unsettle_it() {
     bench.turn_about_y(180.0);
     let result = *bench.reversal().outcome().unwrap().unwrap();
     let after = kept.with_reversal(&result);
-    let chip = after.figures(&ChipFigures::RAW, Some(25.0), Default::default());
+    let chip = after.figures(&ChipFigures::RAW, Some(25.0), Ages::default());
     let settled = chip.accel_settled.unwrap();
     assert_eq!(settled.along, Dir::z_axis());
     assert_eq!(settled.offset_g, result.settled.offset_g);

@@ -60,7 +60,7 @@ pub(super) struct RunArgs {
     /// Address of the page, instead of the configured one
     #[arg(long, value_name = "ADDRESS")]
     pub(super) listen: Option<SocketAddr>,
-    /// Folder of the boards' calibrations, instead of $XDG_DATA_HOME/hubplumb or ~/.local/share/hubplumb
+    /// Folder of the boards' calibrations, instead of the user's: `$XDG_DATA_HOME/hubplumb`, else `~/.local/share/hubplumb`
     #[arg(long, value_name = "FOLDER")]
     pub(super) store: Option<PathBuf>,
     /// How many times faster than life the boards run, for simulated ones that do
@@ -143,7 +143,7 @@ pub(super) struct CalibrateArgs {
     /// Solve after so many poses, if they are enough by then
     #[arg(long, value_name = "NUMBER", default_value_t = 12, value_parser = clap::value_parser!(u64).range(6..=50))]
     pub(super) poses: u64,
-    /// Folder of the boards' calibrations, instead of $XDG_DATA_HOME/hubplumb or ~/.local/share/hubplumb
+    /// Folder of the boards' calibrations, instead of the user's: `$XDG_DATA_HOME/hubplumb`, else `~/.local/share/hubplumb`
     #[arg(long, value_name = "FOLDER")]
     pub(super) store: Option<PathBuf>,
     /// How many times faster than life the board runs, for a simulated one that does

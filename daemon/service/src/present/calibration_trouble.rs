@@ -170,6 +170,10 @@ pub(super) fn ended_trouble(ended: &Ended) -> TroubleView {
 }
 
 /// Why a wish is not granted, for the client.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one arm with its sentences for every refusal"
+)]
 pub fn desk_problem(error: &DeskError) -> Problem {
     let detail = format!("Not now: {error}.");
     let conflict = |code, title, remedy: &str| {
@@ -276,5 +280,119 @@ pub fn desk_problem(error: &DeskError) -> Problem {
             error.remedy(),
         ),
         DeskError::Stopping => Problem::stopping(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use hubplumb_core::angle::Angle;
+    use hubplumb_core::calibrate::Face;
+    use hubplumb_core::calibration::CalibrationError;
+
+    use super::*;
+
+    #[track_caller]
+    fn check(told: &TroubleView, code: &str, parts: &[&str]) {
+        assert_eq!(told.code, code, "{told:?}");
+        let all = format!("{} {} {}", told.what, told.meaning, told.remedy);
+        for part in parts {
+            assert!(all.contains(part), "`{part}` is missing in {all}");
+        }
+        for part in [&told.what, &told.meaning, &told.remedy] {
+            assert!(part.ends_with('.'), "a whole sentence: {part}");
+            assert!(!part.ends_with(".."), "{part}");
+        }
+    }
+
+    #[test]
+    fn what_is_wrong_with_poses_is_told_with_evidence_and_remedy() {
+        let check = |error: FitError, code: &str, parts: &[&str]| {
+            check(&fit_trouble(&error), code, parts);
+        };
+        let few = FitError::TooFewPoses {
+            found: 4,
+            needed: 6,
+        };
+        check(few, "too_few_poses", &["4 poses", "more ways"]);
+        let faces = FitError::FacesMissing {
+            missing: vec![Face::PlusX, Face::MinusZ],
+        };
+        check(
+            faces,
+            "faces_missing",
+            &["arrow X up, nor with arrow Z down"],
+        );
+        let disagree = FitError::PosesDisagree {
+            scatter_g: 0.0083,
+            limit_g: 0.003,
+            worst: 8,
+            worst_g: -0.021,
+        };
+        let parts = ["8.3 mg", "3.0 mg", "pose 9", "21.0 mg", "cable"];
+        check(disagree, "poses_disagree", &parts);
+        let long = FitError::NotOneGravity {
+            pose: 0,
+            found_g: 9.81,
+        };
+        check(long, "not_one_gravity", &["Pose 1 reads 9.81 g", "unit"]);
+        let sided = FitError::IllConditioned {
+            condition: 30.0,
+            limit: 12.0,
+        };
+        check(sided, "poses_one_sided", &["still missing"]);
+        check(FitError::NotConverged { rounds: 20 }, "no_solution", &[]);
+    }
+
+    #[test]
+    fn why_a_calibration_ended_is_told_with_evidence_and_remedy() {
+        let check = |ended: Ended, code: &str, parts: &[&str]| {
+            check(&ended_trouble(&ended), code, parts);
+        };
+        check(Ended::Cancelled, "cancelled", &["stays in force"]);
+        check(Ended::BoardLost, "board_lost", &["cable"]);
+        let off = Angle::from_deg(90.0);
+        check(
+            Ended::NotTurned { off },
+            "not_turned",
+            &["90°", "half a turn"],
+        );
+        let large = NotReversed::OffsetTooLarge {
+            found_g: 0.99,
+            limit_g: 0.1,
+        };
+        check(large.into(), "not_turned", &["990 mg", "100 mg"]);
+        let kept = NotReversed::NotKept {
+            found_g: 0.3,
+            limit_g: 0.05,
+        };
+        check(kept.into(), "not_reversed", &["0.3 g"]);
+        let part = "gyro offset";
+        let no_chip = CalibrationError::NotFinite { part };
+        check(no_chip.into(), "no_solution", &["by poses"]);
+    }
+
+    #[test]
+    fn an_old_calibration_says_why_it_is_old() {
+        let check = |reason: OldReason, code: &str, parts: &[&str]| {
+            check(&old_trouble(&reason), code, parts);
+        };
+        let age = OldReason::Age {
+            days: 400.4,
+            limit_days: 183.0,
+        };
+        check(age, "calibration_too_long_ago", &["400 days", "183"]);
+        let heat = OldReason::Temperature {
+            now_c: 8.0,
+            then_c: 23.6,
+            limit_c: 10.0,
+        };
+        let parts = ["8 °C", "24 °C", "10 °C"];
+        check(heat, "calibration_temperature", &parts);
+        let ahead = OldReason::DateAhead { days: 3.0 };
+        check(
+            ahead,
+            "calibration_date_ahead",
+            &["3 days from now", "clock"],
+        );
     }
 }
