@@ -84,6 +84,21 @@ fn number(value: &toml::Value) -> f64 {
     value.as_float().expect("a number")
 }
 
+/// Half width of the 95 % interval of a wheel's live camber, degrees.
+fn camber_expanded_deg(bench: &Bench) -> f64 {
+    let known = |state: &Value| {
+        let wheels = state["wheels"].as_array().expect("wheels");
+        let mut wheels = wheels.iter();
+        let wheel = wheels.find(|wheel| wheel["mount"] == LEFT.name());
+        wheel.and_then(|wheel| wheel["camber"]["expanded_deg"].as_f64())
+    };
+    let soon = std::time::Duration::from_secs(5);
+    let state = bench
+        .daemon
+        .wait("camber is known", soon, |state| known(state).is_some());
+    known(&state).expect("known")
+}
+
 /// What happened, what it means and what to do.
 #[track_caller]
 fn assert_trouble(trouble: &Value, code: &str) {
@@ -102,6 +117,10 @@ fn a_raw_board_is_calibrated_by_poses_and_stays_so_after_a_restart() {
     let before = bench.wait(LEFT, "told", |_| true);
     assert_eq!(before["state"], "absent");
     assert_trouble(&before["trouble"], "not_calibrated");
+    assert!(
+        camber_expanded_deg(&bench) > 5.0,
+        "raw: 50 mg are 2.9°, one sigma"
+    );
     bench.granted("start", LEFT, &json!({}));
     bench.hands(laid(LEFT, &TWELVE));
     let solved = bench.wait(LEFT, "solved", |calibration| {
@@ -118,6 +137,13 @@ fn a_raw_board_is_calibrated_by_poses_and_stays_so_after_a_restart() {
     let now = bench.granted("keep", LEFT, &json!({}));
     assert_eq!(now["state"], "valid", "{now:#}");
     assert_eq!(now["procedure"], Value::Null);
+    let strap = Step::StrapBoard {
+        mount: LEFT,
+        over_s: 1.0,
+    };
+    bench.hands(vec![strap]);
+    let left_deg = camber_expanded_deg(&bench);
+    assert!(left_deg < 1.0, "{left_deg}: a mounting by eye is ± 0.6°");
 
     let file = kept(&bench.file(LEFT));
     let at_c = number(&file["temperature"]["mean_c"]);

@@ -64,7 +64,7 @@ export const calibration = {
   worstIs: (n: number, off: string) => `number ${n}, ${off} mg off`,
   found: 'offset found',
   temperature: 'chip during it',
-  warmed: (mean: string, span: string) => `${mean} °C, within ${span} °C`,
+  warmed: (mean: string, span: string | null) => (span === null ? `${mean} °C` : `${mean} °C, within ${span} °C`),
   resultPoses: 'poses',
   mg: (value: string) => `${value} mg`,
   plusMinusMg: (value: string) => `± ${value} mg`,

@@ -119,7 +119,7 @@ function Result({ procedure, result }: { procedure: CalibrationProcedureView; re
             <Row name={texts.worst}>{texts.worstIs(worst_pose + 1, plain(Math.abs(worst_mg), 2))}</Row>
           )}
           {temperature_c != null && (
-            <Row name={texts.temperature}>{texts.warmed(plain(temperature_c, 0), plain(temperature_span_c ?? 0, 1))}</Row>
+            <Row name={texts.temperature}>{texts.warmed(plain(temperature_c, 0), temperature_span_c == null ? null : plain(temperature_span_c, 1))}</Row>
           )}
           {procedure.kind === 'poses' && <Row name={texts.resultPoses}>{procedure.taken}</Row>}
         </dl>

@@ -38,7 +38,10 @@ export function CalibrationFacts({ board }: { board: BoardView }) {
   return (
     <section class="calibration-facts" data-testid={`calibration-facts-${board.mount ?? board.id}`}>
       <p>
-        <CalibrationMark board={board} /> {calibration.say}
+        <span class={`calibration-mark calibration-${calibration.state}`}>
+          <Shape name={SHAPES[calibration.state]} />
+        </span>
+        {calibration.say}
       </p>
       <dl>
         <div>

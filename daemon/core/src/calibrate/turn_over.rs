@@ -22,6 +22,8 @@ pub const SEAT: Angle = Angle::from_deg(0.03);
 /// Farther than this from half a turn is another turn: a raw gyro's scale is off by
 /// 3 % of 180°, and a hand by some degrees.
 const TURN_WITHIN: Angle = Angle::from_deg(20.0);
+/// An offset beyond so many sigmas of what was claimed was not left by chance.
+const SURPRISING_SIGMAS: f64 = 3.0;
 /// Nothing is known of a turn across a longer gap than this, µs.
 const LONGEST_GAP_US: i64 = 100_000;
 
@@ -57,7 +59,16 @@ pub struct ReversalResult {
 impl ReversalResult {
     /// Is the offset known better by it than before?
     pub fn is_gain(&self) -> bool {
-        self.settled.offset_g < self.before_g
+        self.settled.offset_g < self.before_g || self.is_more_than_was_left()
+    }
+
+    /// Was more found than the calibration in force can have left? Then the offset
+    /// has moved, or the chip's axes are turned in its case, which poses cannot
+    /// show: what they leak into this one counts as its offset here, and holds
+    /// for the way up in which the board stood.
+    pub fn is_more_than_was_left(&self) -> bool {
+        let expected_g = self.before_g.hypot(self.settled.offset_g);
+        self.reversal.offset_g.abs() > SURPRISING_SIGMAS * expected_g
     }
 }
 

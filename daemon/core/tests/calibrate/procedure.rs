@@ -260,7 +260,7 @@ fn half_a_turn_takes_the_offset_out() {
         assert_eq!(bench.procedure.phase(), Phase::Solved);
         let result = *bench.reversal().outcome().unwrap().unwrap();
         assert_eq!(result.seen, seen);
-        assert!(result.is_gain());
+        assert!(result.is_gain() && !result.is_more_than_was_left());
         // What Z reads when it is level: the offset, and what Y leaks into it.
         let truth = bench.board.read([0.0, 1.0, 0.0])[2];
         let off = (result.reversal.offset_g - truth).abs();
@@ -270,6 +270,28 @@ fn half_a_turn_takes_the_offset_out() {
     };
     check(true, TurnEvidence::Gyro);
     check(false, TurnEvidence::MotionOnly);
+}
+
+#[test]
+fn an_offset_that_moved_is_told_as_more_than_was_left() {
+    let mut bench = end_for_end(35, true);
+    let chip = ChipFigures::CHEAP;
+    let moved = MadeBoard {
+        offset_g: [0.0, 0.0, 0.006],
+        scale: [0.0; 3],
+        cross: [0.0; 3],
+    };
+    bench.board = moved;
+    let procedure =
+        ReversalProcedure::start(Dir::z_axis(), Dir::y_axis(), Calibration::none(), chip);
+    bench.procedure = CalibrationProcedure::Reversal(procedure.unwrap());
+    bench.rest(6_000);
+    bench.turn_about_y(180.0);
+    let result = *bench.reversal().outcome().unwrap().unwrap();
+    assert!(
+        result.is_more_than_was_left() && result.is_gain(),
+        "{result:?}"
+    );
 }
 
 #[test]
@@ -322,6 +344,8 @@ fn a_kept_reversal_settles_its_axis_and_new_poses_unsettle_it() {
     bench.rest(6_000);
     bench.turn_about_y(180.0);
     let result = *bench.reversal().outcome().unwrap().unwrap();
+    // Right after twelve poses there is nothing to find.
+    assert!(!result.is_more_than_was_left(), "{result:?}");
     let after = kept.with_reversal(&result);
     let chip = after.figures(&ChipFigures::RAW, Some(25.0), Ages::default());
     let settled = chip.accel_settled.unwrap();

@@ -258,6 +258,12 @@ fn reversal_view(result: &ReversalResult) -> CalibrationResultView {
                 .to_owned(),
         );
     }
+    if result.is_more_than_was_left() {
+        notes.push(
+            "That is more than the calibration in force can have left: the offset has moved, or the chip sits askew in its case. What is taken out holds for a board that stands as it did here."
+                .to_owned(),
+        );
+    }
     let is_gain = result.is_gain();
     if !is_gain {
         notes.push(format!(
