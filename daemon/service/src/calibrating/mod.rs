@@ -6,6 +6,8 @@
 
 mod desk;
 mod held;
+#[cfg(test)]
+mod tests;
 
 use hubplumb_core::calibrate::{Ended, FitError, NoSuchPose, NotReversed};
 use hubplumb_core::mounting::BoardAxis;
