@@ -131,6 +131,25 @@ fn another_board_at_the_port_has_another_calibration() {
 }
 
 #[test]
+fn a_calibration_that_is_known_by_a_socket_says_so() {
+    let check = |board: &str, told: bool| {
+        let mut bench = Bench::new(false);
+        let stored = StoredCalibration {
+            board: board.to_owned(),
+            ..stored(0.01, 1)
+        };
+        bench
+            .held
+            .found(board, Ok(Some(stored)), &mut bench.pipeline);
+        let view = calibration_view(&bench.held.look(&bench.pipeline));
+        assert_eq!(view.say.contains("USB socket"), told, "{}", view.say);
+        assert!(view.say.contains("yesterday"), "{}", view.say);
+    };
+    check("path-usb-1-1.4:1.0", true);
+    check("usb-1a86-7523-A17", false);
+}
+
+#[test]
 fn one_runs_at_a_time_until_it_ends_or_is_put_away() {
     let mut bench = Bench::new(false);
     bench.begin(Kind::Poses).unwrap();

@@ -94,10 +94,16 @@ fn stored_view(
         1 => "yesterday".to_owned(),
         days => format!("{days} days ago"),
     };
+    // The names of sockets begin so, see `link::PortTree`.
+    let of_socket = if stored.board.starts_with("path-") {
+        " It is kept for the USB socket, because the adapter has no serial number: leave the board at it."
+    } else {
+        ""
+    };
     CalibrationView {
         state,
         source: Some(CalibrationSource::Stored),
-        say: format!("{word}: done {ago}{at}."),
+        say: format!("{word}: done {ago}{at}.{of_socket}"),
         trouble,
         date: written(stored.date),
         age_days: Some(age_days),
