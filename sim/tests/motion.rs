@@ -311,3 +311,76 @@ fn an_idling_engine_and_a_knock_shake_and_leave_no_trace() {
     assert!((0.2..0.6).contains(&knocked), "{knocked}");
     assert_eq!(after, 0.0);
 }
+
+#[test]
+fn a_board_is_laid_as_the_script_says_and_strapped_on_as_it_was() {
+    let scenario = scenario("bench");
+    let mount = Mount::FrontLeft;
+    let placement = &scenario.board(mount).expect("a board").placement;
+    let mut timeline = scenario.timeline();
+    let strapped = attitude(&timeline, mount, placement, 0.0);
+    let ways = [
+        [0.0, 0.0, 1.0],
+        [0.0, 0.0, -1.0],
+        [0.3, -2.0, 0.0],
+        [-0.3, 2.0, 0.0],
+        [1.0, 1.0, 1.0],
+    ];
+    for up in ways {
+        let lay = Step::LayBoard {
+            mount,
+            up,
+            over_s: 2.0,
+        };
+        timeline
+            .extend(&Script::new(vec![lay]), 0.0)
+            .expect("it can be laid");
+        let at_s = timeline.end_s() + 0.1;
+        let up_now = attitude(&timeline, mount, placement, at_s).inverse() * Vector3::z();
+        let off = (up_now - Vector3::from(up).normalize()).norm();
+        assert!(off < 1e-9, "{up:?}: {up_now:?}");
+        // What it feels is gravity again, and nothing turns.
+        let sensed = sense(&timeline, mount, placement, at_s);
+        assert!(sensed.rate_radps.norm() < 1e-12);
+        assert!((sensed.force_g.normalize() - up_now).norm() < 1e-9);
+    }
+    let half = Step::TurnBoard {
+        mount,
+        by_deg: [0.0, 180.0, 0.0],
+        over_s: 3.0,
+    };
+    let before = attitude(&timeline, mount, placement, timeline.end_s());
+    timeline
+        .extend(&Script::new(vec![half]), 0.0)
+        .expect("it can be turned");
+    let after = attitude(&timeline, mount, placement, timeline.end_s());
+    let turned = before.inverse() * after;
+    assert!((turned * Vector3::y() - Vector3::y()).norm() < 1e-9);
+    assert!((turned * Vector3::x() + Vector3::x()).norm() < 1e-9);
+    let strap = Step::StrapBoard { mount, over_s: 2.0 };
+    timeline
+        .extend(&Script::new(vec![strap]), 0.0)
+        .expect("it can be strapped on");
+    let again = attitude(&timeline, mount, placement, timeline.end_s() + 1.0);
+    assert!((again.matrix() - strapped.matrix()).norm() < 1e-9);
+}
+
+#[test]
+fn a_board_that_is_not_there_or_a_way_that_is_none_is_refused() {
+    let check = |step: Step, expected: StepProblem| {
+        let error = scenario("bench")
+            .timeline()
+            .extend(&Script::new(vec![step]), 0.0);
+        assert_eq!(error.expect_err("refused").problem, expected);
+    };
+    let lay = |mount, up| Step::LayBoard {
+        mount,
+        up,
+        over_s: 1.0,
+    };
+    check(
+        lay(Mount::Body, [0.0, 0.0, 1.0]),
+        StepProblem::NoBoard { mount: Mount::Body },
+    );
+    check(lay(Mount::FrontLeft, [0.0; 3]), StepProblem::NoDirection);
+}

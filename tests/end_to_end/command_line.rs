@@ -45,7 +45,10 @@ fn the_version_is_told() {
 fn a_wrong_command_line_ends_with_two_and_says_what_is_wrong() {
     for (arguments, named) in [
         (&["fly"][..], "fly"),
-        (&["run", "--speed", "4"], "--speed"),
+        (&["run", "--once"], "--once"),
+        (&["run", "--speed", "fast"], "fast"),
+        (&["calibrate"], "PORT"),
+        (&["calibrate", "port", "--poses", "3"], "3"),
         (&["run", "--listen", "everywhere"], "everywhere"),
         (&["demo", "--speed", "fast"], "fast"),
         (&["demo", "--scenario", "nowhere"], "nowhere"),

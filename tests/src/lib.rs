@@ -10,6 +10,7 @@
     reason = "everything here runs inside a test, where failing loudly is the purpose"
 )]
 
+pub mod bench;
 pub mod garage;
 pub mod measured;
 pub mod program;
@@ -19,6 +20,7 @@ pub mod stream;
 pub mod tilt;
 pub mod wire;
 
+pub use bench::Bench;
 pub use garage::{Garage, board};
 pub use program::{Finished, program, run};
 pub use running::Daemon;

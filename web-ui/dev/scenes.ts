@@ -1,6 +1,6 @@
 // Invented states to draw the page with, without a daemon. One function per part;
 // a scene is a small departure from the ordinary.
-import type { AngleView, BoardView, FindingView, MountView, RestView, ScenarioView, StateView, SwingView, WheelView } from '../src/contract/types';
+import type { AngleView, BoardView, CalibrationProcedureView, CalibrationView, FindingView, MountView, RestView, ScenarioView, StateView, SwingView, WheelView } from '../src/contract/types';
 
 export const TRUTH = {
   front_left: { camber_deg: -0.62, caster_deg: 5.1, sai_deg: 12.8, included_deg: 12.18 },
@@ -15,6 +15,47 @@ export const scenario: ScenarioView = {
   seed: 4711,
   wheels: FRONTS.map((mount) => ({ mount, ...TRUTH[mount] })),
 };
+
+/** A calibration of yesterday; a departure from it by `more`. */
+export function calibrated(more: Partial<CalibrationView> = {}): CalibrationView {
+  return {
+    state: 'valid',
+    source: 'stored',
+    say: 'Calibrated: done yesterday at 23 °C.',
+    trouble: null,
+    date: '2026-04-10T08:00:00Z',
+    age_days: 1,
+    temperature_c: 23,
+    poses: 12,
+    residual_mg: 0.11,
+    offset_standard_mg: 0.2,
+    settled: null,
+    procedure: null,
+    ...more,
+  };
+}
+
+export const laying: CalibrationProcedureView = {
+  run: 1,
+  kind: 'poses',
+  phase: 'lay',
+  say: 'Lay the board down with arrow X up.',
+  held_s: 0,
+  hold_needed_s: 4,
+  taken: 2,
+  to_go: 10,
+  missing_faces: ['+x', '-x', '+y', '-y'],
+  missing_edges: ['xy', 'xz', 'yz'],
+  can_solve: false,
+  sensing: null,
+  about: null,
+  worst_pose: null,
+  trouble: null,
+  result: null,
+};
+
+const bench = (more: Partial<CalibrationProcedureView>) =>
+  state({ boards: [board('front_left', { calibrated: false, calibration: calibrated({ state: 'absent', source: null, procedure: { ...laying, ...more } }) }), board('front_right')] });
 
 export function board(mount: MountView, more: Partial<BoardView> = {}): BoardView {
   return {
@@ -33,6 +74,7 @@ export function board(mount: MountView, more: Partial<BoardView> = {}): BoardVie
     dropped: 0,
     temperature_c: 23.4,
     calibrated: true,
+    calibration: calibrated(),
     clock_ppm: -18.2,
     ...more,
   };
@@ -166,6 +208,49 @@ export const SCENES: Record<string, () => StateView> = {
   plates: () => state({ swing: { ...idle, run: 1, phase: 'await_plates', steer_source: 'plates', say: 'Type in what the turn plates showed at each stop.', rests: [...three, rest(3, 0)] } }),
   read: () => state({ swing: { ...idle, run: 1, phase: 'stop_taken', steer_source: 'plates', say: 'Now steer to the right, about twenty degrees, and let go.', steer_deg: 20.2, rests: three.slice(0, 2) } }),
   done: () => state({ swing: { ...idle, run: 2, phase: 'done', say: 'Done. The findings are below.', rests: [...three, rest(3, 0)] }, findings: [...findings(1), ...findings(2)] }),
+  calibration_lay: () => bench({}),
+  calibration_hold: () => bench({ phase: 'hold', held_s: 2.4, say: 'Hands off: it is being measured.' }),
+  calibration_slant: () => bench({ phase: 'taken', taken: 7, to_go: 5, missing_faces: [], missing_edges: ['xz', 'yz'], can_solve: true, say: 'Lean the board on something steady, so that arrows X and Z both slant halfway.' }),
+  calibration_solved: () =>
+    bench({
+      phase: 'solved',
+      taken: 12,
+      to_go: 0,
+      missing_faces: [],
+      missing_edges: [],
+      say: 'Done. Keep the result or discard it.',
+      result: {
+        say: 'The offset is known to ± 0.16 mg (one sigma). In camber that leaves ± 0.02°, 95 times in 100.',
+        offset_mg: [31.2, -12.4, 8.8],
+        offset_standard_mg: 0.16,
+        camber_expanded_deg: 0.018,
+        residual_mg: 0.11,
+        worst_pose: 4,
+        worst_mg: 0.31,
+        temperature_c: 24.6,
+        temperature_span_c: 0.7,
+        is_gain: true,
+        notes: [],
+      },
+    }),
+  calibration_disagree: () =>
+    bench({
+      phase: 'taken',
+      taken: 12,
+      to_go: 0,
+      missing_faces: [],
+      missing_edges: [],
+      worst_pose: 8,
+      say: 'Pose 9 does not fit the others. Take it back and lay the board that way again.',
+      trouble: { code: 'poses_disagree', what: 'The poses contradict each other by 8.3 mg (at most 3.0 mg is taken for noise); pose 9 most, by 21.0 mg.', meaning: 'At that pose the board was not at rest, or its cable pulled on it.', remedy: 'Take that pose back, then lay the board that way again on a steady table with its cable loose.' },
+    }),
+  uncalibrated: () =>
+    state({
+      boards: [
+        board('front_left', { calibrated: false, calibration: calibrated({ state: 'absent', source: null, say: 'Not calibrated.', offset_standard_mg: 50 }) }),
+        board('front_right', { calibration: calibrated({ state: 'old', say: 'Calibration old: done 400 days ago at 23 °C.', age_days: 400 }) }),
+      ],
+    }),
   refused: () =>
     state({
       swing: {

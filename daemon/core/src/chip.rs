@@ -94,6 +94,17 @@ impl ChipFigures {
         }
     }
 
+    /// One sigma of the offset along a direction of the board, g: what a reversal
+    /// settled counts as far as the direction lies along its axis.
+    pub fn accel_offset_along_g(&self, along: &Dir<Board>) -> f64 {
+        let Some(settled) = self.accel_settled else {
+            return self.accel_offset_g;
+        };
+        let share = along.dot(&settled.along).powi(2).min(1.0);
+        let best_g = settled.offset_g.min(self.accel_offset_g);
+        (share * best_g * best_g + (1.0 - share) * self.accel_offset_g.powi(2)).sqrt()
+    }
+
     /// The figures `temperature_difference_c` away from the temperature of the
     /// calibration (either way) and `days` after it. What is unknown about the
     /// growth is independent of what the calibration left.
@@ -236,6 +247,34 @@ impl ChipFigures {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::frames::Vec3;
+
+    #[test]
+    fn an_offset_that_was_settled_counts_along_its_axis_only() {
+        let chip = ChipFigures {
+            accel_offset_g: 5e-3,
+            accel_settled: Some(SettledAxis {
+                along: Dir::z_axis(),
+                felt_g: Vec3::zero(),
+                offset_g: 1e-3,
+            }),
+            ..ChipFigures::CHEAP
+        };
+        let check = |along: Dir<Board>, expected_g: f64| {
+            let found_g = chip.accel_offset_along_g(&along);
+            assert!((found_g - expected_g).abs() < 1e-12, "{along:?} {found_g}");
+        };
+        check(Dir::z_axis(), 1e-3);
+        check(-Dir::z_axis(), 1e-3);
+        check(Dir::x_axis(), 5e-3);
+        let between = Dir::along(Vec3::new(1.0, 0.0, 1.0)).unwrap();
+        check(between, (0.5 * (1e-6 + 25e-6_f64)).sqrt());
+        let never = ChipFigures::CHEAP;
+        assert_eq!(
+            never.accel_offset_along_g(&Dir::z_axis()),
+            never.accel_offset_g
+        );
+    }
 
     #[test]
     fn drift_grows_with_heat_and_with_the_root_of_age() {

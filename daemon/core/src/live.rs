@@ -13,7 +13,7 @@ use crate::calibration::Calibration;
 use crate::chip::ChipFigures;
 use crate::estimate::Estimate;
 use crate::floor::FloorSlope;
-use crate::frames::{Board, Vec3};
+use crate::frames::{Board, Dir, Vec3};
 use crate::mounting::Mounting;
 use crate::reading::{Live, Missing, Motion, RawSample, Sample};
 use crate::side::Side;
@@ -100,6 +100,36 @@ impl BoardPipeline {
             last_at: None,
             saturated_at: None,
         }
+    }
+
+    /// Goes by another calibration from the next reading on. Readings of the old
+    /// one do not count with those of the new.
+    pub fn recalibrate(&mut self, calibration: Calibration) {
+        self.calibration = calibration;
+        self.stillness = StillnessDetector::new();
+    }
+
+    /// Goes by other figures: the calibration is older, or the chip warmer.
+    pub const fn trust(&mut self, chip: ChipFigures) {
+        self.chip = chip;
+        if let Some(wheel) = &mut self.wheel {
+            wheel.chip = chip;
+        }
+    }
+
+    /// The wheel this board is on, with the figures as they are now.
+    pub const fn wheel(&self) -> Option<&WheelSetup> {
+        self.wheel.as_ref()
+    }
+
+    /// The calibration in force.
+    pub const fn calibration(&self) -> Calibration {
+        self.calibration
+    }
+
+    /// The figures as they are now.
+    pub const fn chip(&self) -> ChipFigures {
+        self.chip
     }
 
     /// Takes a reading; gives it back calibrated, or says why it is not used.
@@ -194,12 +224,13 @@ impl BoardPipeline {
             return missing(Missing::Saturated);
         };
         let trust = wheel.mounting.trust();
-        let by_chip = self.chip.accel_offset_g.hypot(self.chip.accel_cross_rad);
-        let spread = |parts: [f64; 3]| {
+        let by_offset = |along: Dir<Board>| self.chip.accel_offset_along_g(&along);
+        let by_cross = self.chip.accel_cross_rad;
+        let spread = |parts: [f64; 4]| {
             Angle::from_rad(
                 parts
                     .iter()
-                    .chain(&[noise.rad(), by_chip])
+                    .chain(&[noise.rad(), by_cross])
                     .map(|u| u * u)
                     .sum::<f64>()
                     .sqrt(),
@@ -212,6 +243,7 @@ impl BoardPipeline {
             spread([
                 trust.camber.rad(),
                 wheel.floor.roll.standard.rad(),
+                by_offset(wheel.mounting.spindle(wheel.side)),
                 by_scale,
             ]),
         );
@@ -220,6 +252,7 @@ impl BoardPipeline {
             spread([
                 trust.pitch.rad(),
                 wheel.floor.pitch.standard.rad(),
+                by_offset(wheel.mounting.forward()),
                 by_scale,
             ]),
         );

@@ -24,6 +24,27 @@ pub enum BoardAxis {
 }
 
 impl BoardAxis {
+    /// All six.
+    pub const ALL: [Self; 6] = [
+        Self::XPlus,
+        Self::XMinus,
+        Self::YPlus,
+        Self::YMinus,
+        Self::ZPlus,
+        Self::ZMinus,
+    ];
+
+    /// The printed direction nearest to one.
+    pub fn nearest(to: &Dir<Board>) -> Self {
+        let mut nearest = Self::XPlus;
+        for axis in Self::ALL {
+            if axis.dir().dot(to) > nearest.dir().dot(to) {
+                nearest = axis;
+            }
+        }
+        nearest
+    }
+
     /// The direction in the board's frame.
     pub const fn dir(self) -> Dir<Board> {
         let (axis, negative) = match self {
@@ -197,6 +218,19 @@ mod tests {
             BoardAxis::ZPlus,
             [1.0, 0.0, 0.0],
         );
+    }
+
+    #[test]
+    fn the_nearest_printed_direction_is_found() {
+        for axis in BoardAxis::ALL {
+            assert_eq!(BoardAxis::nearest(&axis.dir()), axis);
+        }
+        let near = Dir::along(Vec3::new(0.3, -0.8, 0.4)).unwrap();
+        assert_eq!(BoardAxis::nearest(&near), BoardAxis::YMinus);
+        let mounting =
+            Mounting::declared(Side::Left, BoardAxis::ZPlus, BoardAxis::YMinus, TRUST).unwrap();
+        // Z outboard and Y down on the left: X points to the front.
+        assert_eq!(BoardAxis::nearest(&mounting.forward()), BoardAxis::XPlus);
     }
 
     #[test]

@@ -163,7 +163,14 @@ impl StillnessDetector {
             return Some(Motion::Moving);
         }
         let Some(rest_rate) = self.rest_rate else {
-            // The first quiet window is believed.
+            // The first quiet window is believed, unless it holds the end of a turn.
+            let slowing = early
+                .rate_radps
+                .zip(late.rate_radps)
+                .is_some_and(|((then, _), (now, _))| (now - then).norm() > TURN_RADPS);
+            if slowing {
+                return Some(Motion::Moving);
+            }
             self.rest_rate = Some(rate);
             return Some(Motion::Still);
         };
@@ -265,6 +272,15 @@ mod tests {
         let seen = run(4.0, |_| 0.1, |_| 0.3);
         assert!(share_of(&seen, 0.0, 0.4, Motion::Unknown) > 0.99);
         assert!(share_of(&seen, 0.6, 4.0, Motion::Still) > 0.99);
+    }
+
+    #[test]
+    fn the_end_of_a_turn_is_not_taken_for_the_first_rest() {
+        // A board in the hand from the first reading on, put down within a second.
+        let slowing = |t: f64| 0.3 + 0.5 * (1.0 - t).max(0.0).powi(3);
+        let seen = run(4.0, |_| 0.1, slowing);
+        assert!(share_of(&seen, 0.0, 0.7, Motion::Still) < 0.01);
+        assert!(share_of(&seen, 1.6, 4.0, Motion::Still) > 0.99);
     }
 
     #[test]

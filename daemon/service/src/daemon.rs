@@ -14,7 +14,9 @@ use tokio::time::{MissedTickBehavior, interval};
 use tokio_util::sync::CancellationToken;
 use tokio_util::task::TaskTracker;
 
-use crate::board::{Board, BoardKeeper};
+use crate::board::{Board, BoardKeeper, Kept};
+use crate::calibrating::CalibrationDesk;
+use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::config::{BoardConfig, Config, MOST_BOARDS};
 use crate::http::App;
@@ -40,6 +42,8 @@ pub struct DaemonOptions {
     pub clock: DaemonClock,
     /// Folder into which swings are recorded.
     pub record: Option<PathBuf>,
+    /// Where calibrations are kept.
+    pub store: CalibrationStore,
 }
 
 /// A running daemon, without its page.
@@ -58,6 +62,7 @@ impl Daemon {
             scenario,
             clock,
             record,
+            store,
         } = options;
         let record = record.map(|folder| (folder, Arc::new(RecordInlet::default())));
         let links = Links {
@@ -68,6 +73,7 @@ impl Daemon {
             tree,
             floor: config.floor,
             record: record.as_ref().map(|(_, inlet)| inlet.clone()),
+            store,
         };
         let boards: Vec<Arc<Board>> = config
             .boards
@@ -88,6 +94,7 @@ impl Daemon {
         }
         links.tasks.spawn(task.run(stop.clone()));
         let (publish, shown) = watch::channel(boards);
+        let calibration = CalibrationDesk::new(shown.clone(), swing.watch(), links.store.clone());
         let sources = Sources {
             boards: shown,
             swing: swing.watch(),
@@ -109,6 +116,7 @@ impl Daemon {
             app: App {
                 state,
                 swing,
+                calibration,
                 stop: stop.clone(),
             },
             tasks,
@@ -140,12 +148,18 @@ struct Links {
     tree: PortTree,
     floor: FloorSlope,
     record: Option<Arc<RecordInlet>>,
+    store: CalibrationStore,
 }
 
 impl Links {
     fn open(&self, config: &BoardConfig) -> Arc<Board> {
         let board = Arc::new(Board::new(config, self.floor));
-        let keeper = BoardKeeper::new(board.clone(), self.clock, self.inlet.clone())
+        let kept = Kept {
+            store: self.store.clone(),
+            target: config.target.clone(),
+            tree: self.tree.clone(),
+        };
+        let keeper = BoardKeeper::new(board.clone(), self.clock, self.inlet.clone(), kept)
             .recorded(self.record.clone());
         let transport = SerialTransport::new(config.target.clone(), self.tree.clone());
         let settings = LinkSettings {

@@ -7,6 +7,7 @@
 //! - [`link`]: serial lines, one task per board;
 //! - [`board`]: from the readings of a link to calibrated samples;
 //! - [`swing`]: the task that owns the steering swing;
+//! - [`calibrating`] and [`calibration_store`]: making calibrations, and keeping them;
 //! - [`snapshot`]: the latest of everything, as one view;
 //! - [`present`]: from the domain to the views of the wire;
 //! - [`http`]: page and interface;
@@ -14,6 +15,8 @@
 //! - [`config`] and [`cli`]: what the operator says.
 
 pub mod board;
+pub mod calibrating;
+pub mod calibration_store;
 pub mod cli;
 pub mod clock;
 pub mod config;

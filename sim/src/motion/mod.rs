@@ -1,5 +1,6 @@
 //! What the operator does: a script of steps, and the timeline it becomes.
 
+mod hand;
 mod script;
 mod script_error;
 mod segment;

@@ -95,6 +95,31 @@ pub enum Step {
         /// Turn about the board's own x, y, z, degrees (a rotation vector).
         by_deg: [f64; 3],
     },
+    /// A hand turns a board, as when it is calibrated on a bench.
+    TurnBoard {
+        /// Which board, by the mount it is usually on.
+        mount: Mount,
+        /// Turn about the board's own x, y, z, degrees (a rotation vector).
+        by_deg: [f64; 3],
+        /// Within how many seconds.
+        over_s: f64,
+    },
+    /// A hand lays a board down in another way, by the shortest turn.
+    LayBoard {
+        /// Which board, by the mount it is usually on.
+        mount: Mount,
+        /// What points up then, in the board's own axes; any length.
+        up: [f64; 3],
+        /// Within how many seconds.
+        over_s: f64,
+    },
+    /// A hand straps a board on again, exactly as it was.
+    StrapBoard {
+        /// Which board.
+        mount: Mount,
+        /// Within how many seconds.
+        over_s: f64,
+    },
 }
 
 /// Steps one after the other.

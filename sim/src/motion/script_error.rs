@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use crate::car::Wheel;
+use crate::car::{Mount, Wheel};
 
 /// Steering further than this is no road car's lock, and the linkage laws stop making sense.
 pub(super) const LARGEST_STEER_DEG: f64 = 50.0;
@@ -37,6 +37,15 @@ pub enum StepProblem {
     NotFinite {
         /// Which quantity.
         what: &'static str,
+    },
+    /// No way to lay a board.
+    #[error("up has no direction; give for example [0, 0, 1]")]
+    NoDirection,
+    /// A board that is not there cannot be laid down.
+    #[error("there is no board of {mount}; add one, or name another")]
+    NoBoard {
+        /// Which.
+        mount: Mount,
     },
     /// Turning a wheel that stands on the ground.
     #[error(

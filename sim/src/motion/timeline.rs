@@ -5,8 +5,9 @@
 
 use std::sync::Arc;
 
-use nalgebra::{Unit, Vector3};
+use nalgebra::{Rotation3, Vector3};
 
+use super::hand::{HandTurn, turn_back, turn_to_lay};
 use super::script::{Script, Slip, Step};
 use super::script_error::{LARGEST_STEER_DEG, ScriptError, StepProblem};
 use super::segment::{Motion, Segment, Still};
@@ -28,14 +29,6 @@ pub struct RestMark {
     pub to_s: f64,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct BoardSlip {
-    at_s: f64,
-    mount: Mount,
-    axis: Unit<Vector3<f64>>,
-    angle_rad: f64,
-}
-
 /// What the car does from its start until the end of the script, and its rest after that.
 #[derive(Debug, Clone)]
 pub struct Timeline {
@@ -47,7 +40,8 @@ pub struct Timeline {
     segments: Vec<Segment>,
     knocks: Vec<Knock>,
     idle_switched: Vec<(f64, bool)>,
-    board_slips: Vec<BoardSlip>,
+    hand_turns: Vec<HandTurn>,
+    placed: Vec<(Mount, Rotation3<f64>)>,
     rests: Vec<RestMark>,
 }
 
@@ -63,9 +57,18 @@ impl Timeline {
             segments: Vec::new(),
             knocks: Vec::new(),
             idle_switched: Vec::new(),
-            board_slips: Vec::new(),
+            hand_turns: Vec::new(),
+            placed: Vec::new(),
             rests: Vec::new(),
         }
+    }
+
+    /// The same with boards strapped on so (board axes to those of the mount), which a hand can
+    /// then take off and lay down.
+    #[must_use]
+    pub fn with_boards(mut self, placed: Vec<(Mount, Rotation3<f64>)>) -> Self {
+        self.placed = placed;
+        self
     }
 
     /// The car.
@@ -182,7 +185,18 @@ impl Timeline {
                 };
                 self.push_motion(motion, over_s)?;
             }
-            Step::BoardSlip { mount, by_deg } => self.push_board_slip(mount, by_deg)?,
+            Step::BoardSlip { mount, by_deg } => self.push_turn(mount, by_deg, BOARD_SLIP_S)?,
+            Step::TurnBoard {
+                mount,
+                by_deg,
+                over_s,
+            } => self.push_turn(mount, by_deg, over_s)?,
+            Step::LayBoard { mount, up, over_s } => self.push_laying(mount, up, over_s)?,
+            Step::StrapBoard { mount, over_s } => {
+                let turns = self.hand_turns.iter().filter(|turn| turn.mount == mount);
+                let back = turn_back(turns);
+                self.push_hand(mount, back, over_s)?;
+            }
         }
         Ok(())
     }
@@ -236,20 +250,51 @@ impl Timeline {
         Ok(())
     }
 
-    fn push_board_slip(&mut self, mount: Mount, by_deg: [f64; 3]) -> Result<(), StepProblem> {
+    fn push_turn(
+        &mut self,
+        mount: Mount,
+        by_deg: [f64; 3],
+        over_s: f64,
+    ) -> Result<(), StepProblem> {
         for component in by_deg {
-            finite(component, "the slip of the board")?;
+            finite(component, "the turn of the board")?;
         }
-        let turn = Vector3::from(by_deg).map(f64::to_radians);
-        // A slip of nothing has no axis and does nothing.
-        if let Some(axis) = Unit::try_new(turn, 0.0) {
-            self.board_slips.push(BoardSlip {
-                at_s: self.end_s,
-                mount,
-                axis,
-                angle_rad: turn.norm(),
-            });
-            self.end_s += BOARD_SLIP_S;
+        self.push_hand(mount, Vector3::from(by_deg).map(f64::to_radians), over_s)
+    }
+
+    fn push_laying(&mut self, mount: Mount, up: [f64; 3], over_s: f64) -> Result<(), StepProblem> {
+        for component in up {
+            finite(component, "the direction of up")?;
+        }
+        let wanted = Vector3::from(up)
+            .try_normalize(1e-9)
+            .ok_or(StepProblem::NoDirection)?;
+        let rotation = self
+            .placed
+            .iter()
+            .find(|(placed, _)| *placed == mount)
+            .map(|(_, rotation)| *rotation)
+            .ok_or(StepProblem::NoBoard { mount })?;
+        let at_s = self.end_s;
+        let frame = self.mount_frame(mount, at_s).mounted(&rotation);
+        let up_now = self
+            .slipped(mount, frame, at_s)
+            .specific_force_mps2(self.car.gravity_mps2)
+            .normalize();
+        self.push_hand(mount, turn_to_lay(&up_now, &wanted), over_s)
+    }
+
+    fn push_hand(
+        &mut self,
+        mount: Mount,
+        turn_rad: Vector3<f64>,
+        over_s: f64,
+    ) -> Result<(), StepProblem> {
+        positive(over_s)?;
+        // A turn of nothing has no axis and takes no time.
+        if let Some(turn) = HandTurn::by(mount, turn_rad, self.end_s, over_s) {
+            self.end_s = turn.end_s();
+            self.hand_turns.push(turn);
         }
         Ok(())
     }
@@ -268,16 +313,12 @@ impl Timeline {
         self.car.mount_frame(mount, &self.state(t_s))
     }
 
-    /// Turns the frame of a board by what it has slipped on its strap so far.
+    /// Turns the frame of a board by what it has slipped on its strap, or a hand has turned it, so far.
     pub fn slipped(&self, mount: Mount, board: MovingFrame, t_s: f64) -> MovingFrame {
-        self.board_slips
+        self.hand_turns
             .iter()
-            .filter(|slip| slip.mount == mount && slip.at_s <= t_s)
-            .fold(board, |frame, slip| {
-                let since = t_s - slip.at_s;
-                let turn = Jet::minimum_jerk(0.0, slip.angle_rad, since, BOARD_SLIP_S);
-                frame.hinged(&slip.axis, turn)
-            })
+            .filter(|turn| turn.mount == mount && turn.at_s <= t_s)
+            .fold(board, |frame, turn| turn.beyond(frame, t_s))
     }
 
     /// Shaking of a mount at an instant.

@@ -247,6 +247,9 @@ pub(super) struct StepFile {
     pub(super) brake: Option<BrakeFile>,
     pub(super) brake_slip_deg: Option<f64>,
     pub(super) board_slip: Option<Mount>,
+    pub(super) turn_board: Option<Mount>,
+    pub(super) lay_board: Option<Mount>,
+    pub(super) strap_board: Option<Mount>,
     // What goes with them.
     pub(super) label: Option<String>,
     pub(super) over_s: Option<f64>,
@@ -255,4 +258,5 @@ pub(super) struct StepFile {
     pub(super) peak_g: Option<f64>,
     pub(super) slip_deg: Option<f64>,
     pub(super) by_deg: Option<[f64; 3]>,
+    pub(super) up: Option<[f64; 3]>,
 }

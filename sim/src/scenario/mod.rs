@@ -113,6 +113,11 @@ impl Scenario {
 
     /// The car at rest before anything is done.
     pub fn timeline(&self) -> Timeline {
-        Timeline::new(Arc::clone(&self.car), self.idle, self.starts_locked)
+        let placed = self
+            .boards
+            .iter()
+            .map(|board| (board.mount, board.placement.rotation))
+            .collect();
+        Timeline::new(Arc::clone(&self.car), self.idle, self.starts_locked).with_boards(placed)
     }
 }

@@ -1,6 +1,6 @@
 //! The scenarios that come with the simulator.
 
-const SHIPPED: [(&str, &str); 7] = [
+const SHIPPED: [(&str, &str); 8] = [
     (
         "garage-good",
         include_str!("../../scenarios/garage-good.toml"),
@@ -19,6 +19,7 @@ const SHIPPED: [(&str, &str); 7] = [
     ),
     ("body-roll", include_str!("../../scenarios/body-roll.toml")),
     ("no-gyro", include_str!("../../scenarios/no-gyro.toml")),
+    ("bench", include_str!("../../scenarios/bench.toml")),
     (
         "oblique-mounts",
         include_str!("../../scenarios/oblique-mounts.toml"),

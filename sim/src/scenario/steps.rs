@@ -24,7 +24,7 @@ struct Keys {
 }
 
 const VERBS: &str = "rest_s, steer_to_deg, sweep_deg, spin_deg, roll_mm, jack_up, jack_down, knock, \
-                     idle, brake, brake_slip_deg or board_slip";
+                     idle, brake, brake_slip_deg, board_slip, turn_board, lay_board or strap_board";
 
 impl Keys {
     fn verb(&mut self) -> Result<Step, ScenarioError> {
@@ -118,6 +118,31 @@ impl Keys {
                 by_deg: self.need("by_deg", "board_slip", |s| s.by_deg.take())?,
             });
         }
+        self.board_in_hand()
+    }
+
+    fn board_in_hand(&mut self) -> Result<Step, ScenarioError> {
+        let step = &mut self.step;
+        if let Some(mount) = step.turn_board.take() {
+            return Ok(Step::TurnBoard {
+                mount,
+                by_deg: self.need("by_deg", "turn_board", |s| s.by_deg.take())?,
+                over_s: self.over()?,
+            });
+        }
+        if let Some(mount) = step.lay_board.take() {
+            return Ok(Step::LayBoard {
+                mount,
+                up: self.need("up", "lay_board", |s| s.up.take())?,
+                over_s: self.over()?,
+            });
+        }
+        if let Some(mount) = step.strap_board.take() {
+            return Ok(Step::StrapBoard {
+                mount,
+                over_s: self.over()?,
+            });
+        }
         Err(self.wrong(
             "the step says nothing to do",
             format!("give it one of {VERBS}"),
@@ -152,6 +177,10 @@ impl Keys {
             ("brake", s.brake.is_some()),
             ("brake_slip_deg", s.brake_slip_deg.is_some()),
             ("board_slip", s.board_slip.is_some()),
+            ("turn_board", s.turn_board.is_some()),
+            ("lay_board", s.lay_board.is_some()),
+            ("strap_board", s.strap_board.is_some()),
+            ("up", s.up.is_some()),
             ("label", s.label.is_some()),
             ("over_s", s.over_s.is_some()),
             ("times", s.times.is_some()),

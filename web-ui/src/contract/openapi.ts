@@ -4,6 +4,108 @@
  */
 
 export interface paths {
+    "/api/v1/calibration/cancel": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Gives the calibration under way up, or puts away one that ended. */
+        post: operations["cancel_calibration"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/calibration/discard": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Discards the result; the calibration before stays in force. */
+        post: operations["discard_calibration"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/calibration/keep": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keeps the result; it comes into force at once. */
+        post: operations["keep_calibration"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/calibration/solve": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Solves the poses taken so far. */
+        post: operations["solve_calibration"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/calibration/start": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Starts a calibration of a board that gives readings. */
+        post: operations["start_calibration"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/calibration/take-back": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Takes back a pose, so that it can be done again. */
+        post: operations["take_back_pose"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/health": {
         parameters: {
             query?: never;
@@ -135,6 +237,11 @@ export interface components {
          * @enum {string}
          */
         AngleView: "camber" | "caster" | "sai" | "included_angle";
+        /**
+         * @description A direction printed on a board.
+         * @enum {string}
+         */
+        AxisView: "+x" | "-x" | "+y" | "-y" | "+z" | "-z";
         /** @description How many frames were bad for one reason. */
         BadFramesView: {
             /**
@@ -163,6 +270,8 @@ export interface components {
             baud_is_guess: boolean;
             /** @description Does the daemon hold a calibration of this board? */
             calibrated: boolean;
+            /** @description That calibration, and the procedure that is making one. */
+            calibration: components["schemas"]["CalibrationView"];
             /**
              * Format: double
              * @description Fitted rate of the board's clock against ours, parts per million; none where the board sends no time.
@@ -203,6 +312,159 @@ export interface components {
             temperature_c?: number | null;
             trouble?: components["schemas"]["TroubleView"] | null;
         };
+        /**
+         * @description What kind of calibration.
+         * @enum {string}
+         */
+        CalibrationKind: "poses" | "reversal";
+        /** @description Body of a request about the calibration of a board. */
+        CalibrationOf: {
+            /** @description Identity of the board. */
+            board: string;
+        };
+        /**
+         * @description Step of a calibration.
+         * @enum {string}
+         */
+        CalibrationPhase: "lay" | "hold" | "taken" | "solved" | "ended";
+        /** @description A calibration under way. */
+        CalibrationProcedureView: {
+            about?: components["schemas"]["AxisView"] | null;
+            /** @description Are the poses enough to solve now? */
+            can_solve: boolean;
+            /**
+             * Format: double
+             * @description Seconds held so far.
+             */
+            held_s: number;
+            /**
+             * Format: double
+             * @description Seconds to hold.
+             */
+            hold_needed_s: number;
+            /** @description Which kind. */
+            kind: components["schemas"]["CalibrationKind"];
+            /** @description Pairs of axes that no pose on an edge has shown. */
+            missing_edges: components["schemas"]["EdgeView"][];
+            /** @description Axes that have not pointed up, the one to lay next first. */
+            missing_faces: components["schemas"]["AxisView"][];
+            /** @description The step at hand. */
+            phase: components["schemas"]["CalibrationPhase"];
+            result?: components["schemas"]["CalibrationResultView"] | null;
+            /**
+             * Format: int64
+             * @description Rises with every start on this board.
+             */
+            run: number;
+            /** @description One or two sentences: what to do now. */
+            say: string;
+            sensing?: components["schemas"]["AxisView"] | null;
+            /** @description Poses (or rests, of two) taken. */
+            taken: number;
+            /** @description How many more there are to be, at least, until it solves by itself. */
+            to_go: number;
+            trouble?: components["schemas"]["TroubleView"] | null;
+            /** @description The number, from 0, of a pose that does not fit and should be done again. */
+            worst_pose?: number | null;
+        };
+        /** @description A result. */
+        CalibrationResultView: {
+            /**
+             * Format: double
+             * @description What that is in camber, degrees, at 95 %.
+             */
+            camber_expanded_deg: number;
+            /** @description Is it better than what was known before? */
+            is_gain: boolean;
+            /** @description What should be known before it is kept. */
+            notes: string[];
+            /** @description Offset found, mg: of all axes, or along the sensing axis alone. */
+            offset_mg: number[];
+            /**
+             * Format: double
+             * @description Its standard uncertainty, mg.
+             */
+            offset_standard_mg: number;
+            /**
+             * Format: double
+             * @description Root mean square of what is left of the poses' lengths, mg.
+             */
+            residual_mg?: number | null;
+            /** @description What it means, in a sentence or two. */
+            say: string;
+            /**
+             * Format: double
+             * @description Chip temperature, °C.
+             */
+            temperature_c?: number | null;
+            /**
+             * Format: double
+             * @description Warmest less coldest, °C.
+             */
+            temperature_span_c?: number | null;
+            /**
+             * Format: double
+             * @description How far it is from what the others foretell, mg.
+             */
+            worst_mg?: number | null;
+            /** @description The pose that fits worst, from 0. */
+            worst_pose?: number | null;
+        };
+        /**
+         * @description Where a calibration comes from.
+         * @enum {string}
+         */
+        CalibrationSource: "configured" | "stored";
+        /** @description Body of a request that starts a calibration. */
+        CalibrationStart: {
+            about?: components["schemas"]["AxisView"] | null;
+            /** @description Identity of the board, see [`super::views::BoardView::id`]. */
+            board: string;
+            /** @description Which kind. */
+            kind?: components["schemas"]["CalibrationKind"];
+            sensing?: components["schemas"]["AxisView"] | null;
+        };
+        /**
+         * @description How a calibration stands.
+         * @enum {string}
+         */
+        CalibrationState: "valid" | "old" | "absent" | "unreadable";
+        /** @description The calibration of a board. */
+        CalibrationView: {
+            /**
+             * Format: int64
+             * @description Whole days ago.
+             */
+            age_days?: number | null;
+            /** @description When it was done, RFC 3339, UTC; none for one from the configuration. */
+            date?: string | null;
+            /**
+             * Format: double
+             * @description Standard uncertainty of the offset as it counts now, mg per axis: grown with
+             *     age and with the temperature.
+             */
+            offset_standard_mg: number;
+            /** @description Poses it rests on. */
+            poses?: number | null;
+            procedure?: components["schemas"]["CalibrationProcedureView"] | null;
+            /**
+             * Format: double
+             * @description Root mean square of what is left of the poses' lengths, mg.
+             */
+            residual_mg?: number | null;
+            /** @description The same in one sentence. */
+            say: string;
+            settled?: components["schemas"]["SettledView"] | null;
+            source?: components["schemas"]["CalibrationSource"] | null;
+            /** @description How it stands. */
+            state: components["schemas"]["CalibrationState"];
+            /**
+             * Format: double
+             * @description Chip temperature it was done at, °C.
+             */
+            temperature_c?: number | null;
+            trouble?: components["schemas"]["TroubleView"] | null;
+        };
         /** @description What changed since the last message; a section that is absent has not changed. */
         ChangeView: {
             /** @description All boards, when one of them changed. */
@@ -224,6 +486,11 @@ export interface components {
             /** @description All wheels, when one of them changed. */
             wheels?: components["schemas"]["WheelView"][];
         };
+        /**
+         * @description Two axes whose angle shows when the board lies on an edge between them.
+         * @enum {string}
+         */
+        EdgeView: "xy" | "xz" | "yz";
         /** @description An angle with its uncertainty and time. */
         FindingView: {
             /** @description What would make the uncertainty smaller. */
@@ -298,6 +565,13 @@ export interface components {
             plate_deg: number;
             /** @description Number of the rest, see [`RestView::index`]. */
             rest: number;
+        };
+        /** @description Body of a request that takes a pose back. */
+        PoseBack: {
+            /** @description Identity of the board. */
+            board: string;
+            /** @description Number of the pose, from 0; the last one without it. */
+            pose?: number | null;
         };
         /** @description A refused request (RFC 9457, `application/problem+json`). */
         ProblemView: {
@@ -388,6 +662,18 @@ export interface components {
             seed: number;
             /** @description Truth per wheel. */
             wheels: components["schemas"]["TruthView"][];
+        };
+        /** @description An axis of the board whose offset is known better than the others'. */
+        SettledView: {
+            /** @description The printed axis, e.g. `+z`. */
+            axis: components["schemas"]["AxisView"];
+            /** @description When, RFC 3339, UTC. */
+            date?: string | null;
+            /**
+             * Format: double
+             * @description Standard uncertainty of the offset along it now, mg.
+             */
+            offset_standard_mg: number;
         };
         /** @description Everything a page needs to draw itself once. */
         StateView: {
@@ -519,6 +805,288 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    cancel_calibration: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CalibrationOf"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CalibrationView"];
+                };
+            };
+            /** @description No such board */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description None is under way */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    discard_calibration: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CalibrationOf"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CalibrationView"];
+                };
+            };
+            /** @description No such board */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description None is under way */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    keep_calibration: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CalibrationOf"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CalibrationView"];
+                };
+            };
+            /** @description No such board */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description There is no result, or a swing is running */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description The file cannot be written */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    solve_calibration: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CalibrationOf"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CalibrationView"];
+                };
+            };
+            /** @description No such board */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description No calibration by poses is under way */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description The poses have no calibration in them */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    start_calibration: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CalibrationStart"];
+            };
+        };
+        responses: {
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CalibrationView"];
+                };
+            };
+            /** @description No such board */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description The board or a swing is busy, it gives no readings, or its calibration is configured */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description The axes do not go together */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    take_back_pose: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PoseBack"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CalibrationView"];
+                };
+            };
+            /** @description No such board */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description No calibration by poses is under way */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description No such pose */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
     health: {
         parameters: {
             query?: never;

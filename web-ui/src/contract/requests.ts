@@ -27,7 +27,7 @@ function bareProblem(status: number): ProblemView {
   };
 }
 
-async function ask<T>(path: string, body?: unknown): Promise<Answer<T>> {
+export async function ask<T>(path: string, body?: unknown): Promise<Answer<T>> {
   const request: RequestInit =
     body === undefined
       ? {}

@@ -1,7 +1,8 @@
 // Tones and spoken sentences, for a hand on the wheel and eyes off the page.
 import { effect, signal } from '@preact/signals';
+import { calibrationDeed, onBench } from './calibration';
 import { daemon } from './index';
-import { deedOf, type Deed } from './steps';
+import { deedOf, isUnderWay, type Deed } from './steps';
 
 const KEPT_AS = 'hubplumb-voice';
 
@@ -67,20 +68,22 @@ export function readySound(): void {
   void audio?.resume();
 }
 
-/** Follows the swing and speaks what it says, once per new sentence. */
+/** Follows the swing, or the board on the bench, and speaks what it says, once per new sentence. */
 export function followVoice(): void {
   let said = '';
   let did: Deed = 'idle';
   effect(() => {
-    const swing = daemon.value?.swing;
-    if (!swing) return;
-    const deed = deedOf(swing.phase);
-    const fresh = swing.say !== said;
+    const state = daemon.value;
+    if (!state) return;
+    const bench = isUnderWay(state.swing) ? null : onBench(state);
+    const say = bench === null ? state.swing.say : bench.procedure.say;
+    const deed = bench === null ? deedOf(state.swing.phase) : calibrationDeed(bench.procedure.phase);
+    const fresh = say !== said;
     const changed = deed !== did;
-    said = swing.say;
+    said = say;
     did = deed;
     if (!voiceOn.peek() || deed === 'idle') return;
     if (changed) beep(deed);
-    if (fresh) speak(swing.say);
+    if (fresh) speak(say);
   });
 }

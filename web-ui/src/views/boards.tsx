@@ -3,6 +3,7 @@ import { count, plain, rate, signedDeg } from '../format/numbers';
 import type { BoardView } from '../contract/types';
 import { isOld } from '../state';
 import { boards as texts, badReason, MOUNT } from '../texts/en';
+import { CalibrationFacts, CalibrationMark } from './calibration';
 import { Shape } from './shapes';
 import { Trouble } from './trouble';
 
@@ -36,6 +37,7 @@ export function Board({ board, brief }: { board: BoardView; brief: boolean }) {
         <b>{isOld.value ? texts.was(texts.state[board.state]) : texts.state[board.state]}</b>
         <span>{board.state === 'live' && board.rate_hz != null ? texts.rate(rate(board.rate_hz)) : texts.noRate}</span>
         {bad > 0 && <span class="board-bad">{texts.bad(count(bad))}</span>}
+        {!brief && <CalibrationMark board={board} />}
         {guess !== null && brief && <span class="guess-mark">{texts.guessShort}</span>}
       </p>
       {guess !== null && !brief && <p class="guess">{texts.guess(guess)}</p>}
@@ -70,10 +72,10 @@ export function BoardFacts({ board }: { board: BoardView }) {
             : board.bad_frames.map((bad) => <span key={bad.reason}>{`${badReason(bad.reason)} ${count(bad.count)}`}</span>)}
         </Fact>
         <Fact name={texts.dropped}>{count(board.dropped)}</Fact>
-        <Fact name={texts.calibrated}>{board.calibrated ? texts.calibratedYes : texts.calibratedNo}</Fact>
         {board.temperature_c != null && <Fact name={texts.temperature}>{plain(board.temperature_c, 1)} °C</Fact>}
         {board.clock_ppm != null && <Fact name={texts.clock}>{signedDeg(board.clock_ppm, 1)} ppm</Fact>}
       </dl>
+      <CalibrationFacts board={board} />
     </section>
   );
 }

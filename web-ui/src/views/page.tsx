@@ -1,9 +1,11 @@
 // The page: the head, and under it the worksheet or, while a swing is under way, its stage.
 import type { StateView } from '../contract/types';
 import { daemon, link, openByHand, openLine, problem, putProblemAway, swingOnStage } from '../state';
+import { benchOnStage } from '../state/calibrating';
 import { sheets } from '../state/findings';
 import * as texts from '../texts/en';
 import { BoardFacts, BoardsStrip } from './boards';
+import { CalibrationStage } from './calibration-stage';
 import { CamberLine, CamberOpen } from './camber';
 import { FindingsLine, FindingsOpen } from './findings';
 import { Head } from './head';
@@ -100,15 +102,18 @@ function Worksheet({ state }: { state: StateView }) {
 
 export function Page() {
   const state = daemon.value;
+  const bench = benchOnStage.value;
   return (
     <>
       <Head />
       <Problem />
-      <main class={`sheet sheet-${link.value}${swingOnStage.value ? ' sheet-stage' : ''}`}>
+      <main class={`sheet sheet-${link.value}${swingOnStage.value || bench !== null ? ' sheet-stage' : ''}`}>
         {state === null ? (
           <p class="hint">{texts.head.connecting} …</p>
         ) : swingOnStage.value ? (
           <Stage state={state} />
+        ) : bench !== null ? (
+          <CalibrationStage on={bench} />
         ) : (
           <Worksheet state={state} />
         )}

@@ -2,7 +2,7 @@
 import type { BoardState } from '../contract/types';
 import type { Deed } from '../state/steps';
 
-export type ShapeName = BoardState | Deed | 'inside' | 'outside' | 'bob' | 'broken' | 'enlarge';
+export type ShapeName = BoardState | Deed | 'calibrated' | 'aged' | 'uncalibrated' | 'inside' | 'outside' | 'bob' | 'broken' | 'enlarge';
 
 const line = { fill: 'none', stroke: 'currentColor', 'stroke-width': 2.6, 'stroke-linecap': 'round', 'stroke-linejoin': 'round' } as const;
 const solid = { fill: 'currentColor' } as const;
@@ -18,6 +18,10 @@ const DRAWN: Record<ShapeName, preact.JSX.Element> = {
   silent: <path d="M4 4h16v16H4zM8 12h8" {...line} />,
   unreadable: <path d="m2 16 4-8 4 8 4-8 4 8 4-8" {...line} />,
   listening: <path d="M6 12h.01M10 8a6 6 0 0 1 0 8M14 5a11 11 0 0 1 0 14M18 2a16 16 0 0 1 0 20" {...line} />,
+  // Calibrations: a sighted ring, a ring with the hands of a clock, a ring that is not closed.
+  calibrated: <path d="M12 2v20M2 12h20M12 6a6 6 0 1 0 0 12 6 6 0 0 0 0-12" {...line} />,
+  aged: <path d="M12 3a9 9 0 1 0 0 18 9 9 0 0 0 0-18M12 7v5l4 3" {...line} />,
+  uncalibrated: <circle cx="12" cy="12" r="8.5" stroke-dasharray="4.5 4.4" {...line} />,
   // What to do with the wheels.
   hold: <path d="M3 3h18v18H3z" {...solid} />,
   move: <path d="m8 4-7 8 7 8v-5h8v5l7-8-7-8v5H8z" {...solid} />,

@@ -8,9 +8,9 @@ use crate::live::Rejected;
 use crate::reading::{Motion, RawSample, Sample};
 use crate::rest::RestTally;
 use crate::stillness::StillnessDetector;
-use crate::time::HostTime;
 
 use super::coverage::Coverage;
+use super::gate::Gate;
 use super::pose::Pose;
 
 /// How long a pose is held, unless asked otherwise, µs: the mean of the
@@ -18,8 +18,6 @@ use super::pose::Pose;
 pub const HOLD_US: i64 = 4_000_000;
 /// A pose nearer than this to one taken adds little.
 const APART: Angle = Angle::from_deg(25.0);
-/// Share of the full scale beyond which a reading is taken for saturated.
-const FULL_SCALE: f64 = 0.99;
 
 /// What a reading did.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -56,7 +54,7 @@ pub struct PoseCollector {
     chip: ChipFigures,
     hold_us: i64,
     stillness: StillnessDetector,
-    last_at: Option<HostTime>,
+    gate: Gate,
     tally: RestTally,
     warmth: Warming,
     poses: Vec<Pose>,
@@ -64,14 +62,14 @@ pub struct PoseCollector {
 
 /// Mean temperature of a rest.
 #[derive(Debug, Clone, Copy, Default)]
-struct Warming {
+pub(super) struct Warming {
     sum_c: f64,
     with: usize,
     count: usize,
 }
 
 impl Warming {
-    fn add(&mut self, sample: &Sample) {
+    pub(super) fn add(&mut self, sample: &Sample) {
         self.count += 1;
         if let Some(temperature_c) = sample.temperature_c {
             self.sum_c += temperature_c;
@@ -80,7 +78,7 @@ impl Warming {
     }
 
     /// None when a reading came without.
-    fn mean_c(&self) -> Option<f64> {
+    pub(super) fn mean_c(&self) -> Option<f64> {
         (self.count > 0 && self.with == self.count).then(|| self.sum_c / self.count as f64)
     }
 }
@@ -97,7 +95,7 @@ impl PoseCollector {
             chip,
             hold_us,
             stillness: StillnessDetector::new(),
-            last_at: None,
+            gate: Gate::new(&chip),
             tally: RestTally::new(),
             warmth: Warming::default(),
             poses: Vec::new(),
@@ -106,7 +104,7 @@ impl PoseCollector {
 
     /// Takes one reading, not calibrated.
     pub fn observe(&mut self, raw: &RawSample) -> PoseProgress {
-        if let Err(why) = self.admit(raw) {
+        if let Err(why) = self.gate.admit(raw) {
             self.begin();
             return PoseProgress::Rejected(why);
         }
@@ -124,6 +122,11 @@ impl PoseCollector {
         }
     }
 
+    /// How long a pose is held, µs.
+    pub const fn hold_us(&self) -> i64 {
+        self.hold_us
+    }
+
     /// The poses taken.
     pub fn poses(&self) -> &[Pose] {
         &self.poses
@@ -138,33 +141,6 @@ impl PoseCollector {
     /// be taken again. None when there is no such pose; later ones move up.
     pub fn discard(&mut self, pose: usize) -> Option<Pose> {
         (pose < self.poses.len()).then(|| self.poses.remove(pose))
-    }
-
-    fn admit(&mut self, raw: &RawSample) -> Result<(), Rejected> {
-        if !raw.accel_g.is_finite() || raw.rate_radps.is_some_and(|rate| !rate.is_finite()) {
-            return Err(Rejected::NotFinite);
-        }
-        if let Some(last) = self.last_at
-            && raw.at <= last
-        {
-            return Err(Rejected::TimeNotForward {
-                at_us: raw.at.us(),
-                last_us: last.us(),
-            });
-        }
-        self.last_at = Some(raw.at);
-        let rate = raw.rate_radps.map_or(0.0, |rate| rate.max_abs());
-        let ends = [
-            (raw.accel_g.max_abs(), self.chip.accel_range_g),
-            (rate, self.chip.gyro_range_radps),
-        ];
-        match ends
-            .into_iter()
-            .find(|(found, limit)| *found >= FULL_SCALE * limit)
-        {
-            Some((found, limit)) => Err(Rejected::Saturated { found, limit }),
-            None => Ok(()),
-        }
     }
 
     fn rest(&mut self, sample: &Sample) -> PoseProgress {

@@ -4,6 +4,8 @@
 //! need no jig: `|M (read − b)| = 1` for each of them gives the offset `b` and
 //! the matrix `M`. [`PoseCollector`] finds the poses in the stream, [`fit_poses`]
 //! solves them, [`Reversal`] does the one offset that camber hangs on alone.
+//! [`CalibrationProcedure`] guides a person through either, and
+//! [`KeptCalibration`] says how far to trust the result later.
 //!
 //! # What the poses cannot tell
 //!
@@ -27,15 +29,26 @@
 mod collect;
 mod coverage;
 mod fit;
+mod gate;
 mod model;
 mod pose;
+mod poses;
+mod procedure;
 mod refusal;
 mod reversal;
+mod standing;
+mod turn_over;
 
 pub use collect::{HOLD_US, PoseCollector, PoseProgress};
 pub use coverage::{Coverage, Edge, Enough, Face};
 pub use fit::{CalibrationFit, Quality, WorstPose, fit_poses};
 pub use model::Parameter;
 pub use pose::{GyroRest, Pose, Warmth};
+pub use poses::{NoSuchPose, PosesProcedure};
+pub use procedure::{CalibrationProcedure, Ended, Hint, Hold, Phase};
 pub use refusal::FitError;
 pub use reversal::{NotReversed, Reversal, ReversalSetup, TurnSeen};
+pub use standing::{
+    Ages, FAR_FROM_C, KeptAxis, KeptCalibration, LeftFigures, OLD_AFTER_DAYS, OldReason, Standing,
+};
+pub use turn_over::{ReversalProcedure, ReversalResult, SEAT, TurnEvidence};

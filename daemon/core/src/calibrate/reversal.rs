@@ -52,6 +52,16 @@ impl ReversalSetup {
             seat: seat.abs(),
         })
     }
+
+    /// The axis whose offset is wanted.
+    pub const fn sensing(&self) -> Dir<Board> {
+        self.sensing
+    }
+
+    /// The axis of the half turn.
+    pub const fn about(&self) -> Dir<Board> {
+        self.about
+    }
 }
 
 /// Why two poses are not a reversal.

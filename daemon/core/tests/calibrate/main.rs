@@ -10,5 +10,6 @@ mod collect;
 mod coverage;
 mod fit;
 mod made_board;
+mod procedure;
 mod reference;
 mod reversal;

@@ -9,6 +9,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use hubplumb_core::frames::Vec3;
 use hubplumb_core::live::{BoardPipeline, LiveWheel, Rejected, WheelSetup};
+use hubplumb_core::mounting::BoardAxis;
 use hubplumb_core::reading::{Live, Missing, Motion, RawSample, Sample};
 use hubplumb_core::side::Side;
 use hubplumb_core::time::HostTime;
@@ -17,9 +18,11 @@ use hubplumb_protocol::Reading;
 pub use meter::RateMeter;
 pub use stamp::Stamper;
 
+use crate::calibrating::{CalibrationNow, HeldCalibration};
+use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::config::BoardConfig;
-use crate::link::{LinkState, LinkStatus, Observer};
+use crate::link::{FoundPort, LinkState, LinkStatus, Observer, PortTree, Target};
 use crate::mount::Mount;
 use crate::recording::recorder::{RecordInlet, role_of};
 use crate::swing::{SwingInlet, SwingInput};
@@ -33,8 +36,6 @@ pub struct BoardFacts {
     pub name: String,
     /// Where it is strapped, if that is known.
     pub mount: Option<Mount>,
-    /// Is there a calibration?
-    pub calibrated: bool,
     /// How it sits on a wheel, if it does and that is known.
     pub wheel: Option<WheelSetup>,
 }
@@ -54,6 +55,8 @@ pub struct BoardNow {
     pub unused: BTreeMap<&'static str, u64>,
     /// The angles of the wheel it is on.
     pub live: LiveWheel,
+    /// Its calibration.
+    pub calibration: CalibrationNow,
 }
 
 /// A board, shared by the task that reads it and the one that shows it. The
@@ -67,6 +70,7 @@ pub struct Board {
 #[derive(Debug)]
 struct Inner {
     pipeline: BoardPipeline,
+    calibration: HeldCalibration,
     stamper: Stamper,
     meter: RateMeter,
     status: LinkStatus,
@@ -93,11 +97,15 @@ impl Board {
                 id: config.id.clone(),
                 name: config.name.clone(),
                 mount: config.mount,
-                calibrated: config.calibration.is_done(),
                 wheel,
             },
             inner: Mutex::new(Inner {
                 pipeline: BoardPipeline::new(config.calibration, config.chip, wheel),
+                calibration: HeldCalibration::new(
+                    config.id.clone(),
+                    config.chip,
+                    config.calibration.is_done(),
+                ),
                 stamper: Stamper::default(),
                 meter: RateMeter::default(),
                 status: LinkStatus::new(config.id.clone()),
@@ -135,12 +143,49 @@ impl Board {
             clock_ppm: inner.stamper.ppm(),
             unused: inner.unused.clone(),
             live,
+            calibration: inner.calibration.look(&inner.pipeline),
         }
     }
 
     /// Are readings arriving?
     pub fn is_live(&self) -> bool {
         self.lock().status.state == LinkState::Live
+    }
+
+    /// The wheel it is on, with the figures of its calibration as they are now.
+    pub fn wheel(&self) -> Option<WheelSetup> {
+        let mut inner = self.lock();
+        let Inner {
+            calibration,
+            pipeline,
+            ..
+        } = &mut *inner;
+        calibration.trust_now(pipeline);
+        pipeline.wheel().copied()
+    }
+
+    /// The printed axes along the spindle and forward, as it is strapped on: turned
+    /// about the second, top and bottom change places, which gravity shows.
+    pub fn mounted_axes(&self) -> Option<(BoardAxis, BoardAxis)> {
+        let wheel = self.facts.wheel.as_ref()?;
+        Some((
+            BoardAxis::nearest(&wheel.mounting.spindle(wheel.side)),
+            BoardAxis::nearest(&wheel.mounting.forward()),
+        ))
+    }
+
+    /// Does something with its calibration.
+    pub fn calibration<T>(
+        &self,
+        act: impl FnOnce(&mut HeldCalibration, &mut BoardPipeline) -> T,
+    ) -> T {
+        let mut inner = self.lock();
+        let Inner {
+            calibration,
+            pipeline,
+            ..
+        } = &mut *inner;
+        act(calibration, pipeline)
     }
 
     fn lock(&self) -> MutexGuard<'_, Inner> {
@@ -156,18 +201,67 @@ pub struct BoardKeeper {
     clock: DaemonClock,
     swing: Arc<SwingInlet>,
     record: Option<Arc<RecordInlet>>,
+    kept: Kept,
     was_there: bool,
+}
+
+/// Where the calibrations are, and which board it is that answers.
+#[derive(Debug, Clone)]
+pub struct Kept {
+    /// The store.
+    pub store: CalibrationStore,
+    /// How its port is found.
+    pub target: Target,
+    /// Where ports are looked up.
+    pub tree: PortTree,
+}
+
+impl Kept {
+    /// The name the board's calibration is kept under: what the adapter says of itself,
+    /// where it says anything, so that a calibration stays with the board and not with
+    /// the number that the kernel gave its port.
+    fn identity(&self) -> String {
+        let named = match &self.target {
+            Target::Identity(id) => id.clone(),
+            Target::Path(path) => path.to_string_lossy().into_owned(),
+        };
+        match <[FoundPort; 1]>::try_from(self.tree.find(&named)) {
+            Ok([port]) => port.id,
+            Err(_) => named,
+        }
+    }
 }
 
 impl BoardKeeper {
     /// A keeper of `board`.
-    pub fn new(board: Arc<Board>, clock: DaemonClock, swing: Arc<SwingInlet>) -> Self {
-        Self {
+    pub fn new(board: Arc<Board>, clock: DaemonClock, swing: Arc<SwingInlet>, kept: Kept) -> Self {
+        let keeper = Self {
             board,
             clock,
             swing,
             record: None,
+            kept,
             was_there: false,
+        };
+        keeper.look_up_calibration(true);
+        keeper
+    }
+
+    /// Loads the calibration of the board that answers now, if it is another one. The
+    /// files are of a few kilobytes and read once per plugging in.
+    fn look_up_calibration(&self, first: bool) {
+        let identity = self.kept.identity();
+        if first
+            || self
+                .board
+                .calibration(|held, _| held.board() != identity.as_str())
+        {
+            let loaded = self.kept.store.load(&identity);
+            if let Err(error) = &loaded {
+                tracing::warn!(%error, "a kept calibration cannot be used");
+            }
+            self.board
+                .calibration(|held, pipeline| held.found(&identity, loaded, pipeline));
         }
     }
 
@@ -208,12 +302,14 @@ impl Observer for BoardKeeper {
     fn arrived(&mut self, readings: &[Reading]) {
         let now = self.clock.now();
         let side = self.steered_side();
-        let mut inner = self.board.lock();
+        let mut guard = self.board.lock();
+        let inner = &mut *guard;
         inner.meter.count(now, readings.len());
         let times = inner.stamper.stamp(readings, now);
         for (reading, at) in readings.iter().zip(times) {
-            if reading.temperature_c.is_some() {
-                inner.temperature_c = reading.temperature_c;
+            if let Some(now_c) = reading.temperature_c {
+                inner.temperature_c = Some(now_c);
+                inner.calibration.warmed(now_c, &mut inner.pipeline);
             }
             let Some(accel_g) = reading.accel_g else {
                 *inner.unused.entry("no_acceleration").or_default() += 1;
@@ -225,6 +321,7 @@ impl Observer for BoardKeeper {
                 rate_radps: reading.rate_radps.map(Vec3::from_array),
                 temperature_c: reading.temperature_c,
             };
+            inner.calibration.observe(&raw);
             let ingested = inner.pipeline.ingest(&raw);
             self.record(&raw, &ingested);
             let input = match ingested {
@@ -247,6 +344,12 @@ impl Observer for BoardKeeper {
             status.state,
             LinkState::Absent { .. } | LinkState::Refused(_)
         );
+        if is_there && !self.was_there {
+            self.look_up_calibration(false);
+        }
+        if self.was_there && !is_there {
+            self.board.calibration(|held, _| held.lost());
+        }
         if self.was_there
             && !is_there
             && let Some(side) = self.steered_side()

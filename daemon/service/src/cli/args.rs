@@ -15,6 +15,7 @@ Examples:
   hubplumb watch /dev/ttyUSB0          see what one board says
   hubplumb solve 2026-05-30T140322Z-swing-1    solve a recorded swing again
   hubplumb allan rest.csv              how noisy a board is
+  hubplumb calibrate /dev/ttyUSB0      calibrate one board on a table
 
 Exit codes:
   0  all well
@@ -40,6 +41,8 @@ pub(super) enum Command {
     Demo(DemoArgs),
     /// Print what one board says
     Watch(WatchArgs),
+    /// Calibrate one board by laying it down in several ways
+    Calibrate(CalibrateArgs),
     /// Judge a configuration without using it
     Check(CheckArgs),
     /// Solve a recorded session
@@ -56,6 +59,7 @@ Examples:
   hubplumb run --config car.toml
   hubplumb run --config car.toml --listen 0.0.0.0:8710    reachable from a tablet on the network
   hubplumb run --config car.toml --record swings          every swing is written into a folder of its own
+  hubplumb run --config car.toml --store calibrations     calibrations kept in a folder of your own
 
 Ends within two seconds on Ctrl-C or SIGTERM.")]
 pub(super) struct RunArgs {
@@ -68,6 +72,12 @@ pub(super) struct RunArgs {
     /// Folder into which every swing is recorded, for `hubplumb solve`
     #[arg(long, value_name = "FOLDER")]
     pub(super) record: Option<PathBuf>,
+    /// Folder of the boards' calibrations, instead of the user's: `$XDG_DATA_HOME/hubplumb`, else `~/.local/share/hubplumb`
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) store: Option<PathBuf>,
+    /// How many times faster than life the boards run, for simulated ones that do
+    #[arg(long, value_name = "FACTOR", default_value_t = 1.0, value_parser = speed)]
+    pub(super) speed: f64,
 }
 
 #[derive(Debug, clap::Args)]
@@ -91,6 +101,9 @@ pub(super) struct DemoArgs {
     /// How many times faster than life the car moves
     #[arg(long, value_name = "FACTOR", default_value_t = 1.0, value_parser = speed)]
     pub(super) speed: f64,
+    /// Folder of the boards' calibrations; without it they are forgotten when the demonstration ends
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) store: Option<PathBuf>,
     /// End after the first swing with a table of findings against the truth
     #[arg(long)]
     pub(super) once: bool,
@@ -188,6 +201,38 @@ pub(super) struct WatchArgs {
 }
 
 #[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  hubplumb calibrate /dev/ttyUSB0
+  hubplumb calibrate /dev/ttyACM0 --poses 6     the six faces only
+
+Let the board warm up first, and use a steady table. What to do next goes to stderr,
+the result to stdout; it is kept where `hubplumb run` looks for it.")]
+pub(super) struct CalibrateArgs {
+    /// Port or identity of the board
+    #[arg(value_name = "PORT")]
+    pub(super) port: String,
+    /// Speed of the line; found by listening without it
+    #[arg(long, value_name = "BAUD", value_parser = clap::value_parser!(u32).range(300..=4_000_000))]
+    pub(super) baud: Option<u32>,
+    /// Wire format: csv, labelled, json-lines, ahrs55 …; found by listening without it
+    #[arg(long, value_name = "FORMAT", value_parser = format)]
+    pub(super) format: Option<hubplumb_protocol::WireFormat>,
+    /// Class of the chip, as in the configuration: good, cheap, raw, inclinometer
+    #[arg(long, value_name = "CLASS", default_value = "raw", value_parser = figures)]
+    pub(super) chip: hubplumb_core::chip::ChipFigures,
+    /// Solve after so many poses, if they are enough by then
+    #[arg(long, value_name = "NUMBER", default_value_t = 12, value_parser = clap::value_parser!(u64).range(6..=50))]
+    pub(super) poses: u64,
+    /// Folder of the boards' calibrations, instead of the user's: `$XDG_DATA_HOME/hubplumb`, else `~/.local/share/hubplumb`
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) store: Option<PathBuf>,
+    /// How many times faster than life the board runs, for a simulated one that does
+    #[arg(long, value_name = "FACTOR", default_value_t = 1.0, value_parser = speed)]
+    pub(super) speed: f64,
+}
+
+#[derive(Debug, clap::Args)]
 pub(super) struct CheckArgs {
     /// Configuration file
     #[arg(value_name = "CONFIG")]
@@ -221,6 +266,12 @@ fn chip(written: &str) -> Result<ChipClass, String> {
 fn axis(written: &str) -> Result<AxisEntry, String> {
     let written = serde_json::Value::String(written.to_owned());
     serde_json::from_value(written).map_err(|_| "write one of +x, -x, +y, -y, +z, -z".to_owned())
+}
+
+fn figures(written: &str) -> Result<hubplumb_core::chip::ChipFigures, String> {
+    let names = hubplumb_core::chip::ChipFigures::NAMES;
+    hubplumb_core::chip::ChipFigures::named(written)
+        .ok_or_else(|| format!("write one of {}", names.join(", ")))
 }
 
 fn format(written: &str) -> Result<hubplumb_protocol::WireFormat, String> {
@@ -267,6 +318,9 @@ mod tests {
             ],
             &["hubplumb", "solve", "--schema", "wish"],
             &["hubplumb", "allan"],
+            &["hubplumb", "calibrate"],
+            &["hubplumb", "calibrate", "p", "--poses", "5"],
+            &["hubplumb", "calibrate", "p", "--chip", "wood"],
         ] {
             let error = Args::try_parse_from(wrong).unwrap_err();
             assert_eq!(error.exit_code(), 2, "{wrong:?}");

@@ -12,6 +12,7 @@ use tokio_util::sync::CancellationToken;
 
 use super::args::RunArgs;
 use super::{CliError, stop};
+use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::config::{self, Config};
 use crate::daemon::{Daemon, DaemonOptions};
@@ -43,8 +44,11 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
             config,
             tree,
             scenario: None,
-            clock: DaemonClock::starting_now(),
+            clock: DaemonClock::at_speed(args.speed),
             record: args.record,
+            store: args
+                .store
+                .map_or_else(CalibrationStore::usual, CalibrationStore::at),
         },
         &stop,
     );

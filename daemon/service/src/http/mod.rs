@@ -1,12 +1,16 @@
 //! The page and the interface behind it.
 
 mod api;
+mod calibration_api;
+pub mod calibration_views;
 mod page;
 pub mod problem;
 mod server;
 mod stream;
 pub mod views;
 
+#[cfg(test)]
+mod calibration_sample;
 #[cfg(test)]
 mod tests;
 
@@ -28,6 +32,7 @@ pub use server::{BindError, bind, serve};
 use problem::Problem;
 use views::{ChangeView, StateView};
 
+use crate::calibrating::CalibrationDesk;
 use crate::swing::SwingHandle;
 
 /// Largest body of a request: the longest real one is below 200 bytes.
@@ -40,6 +45,8 @@ pub struct App {
     pub state: watch::Receiver<Arc<StateView>>,
     /// Way to the swing's task.
     pub swing: SwingHandle,
+    /// Way to the calibrations.
+    pub calibration: CalibrationDesk,
     /// Ends the live streams.
     pub stop: CancellationToken,
 }
@@ -62,6 +69,12 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(api::start_swing))
         .routes(routes!(api::cancel_swing))
         .routes(routes!(api::enter_plate))
+        .routes(routes!(calibration_api::start))
+        .routes(routes!(calibration_api::take_back))
+        .routes(routes!(calibration_api::solve))
+        .routes(routes!(calibration_api::keep))
+        .routes(routes!(calibration_api::discard))
+        .routes(routes!(calibration_api::cancel))
         .routes(routes!(api::health))
         .routes(routes!(api::openapi))
         .split_for_parts()

@@ -13,7 +13,7 @@ use tokio_util::sync::CancellationToken;
 use tower::ServiceExt as _;
 
 use super::views::*;
-use super::{App, router};
+use super::{App, calibration_sample as sample, router};
 use crate::config::SwingConfig;
 use crate::present::idle_swing;
 use crate::swing::{SwingInlet, SwingTask, SwingWheels};
@@ -48,6 +48,7 @@ fn state() -> StateView {
             dropped: 0,
             temperature_c: Some(21.5),
             calibrated: true,
+            calibration: sample::calibration(),
             clock_ppm: Some(-12.5),
         }],
         wheels: vec![WheelView {
@@ -134,6 +135,7 @@ fn served() -> Served {
         router: router(App {
             state: shown,
             swing,
+            calibration: sample::desk(),
             stop: stop.clone(),
         }),
         publish,
@@ -150,7 +152,7 @@ async fn json(response: Response) -> Value {
     serde_json::from_slice(&response.into_body().collect().await.unwrap().to_bytes()).unwrap()
 }
 
-fn request(method: &str, path: &str, body: Option<&str>) -> Request<Body> {
+pub(super) fn request(method: &str, path: &str, body: Option<&str>) -> Request<Body> {
     let builder = Request::builder().method(method).uri(path);
     match body {
         Some(body) => builder
@@ -162,7 +164,7 @@ fn request(method: &str, path: &str, body: Option<&str>) -> Request<Body> {
 }
 
 /// Checks that a request is refused with a whole problem of this status and code.
-async fn check(request: Request<Body>, status: u16, code: &str) {
+pub(super) async fn check(request: Request<Body>, status: u16, code: &str) {
     let line = format!("{} {}", request.method(), request.uri());
     let (found, response) = send(served().router, request).await;
     assert_eq!(
@@ -254,12 +256,8 @@ async fn every_refusal_is_a_problem() {
         "no_boards",
     )
     .await;
-    check(
-        request("POST", "/api/v1/swing/cancel", None),
-        409,
-        "no_swing",
-    )
-    .await;
+    let cancel = request("POST", "/api/v1/swing/cancel", None);
+    check(cancel, 409, "no_swing").await;
     let plate = |mount: &str| format!(r#"{{"rest":1,"mount":"{mount}","plate_deg":20.0}}"#);
     check(
         request("POST", "/api/v1/swing/plate", Some(&plate("front_left"))),

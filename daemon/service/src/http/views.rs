@@ -7,6 +7,8 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::calibration_views::CalibrationView;
+
 /// Everything a page needs to draw itself once.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct StateView {
@@ -107,6 +109,8 @@ pub struct BoardView {
     pub temperature_c: Option<f64>,
     /// Does the daemon hold a calibration of this board?
     pub calibrated: bool,
+    /// That calibration, and the procedure that is making one.
+    pub calibration: CalibrationView,
     /// Fitted rate of the board's clock against ours, parts per million; none where the board sends no time.
     pub clock_ppm: Option<f64>,
 }

@@ -2,7 +2,7 @@
 
 use hubplumb_core::side::Side;
 
-use super::{link_trouble, mount_view};
+use super::{calibration_view, is_calibrated, link_trouble, mount_view};
 use crate::board::{BoardFacts, BoardNow};
 use crate::http::views::{BadFramesView, BoardState, BoardView};
 use crate::link::LinkState;
@@ -40,7 +40,8 @@ pub fn board_view(facts: &BoardFacts, now: &BoardNow, inlet: &SwingInlet) -> Boa
             .collect(),
         dropped: side.map_or(0, |side: Side| inlet.dropped(side)),
         temperature_c: now.temperature_c,
-        calibrated: facts.calibrated,
+        calibrated: is_calibrated(&now.calibration),
+        calibration: calibration_view(&now.calibration),
         clock_ppm: now.clock_ppm,
     }
 }

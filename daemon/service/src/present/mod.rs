@@ -2,6 +2,8 @@
 //! no angle is computed here.
 
 mod board;
+mod calibration;
+mod calibration_trouble;
 mod finding;
 mod link;
 mod recording;
@@ -15,6 +17,8 @@ mod wheel;
 mod wish;
 
 pub use board::{board_view, counters_only};
+pub use calibration::{calibration_view, is_calibrated, kind_wish};
+pub use calibration_trouble::desk_problem;
 pub use finding::finding_views;
 pub use link::link_trouble;
 pub use recording::{input_trouble, notes, session_trouble};

@@ -47,6 +47,13 @@ pub struct Current {
     pub refused_wheels: Vec<Refusal>,
 }
 
+impl Current {
+    /// Is it over, with findings or without?
+    pub const fn is_over(&self) -> bool {
+        matches!(self.phase, Phase::Done | Phase::Refused)
+    }
+}
+
 /// What a swing found out about a wheel.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Found {

@@ -35,7 +35,7 @@ impl SwingWheels {
             .boards
             .iter()
             .filter(|board| board.facts().mount.is_some_and(Mount::is_steered))
-            .filter_map(|board| Some((board, board.facts().wheel?)))
+            .filter_map(|board| Some((board, board.wheel()?)))
             .collect();
         if known.is_empty() {
             return Err(WishError::NoWheels);

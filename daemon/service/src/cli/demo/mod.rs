@@ -1,6 +1,7 @@
 //! `hubplumb demo`: a simulated car on real ports, measured like any other.
 
 mod driver;
+mod hands;
 mod setup;
 
 use std::fs;
@@ -16,6 +17,7 @@ use tokio_util::sync::CancellationToken;
 use super::args::DemoArgs;
 use super::run::{can_record, serve, tell_address};
 use super::{CliError, EXIT_FAILED, stop};
+use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::daemon::{Daemon, DaemonOptions};
 use crate::http;
@@ -36,6 +38,13 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
     }
     if let Some(folder) = &args.record {
         can_record(folder)?;
+    }
+    let bench = hands::is_bench(&scenario);
+    if bench && args.once {
+        return Err(failed(
+            "there is no swing on the bench".to_owned(),
+            "leave --once out and calibrate a board on the page, or choose another scenario",
+        ));
     }
     let listener = http::bind(args.listen).await?;
     let folder = tempfile::Builder::new()
@@ -60,6 +69,10 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
         scenario: Some(setup::scenario_view(&sim)),
         clock: DaemonClock::at_speed(args.speed),
         record: args.record.clone(),
+        store: CalibrationStore::at(
+            args.store
+                .unwrap_or_else(|| folder.path().join("calibrations")),
+        ),
     };
     let daemon = Daemon::start(options, &stop);
     tell_address(&listener)?;
@@ -72,6 +85,15 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
     )
     .map_err(CliError::Output)?;
 
+    if bench {
+        tokio::spawn(stop.clone().run_until_cancelled_owned(hands::follow(
+            sim,
+            daemon.app(),
+            args.speed,
+        )));
+        serve(listener, &daemon, stop).await?;
+        return Ok(ExitCode::SUCCESS);
+    }
     let driving = tokio::spawn(stop.clone().run_until_cancelled_owned(driver::drive(
         driver::Seat {
             sim: sim.clone(),

@@ -1,0 +1,85 @@
+//! What can go wrong with a kept calibration, in three parts.
+
+use std::path::PathBuf;
+
+use thiserror::Error;
+
+/// Why a calibration cannot be read or kept.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum StoreError {
+    /// The file is there and cannot be read.
+    #[error("{} cannot be read: {why}.", file.display())]
+    Unreadable {
+        /// File.
+        file: PathBuf,
+        /// What the system says.
+        why: String,
+    },
+    /// The file is no calibration.
+    #[error("{} is no calibration: line {line}: {what}.", file.display())]
+    NotUnderstood {
+        /// File.
+        file: PathBuf,
+        /// Line, from 1.
+        line: usize,
+        /// What is wrong there.
+        what: String,
+    },
+    /// The file holds numbers that cannot be.
+    #[error("{} holds a calibration that cannot be: {what}.", file.display())]
+    Wrong {
+        /// File.
+        file: PathBuf,
+        /// What is wrong.
+        what: String,
+    },
+    /// The file cannot be written.
+    #[error("{} cannot be written: {why}.", file.display())]
+    Unwritable {
+        /// File.
+        file: PathBuf,
+        /// What the system says.
+        why: String,
+    },
+    /// No file name can be made of the identity.
+    #[error("The identity of the board is too long for the name of a file: {board}.")]
+    NameTooLong {
+        /// Identity.
+        board: String,
+    },
+    /// There is no folder to keep calibrations in.
+    #[error("There is no folder to keep calibrations in: neither XDG_DATA_HOME nor HOME is set.")]
+    NoFolder,
+}
+
+impl StoreError {
+    /// What it means for the measurement.
+    pub const fn meaning(&self) -> &'static str {
+        match self {
+            Self::Unreadable { .. } | Self::NotUnderstood { .. } | Self::Wrong { .. } => {
+                "The board is used as if it had never been calibrated. The file was left as it is."
+            }
+            Self::Unwritable { .. } | Self::NameTooLong { .. } | Self::NoFolder => {
+                "The calibration is not kept, and the one before stays in force."
+            }
+        }
+    }
+
+    /// What to do.
+    pub fn remedy(&self) -> String {
+        match self {
+            Self::Unreadable { .. } => {
+                "Make the file readable for the user the daemon runs as, and start the daemon again; or calibrate the board anew."
+            }
+            Self::NotUnderstood { .. } | Self::Wrong { .. } => {
+                "Calibrate the board anew: the file is then set aside, not overwritten. Or put a good copy in its place and start the daemon again."
+            }
+            Self::Unwritable { .. } => {
+                "Make room, or let the daemon's user write there, and keep the result again; `--store FOLDER` names another folder."
+            }
+            Self::NameTooLong { .. } => "Name the board by a shorter identity in the configuration.",
+            Self::NoFolder => "Start the daemon with `--store FOLDER`.",
+        }
+        .to_owned()
+    }
+}

@@ -1,0 +1,142 @@
+//! The folder, and what its files are called.
+
+use std::env;
+use std::fmt::Write as _;
+use std::fs::{self, File};
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+
+use super::file::{self, Fault};
+use super::{StoreError, StoredCalibration};
+
+/// Longest name, bytes: file systems end at 255, and a file set aside gets longer.
+const LONGEST_NAME: usize = 220;
+/// How many broken files of one board are set aside before the last of them is given up.
+const MOST_ASIDE: u32 = 99;
+
+/// The folder that calibrations are kept in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CalibrationStore {
+    folder: Option<PathBuf>,
+}
+
+impl CalibrationStore {
+    /// A folder; it is made when something is kept.
+    pub fn at(folder: impl Into<PathBuf>) -> Self {
+        Self {
+            folder: Some(folder.into()),
+        }
+    }
+
+    /// The user's folder for data: `$XDG_DATA_HOME/hubplumb`, else `~/.local/share/hubplumb`.
+    pub fn usual() -> Self {
+        let set = |name| env::var_os(name).map(PathBuf::from);
+        // The XDG specification has relative paths ignored.
+        let data = set("XDG_DATA_HOME")
+            .filter(|path| path.is_absolute())
+            .or_else(|| {
+                set("HOME")
+                    .filter(|path| path.is_absolute())
+                    .map(|home| home.join(".local/share"))
+            });
+        Self {
+            folder: data.map(|data| data.join("hubplumb")),
+        }
+    }
+
+    /// The file of a board.
+    pub fn file(&self, board: &str) -> Result<PathBuf, StoreError> {
+        let folder = self.folder.as_ref().ok_or(StoreError::NoFolder)?;
+        Ok(folder.join(file_name(board)?))
+    }
+
+    /// The calibration of a board; none when there is no file of it.
+    pub fn load(&self, board: &str) -> Result<Option<StoredCalibration>, StoreError> {
+        let Ok(file) = self.file(board) else {
+            return Ok(None);
+        };
+        let text = match fs::read_to_string(&file) {
+            Ok(text) => text,
+            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+            Err(error) => {
+                return Err(StoreError::Unreadable {
+                    file,
+                    why: error.to_string(),
+                });
+            }
+        };
+        match file::read(&text, board) {
+            Ok(stored) => Ok(Some(stored)),
+            Err(Fault::Shape(at, what)) => Err(StoreError::NotUnderstood {
+                line: 1 + text.bytes().take(at).filter(|byte| *byte == b'\n').count(),
+                file,
+                what,
+            }),
+            Err(Fault::Content(what)) => Err(StoreError::Wrong { file, what }),
+        }
+    }
+
+    /// Keeps a calibration in place of the one before. A file that is there and
+    /// cannot be read is set aside under another name first.
+    pub fn keep(&self, stored: &StoredCalibration) -> Result<PathBuf, StoreError> {
+        let file = self.file(&stored.board)?;
+        let unwritable = |why: String| StoreError::Unwritable {
+            file: file.clone(),
+            why,
+        };
+        let text = file::write(stored).map_err(&unwritable)?;
+        let broken = self.load(&stored.board).is_err();
+        replace(&file, &text, broken).map_err(|error| unwritable(error.to_string()))?;
+        Ok(file)
+    }
+}
+
+/// Every byte but letters, digits, `-` and inner `.` is written as `_` and its two
+/// hexadecimal digits, so that no two boards share a name.
+fn file_name(board: &str) -> Result<String, StoreError> {
+    let mut name = String::new();
+    for byte in board.bytes() {
+        let plain =
+            byte.is_ascii_alphanumeric() || byte == b'-' || (byte == b'.' && !name.is_empty());
+        if plain {
+            name.push(char::from(byte));
+        } else {
+            // A string takes every text.
+            let _ = write!(name, "_{byte:02x}");
+        }
+    }
+    if name.len() > LONGEST_NAME || name.is_empty() {
+        return Err(StoreError::NameTooLong {
+            board: board.to_owned(),
+        });
+    }
+    Ok(name + ".toml")
+}
+
+fn replace(file: &Path, text: &str, set_aside: bool) -> io::Result<()> {
+    let folder = file.parent().unwrap_or(Path::new("."));
+    fs::create_dir_all(folder)?;
+    let mut beside = tempfile::Builder::new()
+        .prefix(".keeping-")
+        .tempfile_in(folder)?;
+    beside.write_all(text.as_bytes())?;
+    beside.as_file().sync_all()?;
+    if set_aside {
+        fs::rename(file, aside(file))?;
+    }
+    beside.persist(file).map_err(|error| error.error)?;
+    // The new name is on the disk only when its folder is.
+    File::open(folder)?.sync_all()
+}
+
+fn aside(file: &Path) -> PathBuf {
+    let named = |number: u32| {
+        let mut name = file.as_os_str().to_owned();
+        name.push(format!(".unreadable-{number}"));
+        PathBuf::from(name)
+    };
+    (1..MOST_ASIDE)
+        .map(named)
+        .find(|name| !name.exists())
+        .unwrap_or_else(|| named(MOST_ASIDE))
+}

@@ -1,0 +1,48 @@
+//! Where calibrations are kept: a folder with one TOML file per board.
+//!
+//! The format is described in docs/CALIBRATION.md. A file is replaced as a
+//! whole or not at all, and one that cannot be read is left as it is.
+
+mod error;
+mod file;
+mod folder;
+#[cfg(test)]
+mod tests;
+
+use hubplumb_core::calibrate::{Ages, KeptCalibration};
+use time::OffsetDateTime;
+
+pub use error::StoreError;
+pub use folder::CalibrationStore;
+
+/// A calibration as it is kept.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StoredCalibration {
+    /// Identity of the board.
+    pub board: String,
+    /// When the poses were solved, UTC.
+    pub date: OffsetDateTime,
+    /// The calibration and what the core needs to know how far to trust it.
+    pub kept: KeptCalibration,
+    /// Poses it rests on.
+    pub poses: usize,
+    /// Root mean square of what is left of their lengths, g.
+    pub residual_rms_g: f64,
+    /// Warmest pose less coldest, °C.
+    pub temperature_span_c: Option<f64>,
+    /// Covariance of the nine numbers, in the order of the core's parameters (g, ratio, rad).
+    pub covariance: Vec<[f64; 9]>,
+    /// When the board was turned end for end, UTC; there if an axis is settled.
+    pub settled_date: Option<OffsetDateTime>,
+}
+
+impl StoredCalibration {
+    /// How long ago its parts were done.
+    pub fn ages(&self, now: OffsetDateTime) -> Ages {
+        let days = |date: OffsetDateTime| (now - date).as_seconds_f64() / 86_400.0;
+        Ages {
+            poses_days: days(self.date),
+            settled_days: self.settled_date.map_or(0.0, days),
+        }
+    }
+}

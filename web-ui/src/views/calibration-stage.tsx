@@ -1,0 +1,193 @@
+// A calibration under way takes the whole screen: how to lay the board, the hold, what is missing.
+import { plain, seconds } from '../format/numbers';
+import type { AxisView, CalibrationProcedureView, CalibrationResultView, EdgeView } from '../contract/types';
+import { asking } from '../state';
+import { calibrationDeed, holdShare, nextWay, type OnBench } from '../state/calibration';
+import { wish } from '../state/calibrating';
+import { calibration as texts, EDGE, FACE, PHASE, wayWords } from '../texts/calibration';
+import { BoardPicture } from './board-picture';
+import { Shape } from './shapes';
+import { Trouble } from './trouble';
+
+const FACES: readonly AxisView[] = ['+z', '-z', '+x', '-x', '+y', '-y'];
+const EDGES: readonly EdgeView[] = ['xy', 'xz', 'yz'];
+
+function HoldBar({ procedure }: { procedure: CalibrationProcedureView }) {
+  const text = texts.held(seconds(procedure.held_s), seconds(procedure.hold_needed_s));
+  return (
+    <div class="hold">
+      <div
+        class="hold-bar"
+        role="progressbar"
+        aria-valuemin={0}
+        aria-valuemax={procedure.hold_needed_s}
+        aria-valuenow={procedure.held_s}
+        aria-valuetext={text}
+        data-testid="calibration-hold"
+      >
+        <span style={{ width: `${holdShare(procedure) * 100}%` }} />
+      </div>
+      <p>{text}</p>
+    </div>
+  );
+}
+
+function Way({ name, missing }: { name: string; missing: boolean }) {
+  return (
+    <li class={missing ? 'way-missing' : 'way-done'}>
+      <Shape name={missing ? 'uncalibrated' : 'done'} />
+      {name}
+      <span class="unseen">{missing ? texts.missing : texts.done}</span>
+    </li>
+  );
+}
+
+function Progress({ procedure }: { procedure: CalibrationProcedureView }) {
+  if (procedure.kind === 'reversal') {
+    return (
+      <p class="pose-count" data-testid="calibration-taken" data-taken={procedure.taken}>
+        {texts.rests(procedure.taken)}
+      </p>
+    );
+  }
+  return (
+    <div class="pose-progress">
+      <p class="pose-count" data-testid="calibration-taken" data-taken={procedure.taken}>
+        <b>{texts.poses(procedure.taken)}</b> <span>{texts.toGo(procedure.to_go)}</span>
+      </p>
+      <ul class="ways">
+        {FACES.map((face) => (
+          <Way key={face} name={FACE[face]} missing={procedure.missing_faces.includes(face)} />
+        ))}
+        {EDGES.map((edge) => (
+          <Way key={edge} name={EDGE[edge]} missing={procedure.missing_edges.includes(edge)} />
+        ))}
+      </ul>
+    </div>
+  );
+}
+
+function Lay({ procedure }: { procedure: CalibrationProcedureView }) {
+  const way = nextWay(procedure);
+  // A pose that does not fit comes before the next one.
+  const misfit = procedure.worst_pose ?? null;
+  const holding = procedure.phase === 'hold';
+  const words = () => {
+    if (misfit !== null) return texts.misfit(misfit + 1);
+    // It may lie in any way that is missing, so what counts now is the time.
+    if (holding) return texts.left(seconds(Math.max(0, procedure.hold_needed_s - procedure.held_s)));
+    return procedure.kind === 'reversal' && procedure.taken === 1 ? texts.turn : wayWords(way);
+  };
+  const drawn = misfit === null && !holding;
+  return (
+    <section class={drawn ? 'lay' : 'lay lay-undrawn'}>
+      {drawn && <BoardPicture way={way} />}
+      <div>
+        <p class="way-words" data-testid="calibration-way">
+          {words()}
+        </p>
+        {misfit === null && <Progress procedure={procedure} />}
+      </div>
+    </section>
+  );
+}
+
+function Row({ name, children }: { name: string; children: preact.ComponentChildren }) {
+  return (
+    <div>
+      <dt>{name}</dt>
+      <dd>{children}</dd>
+    </div>
+  );
+}
+
+function Result({ procedure, result }: { procedure: CalibrationProcedureView; result: CalibrationResultView }) {
+  const { worst_pose, worst_mg, temperature_c, temperature_span_c } = result;
+  const alone = result.offset_mg.length === 1 ? result.offset_mg[0] : undefined;
+  return (
+    <section class="calibration-result" data-testid="calibration-result">
+      <div>
+        <p class="result-figure">{texts.plusMinusDeg(plain(result.camber_expanded_deg, 2))}</p>
+        <p class="result-name">{texts.camber}</p>
+      </div>
+      <div>
+        <dl>
+          <Row name={texts.offset}>{texts.plusMinusMg(plain(result.offset_standard_mg, 2))}</Row>
+          {alone !== undefined && <Row name={texts.found}>{texts.mg(plain(alone, 2))}</Row>}
+          {result.residual_mg != null && <Row name={texts.residual}>{texts.mg(plain(result.residual_mg, 2))}</Row>}
+          {worst_pose != null && worst_mg != null && (
+            <Row name={texts.worst}>{texts.worstIs(worst_pose + 1, plain(Math.abs(worst_mg), 2))}</Row>
+          )}
+          {temperature_c != null && (
+            <Row name={texts.temperature}>{texts.warmed(plain(temperature_c, 0), temperature_span_c == null ? null : plain(temperature_span_c, 1))}</Row>
+          )}
+          {procedure.kind === 'poses' && <Row name={texts.resultPoses}>{procedure.taken}</Row>}
+        </dl>
+        {result.notes.map((note) => (
+          <p class="note" key={note}>
+            {note}
+          </p>
+        ))}
+      </div>
+    </section>
+  );
+}
+
+function Buttons({ on: { board, procedure } }: { on: OnBench }) {
+  const { id } = board;
+  const button = (name: string, testid: string, deed: boolean, act: () => Promise<boolean>) => (
+    <button type="button" class={deed ? 'deed-button deed-button-large' : 'cancel'} data-testid={testid} disabled={asking.value} onClick={() => void act()}>
+      {name}
+    </button>
+  );
+  if (procedure.phase === 'solved') {
+    return (
+      <>
+        {button(texts.discard, 'calibration-discard', false, () => wish.discard(id))}
+        {button(texts.keep, 'calibration-keep', true, () => wish.keep(id))}
+      </>
+    );
+  }
+  if (procedure.phase === 'ended') return button(texts.close, 'calibration-cancel', true, () => wish.cancel(id));
+  const worst = procedure.worst_pose ?? null;
+  return (
+    <>
+      {procedure.kind === 'poses' &&
+        procedure.taken > 0 &&
+        button(worst === null ? texts.takeBack : texts.takeBackPose(worst + 1), 'calibration-take-back', worst !== null, () => wish.takeBack(id, worst))}
+      {procedure.can_solve && worst === null && button(texts.solve, 'calibration-solve', true, () => wish.solve(id))}
+      {button(texts.cancel, 'calibration-cancel', false, () => wish.cancel(id))}
+    </>
+  );
+}
+
+export function CalibrationStage({ on }: { on: OnBench }) {
+  const { board, procedure } = on;
+  const deed = calibrationDeed(procedure.phase);
+  const over = procedure.phase === 'solved' || procedure.phase === 'ended';
+  return (
+    <div class="stage stage-calibration">
+      <h2 class="unseen">{texts.title(board.name)}</h2>
+      <div class={`deed deed-${deed}`}>
+        <Shape name={deed} />
+        <div class="deed-words">
+          <p class="deed-word" data-testid="calibration-phase" data-phase={procedure.phase} data-run={procedure.run}>
+            {procedure.worst_pose != null && !over ? texts.takeItBack : PHASE[procedure.phase]}
+          </p>
+          {deed === 'hold' && <HoldBar procedure={procedure} />}
+        </div>
+      </div>
+      <p class="say" aria-live="polite" data-testid="calibration-say">
+        {procedure.result?.say ?? procedure.say}
+      </p>
+      {procedure.result != null ? <Result procedure={procedure} result={procedure.result} /> : !over && <Lay procedure={procedure} />}
+      {procedure.trouble && <Trouble trouble={procedure.trouble} brief={!over} />}
+      <footer class="stage-foot">
+        <p>{texts.title(board.name)}</p>
+        <div class="stage-buttons">
+          <Buttons on={on} />
+        </div>
+      </footer>
+    </div>
+  );
+}

@@ -1,0 +1,88 @@
+// What the Boards line tells of calibrations, and where one is started.
+import { plain } from '../format/numbers';
+import type { BoardView, CalibrationState } from '../contract/types';
+import { asking } from '../state';
+import { wish } from '../state/calibrating';
+import { readySound } from '../state/voice';
+import { calibration as texts, cautions, FACE, STATE } from '../texts/calibration';
+import { Shape, type ShapeName } from './shapes';
+import { Trouble } from './trouble';
+
+const SHAPES: Record<CalibrationState, ShapeName> = {
+  valid: 'calibrated',
+  old: 'aged',
+  absent: 'uncalibrated',
+  unreadable: 'unreadable',
+};
+
+/** Word and shape, beside the state of the board. */
+export function CalibrationMark({ board }: { board: BoardView }) {
+  const { state } = board.calibration;
+  return (
+    <span class={`calibration-mark calibration-${state}`} data-testid={`calibration-${board.mount ?? board.id}`} data-state={state}>
+      <Shape name={SHAPES[state]} />
+      {STATE[state]}
+    </span>
+  );
+}
+
+/** The calibration of one board in full, and the buttons that start another. */
+export function CalibrationFacts({ board }: { board: BoardView }) {
+  const { calibration } = board;
+  const { settled } = calibration;
+  const start = (kind: 'poses' | 'reversal') => {
+    readySound();
+    void wish.start(board.id, kind);
+  };
+  const idle = asking.value || board.state !== 'live';
+  return (
+    <section class="calibration-facts" data-testid={`calibration-facts-${board.mount ?? board.id}`}>
+      <p>
+        <span class={`calibration-mark calibration-${calibration.state}`}>
+          <Shape name={SHAPES[calibration.state]} />
+        </span>
+        {calibration.say}
+      </p>
+      <dl>
+        <div>
+          <dt>{texts.offsetName}</dt>
+          <dd>{texts.plusMinusMg(plain(calibration.offset_standard_mg, 1))}</dd>
+        </div>
+        {settled && (
+          <div>
+            <dt>{texts.settledName}</dt>
+            <dd>{texts.settled(FACE[settled.axis].slice(0, 1), plain(settled.offset_standard_mg, 1))}</dd>
+          </div>
+        )}
+      </dl>
+      {calibration.trouble && <Trouble trouble={calibration.trouble} />}
+      {calibration.source !== 'configured' && (
+        <div class="calibration-start">
+          <ol class="cautions" aria-label={texts.cautionsTitle}>
+            {cautions.map(([what, how]) => (
+              <li key={what}>
+                <b>{what}.</b> {how}
+              </li>
+            ))}
+          </ol>
+          <div class="calibration-buttons">
+            <button
+              type="button"
+              class="deed-button"
+              data-testid={`calibrate-${board.mount ?? board.id}`}
+              disabled={idle}
+              onClick={() => start('poses')}
+            >
+              {calibration.source === 'stored' ? texts.again : texts.start}
+            </button>
+            {calibration.source === 'stored' && (
+              <button type="button" data-testid={`reverse-${board.mount ?? board.id}`} disabled={idle} onClick={() => start('reversal')}>
+                {texts.reversal}
+              </button>
+            )}
+          </div>
+        </div>
+      )}
+    </section>
+  );
+}
