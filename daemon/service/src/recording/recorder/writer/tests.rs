@@ -84,7 +84,7 @@ fn readings(from_s: i64, to_s: i64) -> VecDeque<(RoleEntry, RawSample)> {
         .collect()
 }
 
-fn folders(parent: &Path) -> Vec<std::path::PathBuf> {
+fn folders(parent: &Path) -> Vec<PathBuf> {
     let mut folders: Vec<_> = fs::read_dir(parent)
         .unwrap()
         .map(|entry| entry.unwrap().path())
