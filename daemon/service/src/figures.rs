@@ -241,7 +241,7 @@ impl Figures {
         let mut figures = Self::default();
         let mut written = Vec::new();
         figures.table(&mut chip.clone(), |_, _, place, unit| {
-            written.push((*place < f64::MAX).then_some(*place / unit));
+            written.push((*place < f64::MAX).then(|| tidied(*place / unit)));
         });
         let mut written = written.into_iter();
         let mut next = || written.next().flatten();
@@ -269,6 +269,11 @@ impl Figures {
         });
         figures
     }
+}
+
+/// A figure without the last digits that a change of units leaves behind.
+fn tidied(figure: f64) -> f64 {
+    format!("{figure:.12e}").parse().unwrap_or(figure)
 }
 
 #[cfg(test)]

@@ -166,3 +166,6 @@ impl Open {
         ))
     }
 }
+
+#[cfg(test)]
+mod tests;
