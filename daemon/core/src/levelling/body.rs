@@ -1,0 +1,55 @@
+//! The body board while corners are jacked: how far the body leant tells which
+//! way the board's axes point.
+
+use crate::angle::Angle;
+use crate::frames::{Board, Vec3};
+use crate::joint::evidence::{Jackings, RunOutEvidence};
+use crate::rest::RestMeasure;
+
+/// Jackings that differ by less show no heading, g (a third of a degree).
+pub const LEAST_JACKING_G: f64 = 6e-3;
+
+/// The two jackings as evidence of the body board's heading; none when they
+/// lean the body too much alike. `pitch_difference` is one sigma of how far the
+/// body's pitch may differ between them.
+pub fn jackings(
+    left: RunOutEvidence,
+    right: RunOutEvidence,
+    pitch_difference: Angle,
+) -> Option<Jackings> {
+    ((left.accel_g - right.accel_g).norm() >= LEAST_JACKING_G).then_some(Jackings {
+        left,
+        right,
+        pitch_difference,
+    })
+}
+
+/// Rests taken together, each weighted by its length.
+pub(super) fn mean(rests: &[RestMeasure]) -> Option<RunOutEvidence> {
+    let total: f64 = rests.iter().map(RestMeasure::seconds).sum();
+    if total <= 0.0 {
+        return None;
+    }
+    let share = |rest: &RestMeasure| rest.seconds() / total;
+    let accel_g = rests.iter().fold(Vec3::<Board>::zero(), |sum, rest| {
+        sum + rest.accel_g * share(rest)
+    });
+    let noise = rests
+        .iter()
+        .map(|rest| (rest.direction_noise.rad() * share(rest)).powi(2))
+        .sum::<f64>()
+        .sqrt();
+    // Turning the wheel by hand rocks the body; what the rests differ by is in the mean too.
+    let scatter = rests
+        .iter()
+        .map(|rest| {
+            let d = rest.accel_g - accel_g;
+            d.dot(&d) * share(rest)
+        })
+        .sum::<f64>()
+        .sqrt();
+    Some(RunOutEvidence {
+        accel_g,
+        noise_g: noise.hypot(scatter / (rests.len() as f64).sqrt()),
+    })
+}
