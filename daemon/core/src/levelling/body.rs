@@ -2,9 +2,12 @@
 //! way the board's axes point.
 
 use crate::angle::Angle;
+use crate::chip::ChipFigures;
 use crate::frames::{Board, Vec3};
 use crate::joint::evidence::{Jackings, RunOutEvidence};
-use crate::rest::RestMeasure;
+use crate::reading::{Motion, Sample};
+use crate::rest::{RestMeasure, RestTally};
+use crate::stillness::StillnessDetector;
 
 /// Jackings that differ by less show no heading, g (a third of a degree).
 pub const LEAST_JACKING_G: f64 = 6e-3;
@@ -22,6 +25,59 @@ pub fn jackings(
         right,
         pitch_difference,
     })
+}
+
+/// Shortest stretch of a still body worth having: beyond it a push on the car
+/// ends the stretch, before it a push begins it anew.
+const LEAST_STILL_US: i64 = 1_000_000;
+
+/// Collects the body board's readings while the wheels rest.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct StillBody {
+    detector: StillnessDetector,
+    resting: Option<Stretch>,
+}
+
+#[derive(Debug, Clone, Default)]
+struct Stretch {
+    tally: RestTally,
+    /// The body moved after it had been still for long enough.
+    over: bool,
+}
+
+impl StillBody {
+    /// Takes a reading.
+    pub(crate) fn observe(&mut self, sample: &Sample) {
+        let still = self.detector.observe(sample) == Motion::Still;
+        let Some(stretch) = self.resting.as_mut().filter(|stretch| !stretch.over) else {
+            return;
+        };
+        if still {
+            stretch.tally.add(sample);
+        } else if stretch.tally.held_us() >= LEAST_STILL_US {
+            stretch.over = true;
+        } else {
+            stretch.tally = RestTally::new();
+        }
+    }
+
+    /// The wheels begin to rest.
+    pub(crate) fn begin(&mut self) {
+        self.resting.get_or_insert_default();
+    }
+
+    /// What it showed in this rest so far, if it was still for long enough.
+    pub(crate) fn measure(&self, chip: &ChipFigures) -> Option<RestMeasure> {
+        let tally = &self.resting.as_ref()?.tally;
+        (tally.held_us() >= LEAST_STILL_US)
+            .then(|| tally.measure(chip))
+            .flatten()
+    }
+
+    /// The wheels' rest is over.
+    pub(crate) fn end(&mut self) {
+        self.resting = None;
+    }
 }
 
 /// Rests taken together, each weighted by its length.

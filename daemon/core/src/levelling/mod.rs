@@ -18,6 +18,7 @@ mod step;
 pub mod survey;
 mod turned;
 
+pub(crate) use body::StillBody;
 pub use body::{LEAST_JACKING_G, jackings};
 pub use cone::{AxisSpread, SpinAxis};
 pub use procedure::RunOutProcedure;

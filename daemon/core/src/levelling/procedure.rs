@@ -12,6 +12,7 @@
 
 use crate::angle::Angle;
 use crate::frames::{Board, Dir, Vec3};
+use crate::levelling::body::StillBody;
 use crate::levelling::gathered::Gathered;
 use crate::levelling::refusal::RunOutRefusal;
 use crate::levelling::result::RunOutResult;
@@ -43,7 +44,6 @@ const TRAIL_LEN: usize = 120_000;
 #[derive(Debug, Clone)]
 struct Resting {
     tally: RestTally,
-    body: RestTally,
     /// Set once it is long enough.
     taken: bool,
 }
@@ -54,7 +54,7 @@ pub struct RunOutProcedure {
     setup: RunOutSetup,
     phase: Phase,
     detector: StillnessDetector,
-    body_detector: StillnessDetector,
+    body: StillBody,
     resting: Option<Resting>,
     /// Closed stops and what lies between them.
     gathered: Gathered,
@@ -72,7 +72,7 @@ impl RunOutProcedure {
             setup,
             phase: Phase::AwaitStill,
             detector: StillnessDetector::new(),
-            body_detector: StillnessDetector::new(),
+            body: StillBody::default(),
             resting: None,
             gathered: Gathered::default(),
             trail: Vec::new(),
@@ -127,12 +127,7 @@ impl RunOutProcedure {
 
     /// Takes a calibrated reading of the body's board.
     pub fn body_sample(&mut self, sample: &Sample) {
-        let still = self.body_detector.observe(sample) == Motion::Still;
-        if let Some(resting) = &mut self.resting
-            && still
-        {
-            resting.body.add(sample);
-        }
+        self.body.observe(sample);
     }
 
     /// The board reads at the end of its range.
@@ -189,9 +184,9 @@ impl RunOutProcedure {
     fn begin_rest(&mut self) {
         self.resting = Some(Resting {
             tally: RestTally::new(),
-            body: RestTally::new(),
             taken: false,
         });
+        self.body.begin();
         self.moving_since = None;
         self.phase = Phase::Hold;
     }
@@ -311,6 +306,7 @@ impl RunOutProcedure {
             self.gathered.bodies.extend(body);
         }
         self.resting = None;
+        self.body.end();
         self.phase = if self.gathered.stops.is_empty() {
             Phase::AwaitStill
         } else {
@@ -334,8 +330,8 @@ impl RunOutProcedure {
 
     fn present_body(&self) -> Option<RestMeasure> {
         let chip = self.setup.body?;
-        let resting = self.resting.as_ref().filter(|resting| resting.taken)?;
-        resting.body.measure(&chip)
+        self.resting.as_ref().filter(|resting| resting.taken)?;
+        self.body.measure(&chip)
     }
 
     /// Drops readings that the tally of the present stop has counted.
