@@ -8,6 +8,7 @@ use crate::calibration::Calibration;
 use crate::chip::ChipFigures;
 use crate::estimate::Estimate;
 use crate::floor::FloorSlope;
+use crate::frames::{Board, Vec3};
 use crate::mounting::Mounting;
 use crate::reading::{Live, Missing, Motion, RawSample, Sample};
 use crate::side::Side;
@@ -89,6 +90,19 @@ impl BoardPipeline {
             last_at: None,
             saturated_at: None,
         }
+    }
+
+    /// The board sits otherwise from now on, or the floor is another.
+    pub fn set_wheel(&mut self, wheel: Option<WheelSetup>) {
+        self.wheel = wheel;
+    }
+
+    /// Mean specific force of a board that lies still, g, with the noise of
+    /// its direction; none while it moves or says nothing.
+    pub fn still_mean(&self, now: HostTime) -> Option<(Vec3<Board>, Angle)> {
+        let fresh = self.last_at.is_some_and(|at| now.since_us(at) <= STALE_US);
+        let still = self.stillness.motion() == Motion::Still;
+        self.stillness.window_mean().filter(|_| fresh && still)
     }
 
     /// Takes a reading; gives it back calibrated, or says why it is not used.

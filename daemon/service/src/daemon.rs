@@ -13,14 +13,15 @@ use tokio::time::{MissedTickBehavior, interval};
 use tokio_util::sync::CancellationToken;
 use tokio_util::task::TaskTracker;
 
-use crate::board::{Board, BoardKeeper};
+use crate::board::{Board, BoardKeeper, Inlets};
 use crate::clock::DaemonClock;
 use crate::config::{BoardConfig, Config, MOST_BOARDS};
 use crate::http::App;
 use crate::http::views::ScenarioView;
+use crate::levelling::{LevelBoards, LevelTask};
 use crate::link::{self, FoundPort, LinkSettings, PortTree, SerialTransport, Target, Timing};
 use crate::snapshot::{self, Sources};
-use crate::swing::{SwingHandle, SwingInlet, SwingTask, SwingWheels};
+use crate::swing::{SwingHandle, SwingTask, SwingWheels};
 
 /// How often ports are looked for when none is configured.
 const SEARCH: Duration = Duration::from_secs(1);
@@ -58,7 +59,7 @@ impl Daemon {
             tasks: TaskTracker::new(),
             stop: stop.clone(),
             clock,
-            inlet: Arc::new(SwingInlet::default()),
+            inlets: Inlets::default(),
             tree,
             floor: config.floor,
         };
@@ -67,19 +68,31 @@ impl Daemon {
             .iter()
             .map(|board| links.open(board))
             .collect();
+        let (task, level) = LevelTask::new(
+            LevelBoards {
+                boards: boards.clone(),
+                floor: config.floor,
+                config: config.swing,
+                clock,
+            },
+            links.inlets.level.clone(),
+        );
+        links.tasks.spawn(task.run(stop.clone()));
         let (task, swing) = SwingTask::new(
             SwingWheels {
                 boards: boards.clone(),
                 config: config.swing,
+                level: level.watch(),
             },
-            links.inlet.clone(),
+            links.inlets.swing.clone(),
         );
         links.tasks.spawn(task.run(stop.clone()));
         let (publish, shown) = watch::channel(boards);
         let sources = Sources {
             boards: shown,
             swing: swing.watch(),
-            inlet: links.inlet.clone(),
+            level: level.watch(),
+            inlet: links.inlets.swing.clone(),
             scenario,
             clock: links.clock,
         };
@@ -97,6 +110,7 @@ impl Daemon {
             app: App {
                 state,
                 swing,
+                level,
                 stop: stop.clone(),
             },
             tasks,
@@ -124,7 +138,7 @@ struct Links {
     tasks: TaskTracker,
     stop: CancellationToken,
     clock: DaemonClock,
-    inlet: Arc<SwingInlet>,
+    inlets: Inlets,
     tree: PortTree,
     floor: FloorSlope,
 }
@@ -132,7 +146,7 @@ struct Links {
 impl Links {
     fn open(&self, config: &BoardConfig) -> Arc<Board> {
         let board = Arc::new(Board::new(config, self.floor));
-        let keeper = BoardKeeper::new(board.clone(), self.clock, self.inlet.clone());
+        let keeper = BoardKeeper::new(board.clone(), self.clock, self.inlets.clone());
         let transport = SerialTransport::new(config.target.clone(), self.tree.clone());
         let settings = LinkSettings {
             baud: config.baud,
@@ -178,5 +192,6 @@ fn unknown_board(port: &FoundPort) -> BoardConfig {
         chip: ChipFigures::RAW,
         calibration: Calibration::none(),
         mounting: None,
+        away: None,
     }
 }

@@ -7,6 +7,7 @@
 //! - [`link`]: serial lines, one task per board;
 //! - [`board`]: from the readings of a link to calibrated samples;
 //! - [`swing`]: the task that owns the steering swing;
+//! - [`levelling`]: floor, toe, and how the boards sit, found by turning the wheels;
 //! - [`snapshot`]: the latest of everything, as one view;
 //! - [`present`]: from the domain to the views of the wire;
 //! - [`http`]: page and interface;
@@ -18,6 +19,7 @@ pub mod clock;
 pub mod config;
 pub mod daemon;
 pub mod http;
+pub mod levelling;
 pub mod link;
 pub mod mount;
 pub mod present;

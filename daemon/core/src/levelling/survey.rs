@@ -11,8 +11,11 @@ use nalgebra::{Matrix3, Vector3};
 use thiserror::Error;
 
 use crate::angle::Angle;
+use crate::calibrate::{NotReversed, Pose, Reversal, ReversalSetup};
 use crate::estimate::Estimate;
 use crate::floor::FloorSlope;
+use crate::frames::{Board, Dir};
+use crate::mounting::BoardAxis;
 
 /// No car stands on a floor that falls more (a tenth of its wheelbase).
 const STEEPEST: Angle = Angle::from_deg(6.0);
@@ -188,6 +191,23 @@ impl Line {
     const fn is_across(self) -> bool {
         matches!(self, Self::Front | Self::Rear)
     }
+}
+
+/// A board that sits on a straight-edge the same way twice does so within this,
+/// one sigma (common practice, no source).
+const SEAT: Angle = Angle::from_deg(0.02);
+
+/// Slope of a straight-edge from a board lying on it, before and after edge and
+/// board were turned end for end: + where the end that `along` pointed to in
+/// the first pose is higher.
+pub fn edge_slope(along: BoardAxis, first: &Pose, second: &Pose) -> Result<Estimate, NotReversed> {
+    let sensing = along.dir();
+    // Turned about what is upright there: the printed axis nearest to it.
+    let (a, b) = sensing.square_pair();
+    let upright = |axis: &Dir<Board>| axis.vec().dot(&first.accel_g).abs();
+    let about = if upright(&a) > upright(&b) { a } else { b };
+    let setup = ReversalSetup::new(sensing, about, SEAT)?;
+    Ok(Reversal::between(&setup, first, second)?.lean)
 }
 
 /// The floor by slopes of lines between pads, each + where its left or front

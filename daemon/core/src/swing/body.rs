@@ -75,10 +75,10 @@ pub(crate) struct BodyWatch {
 }
 
 impl BodyWatch {
-    pub(crate) fn new(setup: SwingBody) -> Self {
+    pub(crate) fn new(setup: &SwingBody) -> Self {
         let known = setup.jacked.is_some() || setup.forward.is_some();
         Self {
-            setup,
+            setup: *setup,
             still: StillBody::default(),
             rests: Vec::new(),
             given_up: (!known).then_some(BodyGivenUp::NoHeading),

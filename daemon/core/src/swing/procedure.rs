@@ -63,7 +63,7 @@ impl SwingProcedure {
             .iter()
             .map(|w| WheelWatch::new(w.clone(), setup.steer_source))
             .collect();
-        let body = setup.body_board.map(BodyWatch::new);
+        let body = setup.body_board.as_ref().map(BodyWatch::new);
         Ok(Self {
             setup,
             watches,

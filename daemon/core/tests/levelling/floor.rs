@@ -1,7 +1,12 @@
 //! The floor by heights and by lines.
 
+use hubplumb_core::calibrate::Pose;
 use hubplumb_core::estimate::Estimate;
-use hubplumb_core::levelling::survey::{Line, PadHeights, SurveyError, by_heights, by_lines};
+use hubplumb_core::frames::Vec3;
+use hubplumb_core::levelling::survey::{
+    Line, PadHeights, SurveyError, by_heights, by_lines, edge_slope,
+};
+use hubplumb_core::mounting::BoardAxis;
 
 const REFERENCE: &str = include_str!("../../../../tests/reference/floor_planes.csv");
 
@@ -122,4 +127,21 @@ fn lines_give_the_slope_with_what_they_disagree_by() {
             along: 0
         })
     ));
+}
+
+#[test]
+fn an_edge_turned_end_for_end_is_free_of_the_offset() {
+    // 0.3° up to the left, the board 0.8° askew on the edge, an offset of 20 mg.
+    let (slope, askew, offset_g) = (0.3_f64.to_radians(), 0.8_f64.to_radians(), 0.02);
+    let pose = |lean: f64| Pose {
+        accel_g: Vec3::new((lean + askew).sin() + offset_g, 0.0, (lean + askew).cos()),
+        noise_g: 1e-4,
+        rate_radps: None,
+        seconds: 0.5,
+        temperature_c: None,
+    };
+    // Turned with the edge, board and edge lean the other way; askew stays with the board.
+    let found = edge_slope(BoardAxis::XPlus, &pose(slope), &pose(-slope)).unwrap();
+    assert!((found.value.rad() - slope).abs() < 2e-5, "{found:?}");
+    assert!(found.standard.deg() < 0.02, "{found:?}");
 }

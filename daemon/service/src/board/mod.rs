@@ -7,10 +7,13 @@ mod stamp;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use hubplumb_core::calibrate::Pose;
+use hubplumb_core::chip::ChipFigures;
 use hubplumb_core::frames::Vec3;
 use hubplumb_core::live::{BoardPipeline, LiveWheel, Rejected, WheelSetup};
-use hubplumb_core::reading::{Live, Missing, Motion, RawSample};
-use hubplumb_core::side::Side;
+use hubplumb_core::mounting::BoardAxis;
+use hubplumb_core::reading::{Live, Missing, Motion, RawSample, Sample};
+use hubplumb_core::stillness::WINDOW_US;
 use hubplumb_core::time::HostTime;
 use hubplumb_protocol::Reading;
 
@@ -19,9 +22,21 @@ pub use stamp::Stamper;
 
 use crate::clock::DaemonClock;
 use crate::config::BoardConfig;
+use crate::levelling::{LevelInlet, LevelInput};
 use crate::link::{LinkState, LinkStatus, Observer};
 use crate::mount::Mount;
-use crate::swing::{SwingInlet, SwingInput};
+use crate::swing::{SwingInlet, SwingInput, SwingPlace};
+
+/// What is heard from a board.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Heard {
+    /// A calibrated reading.
+    Sample(Sample),
+    /// A reading at the end of the range.
+    Saturated,
+    /// It is gone.
+    Lost,
+}
 
 /// What does not change while the daemon runs.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,8 +49,12 @@ pub struct BoardFacts {
     pub mount: Option<Mount>,
     /// Is there a calibration?
     pub calibrated: bool,
-    /// How it sits on a wheel, if it does and that is known.
+    /// What its chip can be trusted for.
+    pub chip: ChipFigures,
+    /// How it was said to sit on a wheel, if it does and that was said.
     pub wheel: Option<WheelSetup>,
+    /// Axis that points roughly away from the car, where no more was said.
+    pub away: Option<BoardAxis>,
 }
 
 /// What is known of a board at one moment.
@@ -66,6 +85,8 @@ pub struct Board {
 #[derive(Debug)]
 struct Inner {
     pipeline: BoardPipeline,
+    /// How it sits as far as is known now.
+    wheel: Option<WheelSetup>,
     stamper: Stamper,
     meter: RateMeter,
     status: LinkStatus,
@@ -93,10 +114,13 @@ impl Board {
                 name: config.name.clone(),
                 mount: config.mount,
                 calibrated: config.calibration.is_done(),
+                chip: config.chip,
                 wheel,
+                away: config.away,
             },
             inner: Mutex::new(Inner {
                 pipeline: BoardPipeline::new(config.calibration, config.chip, wheel),
+                wheel,
                 stamper: Stamper::default(),
                 meter: RateMeter::default(),
                 status: LinkStatus::new(config.id.clone()),
@@ -137,6 +161,31 @@ impl Board {
         }
     }
 
+    /// How it sits on its wheel, as far as is known now.
+    pub fn wheel(&self) -> Option<WheelSetup> {
+        self.lock().wheel
+    }
+
+    /// The wheel was turned, or the floor surveyed: goes by this from now on.
+    pub fn settle_wheel(&self, wheel: Option<WheelSetup>) {
+        let mut inner = self.lock();
+        inner.wheel = wheel;
+        inner.pipeline.set_wheel(wheel);
+    }
+
+    /// Mean of a board that lies still at `now`, over the last half second.
+    pub fn pose(&self, now: HostTime) -> Option<Pose> {
+        let inner = self.lock();
+        let (accel_g, noise) = inner.pipeline.still_mean(now)?;
+        Some(Pose {
+            accel_g,
+            noise_g: noise.rad(),
+            rate_radps: None,
+            seconds: WINDOW_US as f64 * 1e-6,
+            temperature_c: inner.temperature_c,
+        })
+    }
+
     /// Are readings arriving?
     pub fn is_live(&self) -> bool {
         self.lock().status.state == LinkState::Live
@@ -148,41 +197,48 @@ impl Board {
     }
 }
 
-/// Takes what the link reports into a board and on to the swing.
+/// The ways from a board to what is measured with it.
+#[derive(Debug, Clone, Default)]
+pub struct Inlets {
+    /// To the swing.
+    pub swing: Arc<SwingInlet>,
+    /// To the run-outs.
+    pub level: Arc<LevelInlet>,
+}
+
+/// Takes what the link reports into a board and on to what is measured.
 #[derive(Debug)]
 pub struct BoardKeeper {
     board: Arc<Board>,
     clock: DaemonClock,
-    swing: Arc<SwingInlet>,
+    inlets: Inlets,
     was_there: bool,
 }
 
 impl BoardKeeper {
     /// A keeper of `board`.
-    pub fn new(board: Arc<Board>, clock: DaemonClock, swing: Arc<SwingInlet>) -> Self {
+    pub fn new(board: Arc<Board>, clock: DaemonClock, inlets: Inlets) -> Self {
         Self {
             board,
             clock,
-            swing,
+            inlets,
             was_there: false,
         }
     }
 
-    /// Side of the steered wheel this board is on.
-    fn steered_side(&self) -> Option<Side> {
-        let facts = &self.board.facts;
-        facts.wheel.as_ref()?;
-        facts
-            .mount
-            .filter(|mount| mount.is_steered())
-            .and_then(Mount::side)
+    fn offer(&self, heard: Heard) {
+        if let Some(mount) = self.board.facts.mount {
+            if let Some(place) = SwingPlace::of(mount) {
+                self.inlets.swing.offer(SwingInput { place, heard });
+            }
+            self.inlets.level.offer(LevelInput { mount, heard });
+        }
     }
 }
 
 impl Observer for BoardKeeper {
     fn arrived(&mut self, readings: &[Reading]) {
         let now = self.clock.now();
-        let side = self.steered_side();
         let mut inner = self.board.lock();
         inner.meter.count(now, readings.len());
         let times = inner.stamper.stamp(readings, now);
@@ -200,16 +256,14 @@ impl Observer for BoardKeeper {
                 rate_radps: reading.rate_radps.map(Vec3::from_array),
                 temperature_c: reading.temperature_c,
             };
-            let input = match inner.pipeline.ingest(&raw) {
-                Ok(sample) => side.map(|side| SwingInput::Sample(side, sample)),
+            match inner.pipeline.ingest(&raw) {
+                Ok(sample) => self.offer(Heard::Sample(sample)),
                 Err(rejected) => {
                     *inner.unused.entry(code(&rejected)).or_default() += 1;
-                    let saturated = matches!(rejected, Rejected::Saturated { .. });
-                    side.filter(|_| saturated).map(SwingInput::Saturated)
+                    if matches!(rejected, Rejected::Saturated { .. }) {
+                        self.offer(Heard::Saturated);
+                    }
                 }
-            };
-            if let Some(input) = input {
-                self.swing.offer(input);
             }
         }
     }
@@ -220,11 +274,8 @@ impl Observer for BoardKeeper {
             status.state,
             LinkState::Absent { .. } | LinkState::Refused(_)
         );
-        if self.was_there
-            && !is_there
-            && let Some(side) = self.steered_side()
-        {
-            self.swing.offer(SwingInput::Lost(side));
+        if self.was_there && !is_there {
+            self.offer(Heard::Lost);
         }
         self.was_there = is_there;
     }

@@ -148,7 +148,7 @@ fn each_error_of_a_mounting_names_its_key() {
     check(
         "mounting = { outboard = \"+z\" }",
         "board[0].mounting",
-        "missing field `up`",
+        "which side of the board is up",
     );
     check(
         "mounting = { up = \"+z\", outboard = \"+y\", camber_standard_deg = -1 }",

@@ -1,6 +1,8 @@
 //! The page and the interface behind it.
 
 mod api;
+mod level_api;
+mod level_views;
 mod page;
 pub mod problem;
 mod server;
@@ -28,6 +30,7 @@ pub use server::{BindError, bind, serve};
 use problem::Problem;
 use views::{ChangeView, StateView};
 
+use crate::levelling::LevelHandle;
 use crate::swing::SwingHandle;
 
 /// Largest body of a request: the longest real one is below 200 bytes.
@@ -40,6 +43,8 @@ pub struct App {
     pub state: watch::Receiver<Arc<StateView>>,
     /// Way to the swing's task.
     pub swing: SwingHandle,
+    /// Way to floor, toe and run-outs.
+    pub level: LevelHandle,
     /// Ends the live streams.
     pub stop: CancellationToken,
 }
@@ -62,6 +67,15 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(api::start_swing))
         .routes(routes!(api::cancel_swing))
         .routes(routes!(api::enter_plate))
+        .routes(routes!(level_api::start_run_out))
+        .routes(routes!(level_api::cancel_run_out))
+        .routes(routes!(level_api::finish_run_out))
+        .routes(routes!(level_api::forget_run_out))
+        .routes(routes!(level_api::floor_heights))
+        .routes(routes!(level_api::floor_line))
+        .routes(routes!(level_api::forget_floor))
+        .routes(routes!(level_api::toe))
+        .routes(routes!(level_api::body_heading))
         .routes(routes!(api::health))
         .routes(routes!(api::openapi))
         .split_for_parts()

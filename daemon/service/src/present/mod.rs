@@ -3,15 +3,20 @@
 
 mod board;
 mod finding;
+mod level;
+mod level_wish;
 mod link;
 mod refusal;
+mod run_out;
 mod sense;
 mod swing;
 mod wheel;
 mod wish;
 
 pub use board::{board_view, counters_only};
-pub use finding::finding_views;
+pub use finding::{difference_views, finding_views};
+pub use level::level_view;
+pub use level_wish::{body_heading, level_problem, line_rest, pad_heights, run_out_mount, toe_of};
 pub use link::link_trouble;
 pub use refusal::refusal_trouble;
 pub use sense::{hub_pitch_words, sense_words};

@@ -96,6 +96,7 @@ pub(super) fn config(sim: &LiveSim, listen: SocketAddr) -> Config {
                 chip: chip(spec),
                 calibration: calibration(spec),
                 mounting: mounting(spec),
+                away: None,
             })
             .collect(),
     }
