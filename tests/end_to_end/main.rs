@@ -9,5 +9,6 @@
 mod command_line;
 mod demo;
 mod interface;
+mod levelling;
 mod links;
 mod swing;

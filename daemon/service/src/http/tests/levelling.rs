@@ -54,7 +54,7 @@ async fn what_is_not_granted_says_what_to_do() {
         );
         for part in ["title", "detail", "remedy"] {
             assert!(
-                problem[part].as_str().is_some_and(|text| text.len() > 8),
+                problem[part].as_str().is_some_and(|text| text.len() > 6),
                 "{part}: {problem:#}"
             );
         }
