@@ -286,8 +286,8 @@ fn a_run_out_is_given_up_and_its_troubles_are_told() {
         });
     let (status, answer) = garage.daemon.post("/api/v1/run-out/finish", &left);
     assert_eq!(status, 200, "{answer:#}");
-    let state = garage.daemon.state();
-    let refused = of(&state, "front_left");
+    let view = json!({ "levelling": answer });
+    let refused = of(&view, "front_left");
     assert_eq!(refused["trouble"]["code"], "too_few_stops", "{refused:#}");
     assert_eq!(refused["sits_by"], "declared");
     let (status, _) = garage.daemon.post("/api/v1/run-out", &start);

@@ -1,6 +1,7 @@
 // Tones and spoken sentences, for a hand on the wheel and eyes off the page.
 import { effect, signal } from '@preact/signals';
 import { daemon } from './index';
+import { running, runOutDeed } from './levelling';
 import { deedOf, type Deed } from './steps';
 
 const KEPT_AS = 'hubplumb-voice';
@@ -72,9 +73,12 @@ export function followVoice(): void {
   let said = '';
   let did: Deed = 'idle';
   effect(() => {
-    const swing = daemon.value?.swing;
-    if (!swing) return;
-    const deed = deedOf(swing.phase);
+    const state = daemon.value;
+    if (!state) return;
+    // A wheel that is being turned speaks first; swing and run-out never run together.
+    const turning = running(state)[0];
+    const swing = turning ?? state.swing;
+    const deed = turning ? runOutDeed(turning.phase) : deedOf(state.swing.phase);
     const fresh = swing.say !== said;
     const changed = deed !== did;
     said = swing.say;
