@@ -91,7 +91,7 @@ export const floor = {
     track_front_mm: 'front track',
     track_rear_mm: 'rear track',
     wheelbase_mm: 'wheelbase',
-    standard_mm: 'one reading is good to ±',
+    standard_mm: 'reading ±',
   },
   mm: 'mm',
   reads: { pad_height: 'figures are heights of the pads', water_above_pad: 'figures are water above the pads' },
