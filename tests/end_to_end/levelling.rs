@@ -296,3 +296,129 @@ fn a_run_out_is_given_up_and_its_troubles_are_told() {
     let view = json!({ "levelling": answer });
     assert_eq!(of(&view, "front_left")["trouble"]["code"], "cancelled");
 }
+
+#[test]
+fn rolling_the_car_forward_by_quarters_turns_both_wheels_at_once() {
+    let text = Scenario::shipped_toml("garage-good").expect("shipped");
+    let text = text.replace("brake = \"locked\"", "brake = \"free\"");
+    let scenario = Scenario::from_toml(&text).expect("a scenario");
+    let garage = Garage::open(scenario, &told_all);
+    for (_, mount) in WHEELS {
+        let body = json!({ "mount": mount, "jacked": false });
+        let (status, answer) = garage.daemon.post("/api/v1/run-out", &body);
+        assert_eq!(status, 202, "{answer:#}");
+    }
+    let rest = || Step::Rest {
+        for_s: 3.0,
+        label: None,
+    };
+    // A quarter turn of a wheel of 310 mm radius.
+    let roll = || Step::RollForward {
+        distance_m: 0.487,
+        over_s: 2.0,
+    };
+    let steps = vec![
+        Step::Brake { locked: false },
+        rest(),
+        roll(),
+        rest(),
+        roll(),
+        rest(),
+        roll(),
+        rest(),
+    ];
+    garage
+        .sim
+        .drive(&Script::new(steps))
+        .expect("a script that can be driven");
+    let state = garage
+        .daemon
+        .wait("both run-outs are over", Duration::from_secs(40), |state| {
+            WHEELS.iter().all(|(_, mount)| {
+                let phase = &of(state, mount)["phase"];
+                *phase == "done" || *phase == "refused"
+            })
+        });
+    for (_, mount) in WHEELS {
+        let wheel = of(&state, mount);
+        assert_eq!(wheel["phase"], "done", "{wheel:#}");
+        // The board was strapped on square to within a few hundredths.
+        assert!(
+            number(&wheel["result"], "off_declared_deg") < 0.1,
+            "{wheel:#}"
+        );
+        assert_eq!(wheel["result"]["body_seen"], false);
+    }
+}
+
+#[test]
+fn a_board_turned_end_for_end_gives_the_slope_of_a_line_without_its_offset() {
+    let text = Scenario::shipped_toml("garage-good").expect("shipped");
+    let text = text.replacen("pitch_deg = 0.0", "pitch_deg = 0.5", 1);
+    let scenario = Scenario::from_toml(&text).expect("a scenario");
+    let garage = Garage::open(scenario, &told_all);
+    let state = garage.daemon.state();
+    let boards = state["boards"].as_array().expect("boards");
+    let left = boards
+        .iter()
+        .find(|board| board["mount"] == "front_left")
+        .expect("a board");
+    // The hub stands in for the straight-edge: its forward direction is along the left pads.
+    let rest = |turned: bool| {
+        let body = json!({ "line": "left", "board": left["id"], "along": "+x", "turned": turned });
+        garage.daemon.post("/api/v1/floor/line", &body)
+    };
+    let still = |_: &str| {
+        garage
+            .daemon
+            .wait("the wheel is still", Duration::from_secs(15), |state| {
+                let wheels = state["wheels"].as_array().expect("wheels");
+                wheels.iter().all(|wheel| wheel["motion"] == "still")
+            })
+    };
+    still("before");
+    let (status, problem) = rest(true);
+    assert_eq!(
+        (status, &problem["code"]),
+        (409, &json!("no_first_rest")),
+        "{problem:#}"
+    );
+    let (status, view) = rest(false);
+    assert_eq!(
+        (status, &view["floor"]["half"]),
+        (200, &json!("left")),
+        "{view:#}"
+    );
+    let turn = Step::BoardSlip {
+        mount: hubplumb_sim::Mount::FrontLeft,
+        by_deg: [0.0, 180.0, 0.0],
+    };
+    garage
+        .sim
+        .drive(&Script::new(vec![turn]))
+        .expect("a script that can be driven");
+    garage
+        .daemon
+        .wait("the wheel moves", Duration::from_secs(10), |state| {
+            let wheels = state["wheels"].as_array().expect("wheels");
+            wheels.iter().any(|wheel| wheel["motion"] == "moving")
+        });
+    still("after");
+    let (status, view) = rest(true);
+    assert_eq!(status, 200, "{view:#}");
+    let lines = view["floor"]["lines"].as_array().expect("lines");
+    let pitch_deg = garage.sim.truth().floor.pitch_deg;
+    assert!((pitch_deg - 0.5).abs() < 1e-9, "{pitch_deg}");
+    let (slope, expanded) = (
+        number(&lines[0], "slope_deg"),
+        number(&lines[0], "expanded_deg"),
+    );
+    println!(
+        "slope {slope:+.4}° ± {expanded:.4}°, truth {:+.4}°",
+        -pitch_deg
+    );
+    // Front lower is + pitch of the floor and − slope of the line.
+    assert!((slope + pitch_deg).abs() <= expanded + 0.02, "{view:#}");
+    // One line along the car is not a floor yet.
+    assert_eq!(view["floor"]["by"], "configuration");
+}

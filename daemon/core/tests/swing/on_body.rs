@@ -128,7 +128,7 @@ fn body_board() -> SwingBody {
     }
 }
 
-fn setup(body_board: Option<SwingBody>) -> SwingSetup {
+fn setup(body_board: Option<&SwingBody>) -> SwingSetup {
     let wheels = [0, 1].map(|index| {
         let found = run_out(index);
         SwingWheel {
@@ -149,7 +149,7 @@ fn setup(body_board: Option<SwingBody>) -> SwingSetup {
             roll: Angle::from_deg(0.4),
             pitch: Angle::from_deg(0.15),
         },
-        body_board,
+        body_board: body_board.copied(),
         hold_us: 3_000_000,
         plate_standard: Angle::ZERO,
     }
@@ -198,7 +198,7 @@ fn watched_body() -> Vec<Sample> {
 #[test]
 fn a_body_board_mounted_anyhow_takes_the_body_out_of_caster() {
     let without = judged(&play(setup(None), &[]));
-    let with = play(setup(Some(body_board())), &watched_body());
+    let with = play(setup(Some(&body_board())), &watched_body());
     assert_eq!(with.body(), BodyUse::Watching);
     let with = judged(&with);
     for index in [1, 4] {
@@ -230,7 +230,7 @@ fn a_declared_heading_does_as_well_within_its_uncertainty() {
         )),
         ..body_board()
     };
-    let found = judged(&play(setup(Some(declared)), &watched_body()));
+    let found = judged(&play(setup(Some(&declared)), &watched_body()));
     for (error, expanded, finding) in [&found[1], &found[4]] {
         assert!(
             error.abs() < 0.08 && *expanded < 0.25,
@@ -243,7 +243,7 @@ fn a_declared_heading_does_as_well_within_its_uncertainty() {
 fn a_body_board_that_is_lost_or_moves_is_done_without_and_told() {
     let steer = swing_profile(&STOPS, 2.0);
     let check = |samples: &[Sample], body: SwingBody, expected: fn(&BodyGivenUp) -> bool| {
-        let swing = play(setup(Some(body)), samples);
+        let swing = play(setup(Some(&body)), samples);
         let BodyUse::GivenUp(why) = swing.body() else {
             panic!("{:?}", swing.body());
         };
@@ -290,7 +290,7 @@ fn a_body_board_that_is_lost_or_moves_is_done_without_and_told() {
 
 #[test]
 fn the_body_board_may_go_while_the_first_rest_is_awaited_and_not_after() {
-    let mut swing = SwingProcedure::start(setup(Some(body_board()))).unwrap();
+    let mut swing = SwingProcedure::start(setup(Some(&body_board()))).unwrap();
     swing.body_lost();
     assert_eq!(swing.body(), BodyUse::Watching);
     for (left, right) in wheel_samples(0).iter().zip(&wheel_samples(1)).take(500) {
@@ -305,7 +305,7 @@ fn the_body_board_may_go_while_the_first_rest_is_awaited_and_not_after() {
 
 #[test]
 fn left_and_right_share_what_they_share() {
-    let swing = play(setup(Some(body_board())), &watched_body());
+    let swing = play(setup(Some(&body_board())), &watched_body());
     let differences = swing.differences();
     assert_eq!(differences.len(), 4);
     for difference in differences {

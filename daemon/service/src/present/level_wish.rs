@@ -97,8 +97,7 @@ pub fn toe_of(entry: &ToeEntry) -> Result<(Side, Estimate), Problem> {
             "Name `front_left` or `front_right`.",
         ));
     };
-    // Written so that what is no number is refused too.
-    if !(entry.toe_deg.abs() <= TOE_LIMIT_DEG) {
+    if entry.toe_deg.is_nan() || entry.toe_deg.abs() > TOE_LIMIT_DEG {
         return Err(wrong(
             "angle_impossible",
             "No wheel has such a toe",

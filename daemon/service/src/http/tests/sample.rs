@@ -73,22 +73,7 @@ pub(super) fn state() -> StateView {
             trouble: None,
             notes: vec!["a note".to_owned()],
         },
-        findings: vec![FindingView {
-            run: 1,
-            mount: MountView::FrontLeft,
-            angle: AngleView::IncludedAngle,
-            value_deg: 12.25,
-            standard_deg: 0.125,
-            expanded_deg: 0.245,
-            sense: "opens downward".to_owned(),
-            largest_contributor: "slope of the floor".to_owned(),
-            largest_share: 0.5,
-            advice: "Survey the floor.".to_owned(),
-            two_reading_deg: None,
-            left_out: Vec::new(),
-            body_watched: false,
-            at_us: 1_100_000,
-        }],
+        findings: vec![finding()],
         differences: Vec::new(),
         levelling: LevellingView::default(),
         scenario: Some(ScenarioView {
@@ -103,5 +88,24 @@ pub(super) fn state() -> StateView {
                 included_deg: 12.25,
             }],
         }),
+    }
+}
+
+fn finding() -> FindingView {
+    FindingView {
+        run: 1,
+        mount: MountView::FrontLeft,
+        angle: AngleView::IncludedAngle,
+        value_deg: 12.25,
+        standard_deg: 0.125,
+        expanded_deg: 0.245,
+        sense: "opens downward".to_owned(),
+        largest_contributor: "slope of the floor".to_owned(),
+        largest_share: 0.5,
+        advice: "Survey the floor.".to_owned(),
+        two_reading_deg: None,
+        left_out: Vec::new(),
+        body_watched: false,
+        at_us: 1_100_000,
     }
 }
