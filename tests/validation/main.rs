@@ -6,6 +6,7 @@
 )]
 
 mod check_values;
+mod live_run_outs;
 mod recorded_sessions;
 mod reference_cases;
 mod rotation_model;

@@ -18,7 +18,7 @@ use hubplumb_core::time::HostTime;
 use hubplumb_tests::skip;
 use serde_json::Value;
 
-fn samples(stem: &Path, board: &str) -> Vec<Sample> {
+pub(super) fn samples(stem: &Path, board: &str) -> Vec<Sample> {
     let path = PathBuf::from(format!("{}{board}.csv.gz", stem.display()));
     let packed = std::fs::File::open(path).expect("readings");
     let text = std::io::read_to_string(GzDecoder::new(packed)).expect("text");
@@ -43,7 +43,7 @@ fn samples(stem: &Path, board: &str) -> Vec<Sample> {
 }
 
 /// The cases' own data sheet of the chip.
-fn chip(sheet: &Value) -> ChipFigures {
+pub(super) fn chip(sheet: &Value) -> ChipFigures {
     let figure = |key: &str| sheet[key].as_f64().expect("a figure");
     ChipFigures {
         accel_noise_g_rthz: figure("acc_nd") * 1e-6,

@@ -45,11 +45,12 @@ impl Gathered {
                 noise_g: stop.direction_noise.rad(),
             })
             .collect();
-        let stops = (stops.len() >= LEAST_STOPS).then_some(stops);
-        stops
-            .into_iter()
-            .chain(self.spins.iter().cloned())
-            .collect()
+        // A pushed wheel leans; where it rested often enough nothing else is asked.
+        if stops.len() >= LEAST_STOPS {
+            vec![stops]
+        } else {
+            self.spins.clone()
+        }
     }
 
     fn cone(&self, setup: &RunOutSetup) -> Option<Cone> {
@@ -117,7 +118,11 @@ impl Gathered {
             outboard_by,
             arc: cone.arc,
             stops: stops.len(),
-            spins: self.spins.len(),
+            spins: if stops.len() >= LEAST_STOPS {
+                0
+            } else {
+                self.spins.len()
+            },
             wobble_watched: cone.spare > 0,
             off_cone: cone.off,
             lean_there: Angle::from_rad(-along_g.clamp(-1.0, 1.0).asin()),

@@ -30,8 +30,8 @@ const HOLD_US: i64 = 1_200_000;
 const LEAST_TURN: Angle = Angle::from_deg(10.0);
 /// Gravity that moved by less is the same stop again.
 const SAME: Angle = Angle::from_deg(0.1);
-/// A turn by this much is read while the wheel spins.
-const WHOLE_TURN: Angle = Angle::from_deg(330.0);
+/// A turn by this much is read while the wheel spins too, for want of stops.
+const LONG_TURN: Angle = Angle::from_deg(150.0);
 /// Fewest bins of a spin: slower than four of them to a turn.
 const LEAST_BINS: usize = 8;
 /// Longest gap in the readings of a turning wheel.
@@ -250,7 +250,7 @@ impl RunOutProcedure {
             });
         }
         if moved.level >= LEAST_TURN {
-            if moved.level >= WHOLE_TURN {
+            if moved.level >= LONG_TURN {
                 let bins = spun(path, &self.setup.chip);
                 if bins.len() >= LEAST_BINS {
                     self.gathered.spins.push(bins);
