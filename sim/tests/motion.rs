@@ -245,6 +245,33 @@ fn what_was_read_stays_true_when_the_script_grows() {
 }
 
 #[test]
+fn a_corner_is_up_or_down_whenever_it_was_moved() {
+    // Times of which hardly one is a round number of seconds.
+    for step in 0..2_000 {
+        let after_s = 20.0 + (0.618_033_988_75 * f64::from(step)) % 60.0;
+        let wheel = Wheel::FrontRight;
+        let jack = |up| Step::Jack {
+            wheel,
+            up,
+            over_s: 3.0,
+        };
+        let spin = Step::Spin {
+            wheel,
+            by_deg: 90.0,
+            over_s: 2.0,
+        };
+        let roll = Step::RollForward {
+            distance_m: 0.1,
+            over_s: 1.0,
+        };
+        let script = Script::new(vec![jack(true), spin, jack(false), roll]);
+        let scenario = scenario("oblique-mounts");
+        let mut timeline = driven(&scenario, &Script::new(Vec::new()));
+        timeline.extend(&script, after_s).unwrap();
+    }
+}
+
+#[test]
 fn a_sweep_reaches_both_sides_and_comes_back() {
     let scenario = scenario("garage-good");
     let timeline = driven(

@@ -81,6 +81,7 @@ export interface State {
   findings: Finding[];
   wheels: { mount: string; camber: { status: string } }[];
   scenario: { seed: number } | null;
+  differences: { run: number; angle: string; value_deg: number; expanded_deg: number }[];
 }
 
 interface Fixtures {

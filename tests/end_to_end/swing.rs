@@ -27,7 +27,7 @@ fn finding<'a>(state: &'a Value, mount: &str, angle: &str) -> Option<&'a Value> 
 
 /// Every angle of a wheel is there, near the truth and within its own interval.
 #[track_caller]
-fn judge(garage: &Garage, state: &Value, wheel: Wheel, mount: &str, at_most_deg: f64) {
+pub(super) fn judge(garage: &Garage, state: &Value, wheel: Wheel, mount: &str, at_most_deg: f64) {
     let truth = garage.sim.truth();
     let truth = truth.wheel(wheel).expect("a wheel");
     for (angle, should) in [

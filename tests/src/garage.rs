@@ -31,34 +31,64 @@ pub fn told_all(board: &SimBoard) -> String {
     format!("baud = 115200\nformat = \"{}\"\n", board.wire_format.name())
 }
 
-/// The configuration for a scenario whose boards sit square: x forward, z outboard.
-fn config(sim: &LiveSim, told: Told<'_>) -> String {
+/// A board that sits square on its hub, x forward and z outboard, to within a little.
+pub fn sits_square(board: &SimBoard) -> String {
+    let up = match board.mount {
+        Mount::FrontLeft => "-y",
+        Mount::FrontRight => "+y",
+        // How a board sits on the body is found, or said later.
+        _ => return String::new(),
+    };
+    format!(
+        "mounting = {{ outboard = \"+z\", up = \"{up}\", camber_standard_deg = 0.02, \
+         pitch_standard_deg = 0.02, heading_standard_deg = 0.1 }}\n"
+    )
+}
+
+/// What a test says of the boards and of the swing.
+pub struct Sitting<'a> {
+    /// How each board talks.
+    pub told: Told<'a>,
+    /// How each board sits.
+    pub sits: Told<'a>,
+    /// Further lines of TOML under `[swing]`.
+    pub swing: &'a str,
+    /// Is every swing recorded into the folder `swings` beside the other files?
+    pub record: bool,
+}
+
+impl<'a> Sitting<'a> {
+    /// Boards that sit square, nothing recorded.
+    pub fn square(told: Told<'a>) -> Self {
+        Self {
+            told,
+            sits: &sits_square,
+            swing: "",
+            record: false,
+        }
+    }
+}
+
+/// The configuration for a scenario.
+fn config(sim: &LiveSim, sitting: &Sitting<'_>) -> String {
     let truth = sim.truth();
     let toe = |wheel| truth.wheel(wheel).map_or(0.0, |wheel| wheel.toe_deg);
     let mut text = format!(
         "[http]\nlisten = \"127.0.0.1:0\"\n\
          [floor]\nroll_deg = {}\npitch_deg = {}\nstandard_deg = 0.02\n\
-         [swing]\nhold_s = 3\nplate_standard_deg = 0.25\n\
+         [swing]\nhold_s = 3\nplate_standard_deg = 0.25\n{}\
          [swing.toe]\nfront_left_deg = {}\nfront_right_deg = {}\nstandard_deg = 0.03\n",
         truth.floor.roll_deg,
         truth.floor.pitch_deg,
+        sitting.swing,
         toe(Wheel::FrontLeft),
         toe(Wheel::FrontRight),
     );
     for board in sim.boards() {
-        let (mount, up) = match board.mount {
-            Mount::FrontLeft => ("front_left", "-y"),
-            Mount::FrontRight => ("front_right", "+y"),
-            Mount::Body => {
-                write!(
-                    text,
-                    "[[board]]\nport = \"{}\"\nmount = \"body\"\nchip = \"good\"\n{}",
-                    board.path.display(),
-                    told(board),
-                )
-                .expect("a string takes text");
-                continue;
-            }
+        let mount = match board.mount {
+            Mount::FrontLeft => "front_left",
+            Mount::FrontRight => "front_right",
+            Mount::Body => "body",
             other => panic!("no place is known for a board on {other:?}"),
         };
         let chip = if board.has_gyro {
@@ -69,11 +99,11 @@ fn config(sim: &LiveSim, told: Told<'_>) -> String {
         write!(
             text,
             "[[board]]\nport = \"{}\"\nmount = \"{mount}\"\nchip = \"{chip}\"\n{}\
-             mounting = {{ outboard = \"+z\", up = \"{up}\", camber_standard_deg = 0.02, \
-             pitch_standard_deg = 0.02, heading_standard_deg = 0.1 }}\n\
+             {}\
              calibration = {{ accel_offset_g = [0, 0, 0], gyro_offset_dps = [0, 0, 0] }}\n",
             board.path.display(),
-            told(board),
+            (sitting.told)(board),
+            (sitting.sits)(board),
         )
         .expect("a string takes text");
     }
@@ -97,29 +127,41 @@ impl Garage {
     /// When one of them does not come up.
     #[track_caller]
     pub fn open(scenario: Scenario, told: Told<'_>) -> Self {
-        Self::start(scenario, told, false)
+        Self::open_sitting(scenario, &Sitting::square(told))
     }
 
-    /// The same, and every swing is recorded into the folder `swings` beside the other files.
+    /// The same, and every swing is recorded.
     ///
     /// # Panics
     /// When one of them does not come up.
     #[track_caller]
     pub fn recorded(scenario: Scenario, told: Told<'_>) -> Self {
-        Self::start(scenario, told, true)
+        let sitting = Sitting {
+            record: true,
+            ..Sitting::square(told)
+        };
+        Self::open_sitting(scenario, &sitting)
     }
 
+    /// The same with boards that sit otherwise.
+    ///
+    /// # Panics
+    /// When one of them does not come up.
     #[track_caller]
-    fn start(scenario: Scenario, told: Told<'_>, record: bool) -> Self {
+    pub fn open_sitting(scenario: Scenario, sitting: &Sitting<'_>) -> Self {
         println!("scenario {}, seed {}", scenario.name(), scenario.seed());
         let folder = tempfile::tempdir().expect("a folder");
         let sim = LiveSim::start(scenario, &folder.path().join("ports"), 1.0).expect("the car");
-        let path = write_config(folder.path(), &config(&sim, told));
+        let path = write_config(folder.path(), &config(&sim, sitting));
         let path = path.to_string_lossy();
         let swings = folder.path().join("swings");
         let swings = swings.to_string_lossy();
         let arguments = ["run", "--config", &*path, "--record", &*swings];
-        let daemon = Daemon::start(if record { &arguments } else { &arguments[..3] });
+        let daemon = Daemon::start(if sitting.record {
+            &arguments
+        } else {
+            &arguments[..3]
+        });
         let garage = Self {
             sim,
             daemon,

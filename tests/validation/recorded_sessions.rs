@@ -11,14 +11,16 @@ use hubplumb_core::estimate::Estimate;
 use hubplumb_core::floor::FloorSlope;
 use hubplumb_core::frames::Vec3;
 use hubplumb_core::reading::Sample;
-use hubplumb_core::session::{Role, Session, SessionBoard, Window, WindowKind, solve};
+use hubplumb_core::session::{
+    MeasuredBefore, Role, Session, SessionBoard, Window, WindowKind, solve,
+};
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::BodyMotion;
 use hubplumb_core::time::HostTime;
 use hubplumb_tests::skip;
 use serde_json::Value;
 
-fn samples(stem: &Path, board: &str) -> Vec<Sample> {
+pub(super) fn samples(stem: &Path, board: &str) -> Vec<Sample> {
     let path = PathBuf::from(format!("{}{board}.csv.gz", stem.display()));
     let packed = std::fs::File::open(path).expect("readings");
     let text = std::io::read_to_string(GzDecoder::new(packed)).expect("text");
@@ -43,7 +45,7 @@ fn samples(stem: &Path, board: &str) -> Vec<Sample> {
 }
 
 /// The cases' own data sheet of the chip.
-fn chip(sheet: &Value) -> ChipFigures {
+pub(super) fn chip(sheet: &Value) -> ChipFigures {
     let figure = |key: &str| sheet[key].as_f64().expect("a figure");
     ChipFigures {
         accel_noise_g_rthz: figure("acc_nd") * 1e-6,
@@ -91,6 +93,7 @@ fn boards(inputs: &Value, stem: &Path) -> Vec<SessionBoard> {
         samples: samples(stem, name),
         chip: chip(sheet),
         face: None,
+        before: MeasuredBefore::default(),
         shares_clock,
     };
     let Some(several) = inputs["boards"].as_object() else {

@@ -165,13 +165,18 @@ impl Case {
         };
         let toe = Estimate::from_deg(self.number("/toe_measured_deg"), TOE_STANDARD_DEG);
         SwingSetup {
-            wheels: vec![SwingWheel { wheel, toe }],
+            wheels: vec![SwingWheel {
+                wheel,
+                run_out: Vec::new(),
+                toe,
+            }],
             steer_source,
             // The bodies of these cases do not move.
             body: BodyMotion {
                 roll: Angle::ZERO,
                 pitch: Angle::ZERO,
             },
+            body_board: None,
             hold_us: 4_000_000,
             plate_standard: Angle::from_deg(PLATE_STANDARD_DEG),
         }

@@ -1,6 +1,6 @@
 // Invented states to draw the page with, without a daemon. One function per part;
 // a scene is a small departure from the ordinary.
-import type { AngleView, BoardView, CalibrationProcedureView, CalibrationView, FindingView, MountView, RestView, ScenarioView, StateView, SwingView, WheelView } from '../src/contract/types';
+import type { AngleView, BoardView, CalibrationProcedureView, CalibrationView, FindingView, LevellingView, MountView, RestView, RunOutView, ScenarioView, StateView, SwingView, WheelView } from '../src/contract/types';
 
 export const TRUTH = {
   front_left: { camber_deg: -0.62, caster_deg: 5.1, sai_deg: 12.8, included_deg: 12.18 },
@@ -117,6 +117,8 @@ function finding(run: number, mount: Front, angle: AngleView, value_deg: number,
     largest_share: angle === 'camber' ? 0.81 : 0.54,
     advice: angle === 'camber' ? 'Calibrate the board in six poses.' : 'Steer further to both sides, or read the turn plates.',
     two_reading_deg: angle === 'caster' ? value_deg + 0.07 : null,
+    left_out: [],
+    body_watched: false,
     at_us: 0,
   };
 }
@@ -144,8 +146,64 @@ export const idle: SwingView = {
   hold_needed_s: 4,
   steer_deg: null,
   rests: [],
+  body: { state: 'none', text: 'No board watches the body: what it may roll is counted into the ±.' },
   trouble: null,
   notes: [],
+};
+
+export function runOut(mount: MountView, more: Partial<RunOutView> = {}): RunOutView {
+  return {
+    mount,
+    sits_by: 'declared',
+    run: 0,
+    phase: 'idle',
+    say: 'The board is taken to sit as declared.',
+    jacked: true,
+    held_s: 0,
+    hold_needed_s: 1.2,
+    stops: 0,
+    arc_deg: 0,
+    would_do: false,
+    trouble: null,
+    result: null,
+    ...more,
+  };
+}
+
+export function levelling(more: Partial<LevellingView> = {}): LevellingView {
+  return {
+    floor: {
+      roll_deg: 0,
+      roll_expanded_deg: 0.196,
+      roll_sense: 'level',
+      pitch_deg: 0,
+      pitch_expanded_deg: 0.196,
+      pitch_sense: 'level',
+      by: 'configuration',
+      twist_mm: null,
+      lines: [],
+      half: null,
+    },
+    toes: FRONTS.map((mount) => ({ mount, toe_deg: 0, expanded_deg: 0.49, entered: false })),
+    body: { jacked_left: false, jacked_right: false, by_jackings: false, forward: null, forward_standard_deg: null },
+    run_outs: FRONTS.map((mount) => runOut(mount)),
+    ...more,
+  };
+}
+
+const TURNED = {
+  outboard: [0.02, -0.01, 0.9997],
+  lean_expanded_deg: 0.02,
+  heading_expanded_deg: 0.021,
+  outboard_by: 'declared_face' as const,
+  arc_deg: 271,
+  stops: 4,
+  spins: 0,
+  off_cone_deg: 0.01,
+  lean_there_deg: 3.1,
+  off_declared_deg: 1.3,
+  body_seen: true,
+  at_us: 0,
 };
 
 export function state(more: Partial<StateView> = {}): StateView {
@@ -158,6 +216,8 @@ export function state(more: Partial<StateView> = {}): StateView {
     wheels: FRONTS.map((mount) => wheel(mount, TRUTH[mount].camber_deg, now_us)),
     swing: idle,
     findings: [],
+    differences: [],
+    levelling: levelling(),
     scenario,
     ...more,
   };
@@ -194,6 +254,33 @@ export const SCENES: Record<string, () => StateView> = {
         wheel('front_left', -3.62, now(), true),
         { mount: 'front_right', motion: 'unknown', camber: { status: 'missing', reason: 'absent', text: 'no board on this wheel: its port is gone' }, hub_pitch: { status: 'missing', reason: 'absent', text: 'no board' } },
       ],
+    }),
+  run_out: () =>
+    state({
+      levelling: levelling({
+        run_outs: [
+          runOut('front_left', { run: 1, phase: 'taken', stops: 3, arc_deg: 180, would_do: true, say: 'Turn the wheel on by about a quarter, the way it rolls forward, and let go. Or finish with what is there.' }),
+          runOut('front_right'),
+        ],
+      }),
+    }),
+  run_out_hold: () =>
+    state({ levelling: levelling({ run_outs: [runOut('front_left', { run: 1, phase: 'hold', held_s: 0.7, stops: 2, arc_deg: 92, say: 'Keep still.' }), runOut('front_right')] }) }),
+  turned: () =>
+    state({
+      boards: [board('front_left'), board('front_right'), board('body')],
+      levelling: levelling({
+        body: { jacked_left: true, jacked_right: false, by_jackings: false, forward: null, forward_standard_deg: null },
+        run_outs: [
+          runOut('front_left', { sits_by: 'run_out', run: 1, phase: 'done', result: TURNED }),
+          runOut('front_right', {
+            sits_by: 'unknown',
+            run: 1,
+            phase: 'refused',
+            trouble: { code: 'short_arc', what: 'The front right wheel was turned through 90°.', meaning: 'From so small an arc its spin axis would be a guess.', remedy: 'Turn it through 120° at least; four quarter turns are best.' },
+          }),
+        ],
+      }),
     }),
   straight: () => state({ swing: { ...idle, run: 1, phase: 'await_straight', say: 'Set the wheels straight ahead and let go of the steering wheel.', steer_deg: 0.3 } }),
   hold: () => state({ swing: { ...idle, run: 1, phase: 'hold_straight', say: 'Keep still: straight ahead is being taken.', held_s: 2.3, steer_deg: 0.02 } }),

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { FindingView, SwingPhase } from '../src/contract/types';
-import { againstTruth, difference, findingOf, inOrder, mountsOf, sheets } from '../src/state/findings';
+import { againstTruth, findingOf, inOrder, mountsOf, sheets } from '../src/state/findings';
 import { judge, plateDue, platesMissing, readingsOf, restsToRead, sideSeen, type PlateDraft } from '../src/state/plates';
 import { deedOf, heldShare, isUnderWay, lineAtHand } from '../src/state/steps';
 import { findings, idle, rest, scenario, SCENES, state } from '../dev/scenes';
@@ -84,13 +84,6 @@ describe('findings', () => {
     expect(sheet && mountsOf(sheet)).toEqual(['front_left', 'front_right']);
     expect(sheet && findingOf(sheet, 'front_right', 'sai')).toEqual({ ...one('front_right', 'sai'), run: 3 });
     expect(sheet && findingOf(sheet, 'rear_left', 'sai')).toBeUndefined();
-  });
-
-  it('differ left minus right, with the uncertainties as the sides of a right angle', () => {
-    const [left, right] = [one('front_left', 'caster'), one('front_right', 'caster')];
-    const apart = difference({ ...left, value_deg: 5, expanded_deg: 0.3 }, { ...right, value_deg: 4.5, expanded_deg: 0.4 });
-    expect(apart.value_deg).toBeCloseTo(0.5, 12);
-    expect(apart.expanded_deg).toBeCloseTo(0.5, 12);
   });
 
   it('are inside ± exactly when the true angle is in the interval', () => {

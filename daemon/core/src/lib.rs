@@ -18,6 +18,7 @@ pub mod floor;
 pub mod frames;
 pub mod gum;
 pub mod joint;
+pub mod levelling;
 pub mod live;
 pub mod mounting;
 pub mod reading;

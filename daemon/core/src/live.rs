@@ -132,6 +132,19 @@ impl BoardPipeline {
         self.chip
     }
 
+    /// The board sits otherwise from now on, or the floor is another.
+    pub fn set_wheel(&mut self, wheel: Option<WheelSetup>) {
+        self.wheel = wheel;
+    }
+
+    /// Mean specific force of a board that lies still, g, with the noise of
+    /// its direction; none while it moves or says nothing.
+    pub fn still_mean(&self, now: HostTime) -> Option<(Vec3<Board>, Angle)> {
+        let fresh = self.last_at.is_some_and(|at| now.since_us(at) <= STALE_US);
+        let still = self.stillness.motion() == Motion::Still;
+        self.stillness.window_mean().filter(|_| fresh && still)
+    }
+
     /// Takes a reading; gives it back calibrated, or says why it is not used.
     pub fn ingest(&mut self, raw: &RawSample) -> Result<Sample, Rejected> {
         if !raw.accel_g.is_finite() || raw.rate_radps.is_some_and(|rate| !rate.is_finite()) {

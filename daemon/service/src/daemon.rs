@@ -14,17 +14,18 @@ use tokio::time::{MissedTickBehavior, interval};
 use tokio_util::sync::CancellationToken;
 use tokio_util::task::TaskTracker;
 
-use crate::board::{Board, BoardKeeper, Kept};
+use crate::board::{Board, BoardKeeper, Inlets, Kept};
 use crate::calibrating::CalibrationDesk;
 use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::config::{BoardConfig, Config, MOST_BOARDS};
 use crate::http::App;
 use crate::http::views::ScenarioView;
+use crate::levelling::{LevelBoards, LevelTask};
 use crate::link::{self, FoundPort, LinkSettings, PortTree, SerialTransport, Target, Timing};
-use crate::recording::recorder::{RecordInlet, RecordedBoard, Recorder};
+use crate::recording::recorder::{RecordInlet, Recorder, role_of};
 use crate::snapshot::{self, Sources};
-use crate::swing::{SwingHandle, SwingInlet, SwingTask, SwingWheels};
+use crate::swing::{SwingHandle, SwingTask, SwingWheels};
 
 /// How often ports are looked for when none is configured.
 const SEARCH: Duration = Duration::from_secs(1);
@@ -69,7 +70,7 @@ impl Daemon {
             tasks: TaskTracker::new(),
             stop: stop.clone(),
             clock,
-            inlet: Arc::new(SwingInlet::default()),
+            inlets: Inlets::default(),
             tree,
             floor: config.floor,
             record: record.as_ref().map(|(_, inlet)| inlet.clone()),
@@ -80,16 +81,31 @@ impl Daemon {
             .iter()
             .map(|board| links.open(board))
             .collect();
+        let (task, level) = LevelTask::new(
+            LevelBoards {
+                boards: boards.clone(),
+                floor: config.floor,
+                config: config.swing,
+                clock,
+            },
+            links.inlets.level.clone(),
+        );
+        links.tasks.spawn(task.run(stop.clone()));
         let (mut task, swing) = SwingTask::new(
             SwingWheels {
                 boards: boards.clone(),
                 config: config.swing,
+                level: level.watch(),
             },
-            links.inlet.clone(),
+            links.inlets.swing.clone(),
         );
         if let Some((folder, inlet)) = record {
-            let recorded = config.boards.iter().filter_map(RecordedBoard::of).collect();
-            let recorder = Recorder::new(folder, recorded, inlet, task.records());
+            let roles = config
+                .boards
+                .iter()
+                .filter_map(|b| role_of(b.mount?))
+                .collect();
+            let recorder = Recorder::new(folder, roles, inlet, task.records());
             links.tasks.spawn(recorder.run(stop.clone()));
         }
         links.tasks.spawn(task.run(stop.clone()));
@@ -98,7 +114,8 @@ impl Daemon {
         let sources = Sources {
             boards: shown,
             swing: swing.watch(),
-            inlet: links.inlet.clone(),
+            level: level.watch(),
+            inlet: links.inlets.swing.clone(),
             scenario,
             clock: links.clock,
         };
@@ -117,6 +134,7 @@ impl Daemon {
                 state,
                 swing,
                 calibration,
+                level,
                 stop: stop.clone(),
             },
             tasks,
@@ -144,7 +162,7 @@ struct Links {
     tasks: TaskTracker,
     stop: CancellationToken,
     clock: DaemonClock,
-    inlet: Arc<SwingInlet>,
+    inlets: Inlets,
     tree: PortTree,
     floor: FloorSlope,
     record: Option<Arc<RecordInlet>>,
@@ -159,7 +177,7 @@ impl Links {
             target: config.target.clone(),
             tree: self.tree.clone(),
         };
-        let keeper = BoardKeeper::new(board.clone(), self.clock, self.inlet.clone(), kept)
+        let keeper = BoardKeeper::new(board.clone(), self.clock, self.inlets.clone(), kept)
             .recorded(self.record.clone());
         let transport = SerialTransport::new(config.target.clone(), self.tree.clone());
         let settings = LinkSettings {
@@ -206,5 +224,6 @@ fn unknown_board(port: &FoundPort) -> BoardConfig {
         chip: ChipFigures::RAW,
         calibration: Calibration::none(),
         mounting: None,
+        away: None,
     }
 }

@@ -8,6 +8,7 @@
 //! - [`board`]: from the readings of a link to calibrated samples;
 //! - [`swing`]: the task that owns the steering swing;
 //! - [`calibrating`] and [`calibration_store`]: making calibrations, and keeping them;
+//! - [`levelling`]: floor, toe, and how the boards sit, found by turning the wheels;
 //! - [`snapshot`]: the latest of everything, as one view;
 //! - [`present`]: from the domain to the views of the wire;
 //! - [`http`]: page and interface;
@@ -23,6 +24,7 @@ pub mod config;
 pub mod daemon;
 pub mod figures;
 pub mod http;
+pub mod levelling;
 pub mod link;
 pub mod mount;
 pub mod present;

@@ -10,6 +10,7 @@ use tokio_util::sync::CancellationToken;
 use crate::board::Board;
 use crate::clock::DaemonClock;
 use crate::http::views::{BoardView, ScenarioView, StateView, WheelView};
+use crate::levelling::LevelSnapshot;
 use crate::mount::Mount;
 use crate::present;
 use crate::swing::{SwingInlet, SwingSnapshot};
@@ -27,6 +28,8 @@ pub struct Sources {
     pub boards: watch::Receiver<Vec<Arc<Board>>>,
     /// The swing.
     pub swing: watch::Receiver<SwingSnapshot>,
+    /// Floor, toe and run-outs.
+    pub level: watch::Receiver<LevelSnapshot>,
     /// Counts of readings the swing was too late for.
     pub inlet: Arc<SwingInlet>,
     /// Truth of a simulated car.
@@ -41,6 +44,7 @@ impl Sources {
         let now = self.clock.now();
         let boards = self.boards.borrow().clone();
         let swing = self.swing.borrow().clone();
+        let level = self.level.borrow().clone();
         let seen: Vec<_> = boards
             .iter()
             .map(|board| (board, board.look(now)))
@@ -68,6 +72,8 @@ impl Sources {
                 .iter()
                 .flat_map(present::finding_views)
                 .collect(),
+            differences: present::difference_views(&swing),
+            levelling: present::level_view(&level),
             scenario: self.scenario.clone(),
         }
     }
@@ -116,4 +122,5 @@ fn differs(before: &StateView, now: &StateView) -> bool {
         || before.wheels != now.wheels
         || before.swing != now.swing
         || before.findings != now.findings
+        || before.levelling != now.levelling
 }

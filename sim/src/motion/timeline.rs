@@ -246,6 +246,10 @@ impl Timeline {
             jacked: state.jacked.map(|jet| jet.value),
             travel_m: state.travel_m.value,
         };
+        if let Motion::Jack { wheel, to } = segment.motion {
+            // Not all but a rounding of it: a corner is up or down.
+            self.end.jacked[wheel.index()] = to;
+        }
         self.segments.push(segment);
         Ok(())
     }

@@ -45,6 +45,8 @@ test('everything to be touched is at least 72 px wide and high', async ({ page, 
   await ready(page);
   const lines = [
     () => open_line(page, 'camber'),
+    () => open_line(page, 'floor'),
+    () => open_line(page, 'run_out'),
     () => open_line(page, 'swing'),
     () => page.getByTestId('boards-details').click(),
   ];
@@ -63,7 +65,7 @@ test('a target that is too small would be found', async ({ page }) => {
 test('nothing has to be scrolled sideways', async ({ page, demo }) => {
   await page.goto(demo.address);
   await ready(page);
-  for (const line of ['camber', 'swing'] as const) {
+  for (const line of ['floor', 'run_out', 'camber', 'swing'] as const) {
     await open_line(page, line);
     const [content_px, shown_px] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
     expect(content_px, line).toBeLessThanOrEqual(shown_px!);

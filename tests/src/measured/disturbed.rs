@@ -4,7 +4,9 @@ use hubplumb_core::angle::Angle;
 use hubplumb_core::chip::ChipFigures;
 use hubplumb_core::estimate::Estimate;
 use hubplumb_core::floor::FloorSlope;
-use hubplumb_core::session::{Role, Session, SessionBoard, SessionError, SessionOutcome, solve};
+use hubplumb_core::session::{
+    MeasuredBefore, Role, Session, SessionBoard, SessionError, SessionOutcome, solve,
+};
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::BodyMotion;
 use hubplumb_sim::{Scenario, Script, Step, Truth, Wheel, render};
@@ -58,6 +60,7 @@ pub fn disturbed(scenario: &str, steps: &[Step], seed: u64) -> Result<Disturbed,
             samples: samples(&recordings[0], true),
             chip,
             face: None,
+            before: MeasuredBefore::default(),
             shares_clock: true,
         }],
         floor: FloorSlope {

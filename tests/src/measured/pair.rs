@@ -6,7 +6,9 @@ use std::fmt::Write as _;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::estimate::Estimate;
 use hubplumb_core::floor::FloorSlope;
-use hubplumb_core::session::{Role, Session, SessionBoard, Window, WindowKind, solve};
+use hubplumb_core::session::{
+    MeasuredBefore, Role, Session, SessionBoard, Window, WindowKind, solve,
+};
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::BodyMotion;
 use hubplumb_sim::{Scenario, Truth, Wheel, render};
@@ -124,6 +126,7 @@ pub fn pair(seed: u64, chip: Chip, watched: bool) -> Result<[Offs; 2], String> {
                 samples,
                 chip,
                 face: None,
+                before: MeasuredBefore::default(),
                 shares_clock: false,
             }
         })

@@ -9,7 +9,9 @@ use hubplumb_core::floor::FloorSlope;
 use hubplumb_core::frames::{Board, Dir, Vec3};
 use hubplumb_core::reading::Sample;
 use hubplumb_core::rest::RestTally;
-use hubplumb_core::session::{Role, Session, SessionBoard, Window, WindowKind, solve};
+use hubplumb_core::session::{
+    MeasuredBefore, Role, Session, SessionBoard, Window, WindowKind, solve,
+};
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::{BodyMotion, WheelOutcome};
 use hubplumb_core::time::HostTime;
@@ -76,6 +78,7 @@ pub fn trial(seed: u64, chip: Chip, conditions: Conditions, way: Way) -> Result<
             samples,
             chip: figures,
             face: None,
+            before: MeasuredBefore::default(),
             shares_clock: true,
         }],
         floor: FloorSlope {

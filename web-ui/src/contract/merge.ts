@@ -11,6 +11,8 @@ export function withChange(state: StateView, change: ChangeView): StateView {
     wheels: change.wheels ?? state.wheels,
     swing: change.swing ?? state.swing,
     findings: change.findings ?? state.findings,
+    differences: change.differences ?? state.differences,
+    levelling: change.levelling ?? state.levelling,
   };
 }
 

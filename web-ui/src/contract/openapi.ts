@@ -4,6 +4,23 @@
  */
 
 export interface paths {
+    "/api/v1/body-heading": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Declares which axis of the board on the body points forward. */
+        post: operations["body_heading"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/calibration/cancel": {
         parameters: {
             query?: never;
@@ -106,6 +123,61 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/floor/forget": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Goes back to the floor of the configuration. */
+        post: operations["forget_floor"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/floor/heights": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Sets the floor by heights of the four pads. */
+        post: operations["floor_heights"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/floor/line": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Takes one rest of a board on a straight-edge between two pads. After the
+         *     second rest the line's slope is known; with a line across and one along the
+         *     floor goes by them.
+         */
+        post: operations["floor_line"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/health": {
         parameters: {
             query?: never;
@@ -134,6 +206,74 @@ export interface paths {
         get: operations["openapi"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/run-out": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Starts a run-out: how the board sits is found by turning its wheel. */
+        post: operations["start_run_out"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/run-out/cancel": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Gives a running run-out up. */
+        post: operations["cancel_run_out"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/run-out/finish": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ends a running run-out with the stops that are there. */
+        post: operations["finish_run_out"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/run-out/forget": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Forgets a result: for a board that was taken off or moved on its wheel. */
+        post: operations["forget_run_out"];
         delete?: never;
         options?: never;
         head?: never;
@@ -228,6 +368,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/toe": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Enters the measured toe of a steered wheel. */
+        post: operations["toe"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -237,6 +394,11 @@ export interface components {
          * @enum {string}
          */
         AngleView: "camber" | "caster" | "sai" | "included_angle";
+        /**
+         * @description One of the six directions printed on a board.
+         * @enum {string}
+         */
+        AxisName: "+x" | "-x" | "+y" | "-y" | "+z" | "-z";
         /**
          * @description A direction printed on a board.
          * @enum {string}
@@ -311,6 +473,42 @@ export interface components {
              */
             temperature_c?: number | null;
             trouble?: components["schemas"]["TroubleView"] | null;
+        };
+        /** @description Body of a request that declares which axis of the body board points forward. */
+        BodyHeading: {
+            forward?: components["schemas"]["AxisName"] | null;
+            /**
+             * Format: double
+             * @description One sigma of the heading, degrees.
+             */
+            standard_deg?: number | null;
+        };
+        /** @description How it is known which way the board on the body points. */
+        BodyHeadingView: {
+            /** @description Is its heading known from the two jackings? */
+            by_jackings: boolean;
+            forward?: components["schemas"]["AxisName"] | null;
+            /**
+             * Format: double
+             * @description One sigma of that heading, degrees.
+             */
+            forward_standard_deg?: number | null;
+            /** @description Was it watching while the left front corner was jacked? */
+            jacked_left: boolean;
+            /** @description And while the right one was? */
+            jacked_right: boolean;
+        };
+        /**
+         * @description What a board on the body does for a swing.
+         * @enum {string}
+         */
+        BodyWatchState: "none" | "watching" | "given_up";
+        /** @description A board on the body in a swing. */
+        BodyWatchView: {
+            /** @description What it does. */
+            state: components["schemas"]["BodyWatchState"];
+            /** @description The same in words, with what to do where it was given up. */
+            text: string;
         };
         /**
          * @description What kind of calibration.
@@ -469,8 +667,12 @@ export interface components {
         ChangeView: {
             /** @description All boards, when one of them changed. */
             boards?: components["schemas"]["BoardView"][];
+            /** @description All differences, when one was added. */
+            differences?: components["schemas"]["DifferenceView"][];
             /** @description All findings, when one was added. */
             findings?: components["schemas"]["FindingView"][];
+            /** @description Floor, toe and run-outs, when one of them changed. */
+            levelling?: components["schemas"]["LevellingView"];
             /**
              * Format: int64
              * @description Daemon clock when this was made, µs.
@@ -485,6 +687,36 @@ export interface components {
             swing?: components["schemas"]["SwingView"];
             /** @description All wheels, when one of them changed. */
             wheels?: components["schemas"]["WheelView"][];
+        };
+        /** @description Left less right of an angle, with what both share taken into account. */
+        DifferenceView: {
+            /** @description Which angle. */
+            angle: components["schemas"]["AngleView"];
+            /**
+             * Format: double
+             * @description Correlation of left and right that is in it, −1 to 1.
+             */
+            correlation: number;
+            /**
+             * Format: double
+             * @description Half width of the 95 % interval, degrees.
+             */
+            expanded_deg: number;
+            /**
+             * Format: int64
+             * @description Which run of the swing it came from.
+             */
+            run: number;
+            /**
+             * Format: double
+             * @description Standard uncertainty, degrees.
+             */
+            standard_deg: number;
+            /**
+             * Format: double
+             * @description Left less right, degrees.
+             */
+            value_deg: number;
         };
         /**
          * @description Two axes whose angle shows when the board lies on an edge between them.
@@ -502,6 +734,8 @@ export interface components {
              * @description When, µs.
              */
             at_us: number;
+            /** @description Did a board on the body watch it roll and pitch? */
+            body_watched: boolean;
             /**
              * Format: double
              * @description Half width of the 95 % interval, degrees.
@@ -514,6 +748,8 @@ export interface components {
              * @description Its share of the variance, 0 to 1.
              */
             largest_share: number;
+            /** @description Rests that were left out because they did not fit the others, from 0. */
+            left_out: number[];
             /** @description Which wheel. */
             mount: components["schemas"]["MountView"];
             /**
@@ -539,10 +775,144 @@ export interface components {
              */
             value_deg: number;
         };
+        /**
+         * @description Where the floor's slope comes from.
+         * @enum {string}
+         */
+        FloorByView: "configuration" | "heights" | "lines";
+        /** @description Body of a request with the heights of the four pads. */
+        FloorHeights: {
+            /**
+             * Format: double
+             * @description Front left, mm.
+             */
+            front_left_mm: number;
+            /**
+             * Format: double
+             * @description Front right, mm.
+             */
+            front_right_mm: number;
+            /** @description What is read. */
+            reads?: components["schemas"]["HeightReads"];
+            /**
+             * Format: double
+             * @description Rear left, mm.
+             */
+            rear_left_mm: number;
+            /**
+             * Format: double
+             * @description Rear right, mm.
+             */
+            rear_right_mm: number;
+            /**
+             * Format: double
+             * @description One sigma of a reading, mm.
+             */
+            standard_mm: number;
+            /**
+             * Format: double
+             * @description Distance of the front pads' middles, mm.
+             */
+            track_front_mm: number;
+            /**
+             * Format: double
+             * @description Distance of the rear pads' middles, mm.
+             */
+            track_rear_mm: number;
+            /**
+             * Format: double
+             * @description Distance of the axles, mm.
+             */
+            wheelbase_mm: number;
+        };
+        /** @description Body of a request that takes one rest of a board on a straight-edge. */
+        FloorLineRest: {
+            /** @description Its axis that pointed to the left or the front in the first rest. */
+            along: components["schemas"]["AxisName"];
+            /** @description Identity of the board, see [`super::views::BoardView::id`]. */
+            board: string;
+            /** @description Along which line the edge lies. */
+            line: components["schemas"]["LineName"];
+            /** @description Is this the rest after edge and board were turned end for end? */
+            turned: boolean;
+        };
+        /** @description The floor under the four wheels. */
+        FloorView: {
+            /** @description Where that comes from. */
+            by: components["schemas"]["FloorByView"];
+            half?: components["schemas"]["LineName"] | null;
+            /** @description Lines between pads surveyed with a straight-edge. */
+            lines: components["schemas"]["LineView"][];
+            /**
+             * Format: double
+             * @description Slope along, degrees, + front lower.
+             */
+            pitch_deg: number;
+            /**
+             * Format: double
+             * @description Half width of its 95 % interval, degrees.
+             */
+            pitch_expanded_deg: number;
+            /** @description The sign in words. */
+            pitch_sense: string;
+            /**
+             * Format: double
+             * @description Slope across, degrees, + left side higher.
+             */
+            roll_deg: number;
+            /**
+             * Format: double
+             * @description Half width of its 95 % interval, degrees.
+             */
+            roll_expanded_deg: number;
+            /** @description The sign in words. */
+            roll_sense: string;
+            /**
+             * Format: double
+             * @description How far a pad lies off the plane of the four, mm; + front left and rear right high.
+             */
+            twist_mm?: number | null;
+        };
         /** @description The daemon answers. */
         HealthView: {
             /** @description Always `ok`. */
             status: string;
+        };
+        /**
+         * @description What a water level's readings are.
+         * @enum {string}
+         */
+        HeightReads: "pad_height" | "water_above_pad";
+        /** @description What the car stands on and how its boards sit. */
+        LevellingView: {
+            /** @description How it is known which way the board on the body points. */
+            body: components["schemas"]["BodyHeadingView"];
+            /** @description The floor under the four wheels. */
+            floor: components["schemas"]["FloorView"];
+            /** @description Every wheel that has a board: how it sits, and the run-out. */
+            run_outs: components["schemas"]["RunOutView"][];
+            /** @description Toe of the steered wheels at straight ahead. */
+            toes: components["schemas"]["ToeView"][];
+        };
+        /**
+         * @description A line between two pads.
+         * @enum {string}
+         */
+        LineName: "front" | "rear" | "left" | "right";
+        /** @description A surveyed line. */
+        LineView: {
+            /**
+             * Format: double
+             * @description Half width of the 95 % interval, degrees.
+             */
+            expanded_deg: number;
+            /** @description Which. */
+            line: components["schemas"]["LineName"];
+            /**
+             * Format: double
+             * @description Its slope, degrees, + left or front end higher.
+             */
+            slope_deg: number;
         };
         /**
          * @description Is the hub still?
@@ -554,6 +924,11 @@ export interface components {
          * @enum {string}
          */
         MountView: "front_left" | "front_right" | "rear_left" | "rear_right" | "body";
+        /**
+         * @description How the outboard end of a spin axis was told.
+         * @enum {string}
+         */
+        OutboardByView: "declared_face" | "away_from_car" | "forward_rolling";
         /** @description Body of a request that enters a turn-plate reading. */
         PlateReading: {
             /** @description Which wheel. */
@@ -649,6 +1024,110 @@ export interface components {
              */
             steer_deg?: number | null;
         };
+        /** @description Body of a request about the run-out of a wheel. */
+        RunOutOf: {
+            /** @description Which wheel. */
+            mount: components["schemas"]["MountView"];
+        };
+        /**
+         * @description Step of a run-out.
+         * @enum {string}
+         */
+        RunOutPhase: "idle" | "await_still" | "hold" | "taken" | "turning" | "done" | "refused";
+        /** @description The spin axis of a wheel in its board's axes. */
+        RunOutResultView: {
+            /**
+             * Format: double
+             * @description How far gravity went round, degrees.
+             */
+            arc_deg: number;
+            /**
+             * Format: int64
+             * @description When, µs.
+             */
+            at_us: number;
+            /** @description Was a board on the body still while the wheel rested on the jack? */
+            body_seen: boolean;
+            /**
+             * Format: double
+             * @description Half width of the 95 % interval about the vertical, degrees: acts like a wrong toe.
+             */
+            heading_expanded_deg: number;
+            /**
+             * Format: double
+             * @description Half width of the 95 % interval about the forward direction, degrees: goes into camber.
+             */
+            lean_expanded_deg: number;
+            /**
+             * Format: double
+             * @description Lean of the spindle while the wheel was turned, degrees, + top out. Not the camber to report.
+             */
+            lean_there_deg: number;
+            /**
+             * Format: double
+             * @description Largest distance of a stop from the cone, degrees; none where three stops left nothing to see it by.
+             */
+            off_cone_deg?: number | null;
+            /**
+             * Format: double
+             * @description How far the axis is from what was declared, degrees.
+             */
+            off_declared_deg?: number | null;
+            /** @description Outboard, in the board's axes. */
+            outboard: number[];
+            /** @description How outboard was told. */
+            outboard_by: components["schemas"]["OutboardByView"];
+            /** @description Whole turns used. */
+            spins: number;
+            /** @description Stops used. */
+            stops: number;
+        };
+        /** @description Body of a request that starts a run-out. */
+        RunOutStart: {
+            /** @description Is the corner jacked? Otherwise the car is rolled forward by parts of a turn. */
+            jacked: boolean;
+            /** @description Which wheel. */
+            mount: components["schemas"]["MountView"];
+        };
+        /** @description A wheel with a board, and its run-out. */
+        RunOutView: {
+            /**
+             * Format: double
+             * @description How far round they reach, degrees.
+             */
+            arc_deg: number;
+            /**
+             * Format: double
+             * @description Seconds held so far.
+             */
+            held_s: number;
+            /**
+             * Format: double
+             * @description Seconds to hold.
+             */
+            hold_needed_s: number;
+            /** @description Is the corner jacked? Otherwise the wheel rolls on the floor. */
+            jacked: boolean;
+            /** @description Which wheel. */
+            mount: components["schemas"]["MountView"];
+            /** @description The step at hand. */
+            phase: components["schemas"]["RunOutPhase"];
+            result?: components["schemas"]["RunOutResultView"] | null;
+            /**
+             * Format: int64
+             * @description Rises with every start.
+             */
+            run: number;
+            /** @description One sentence: what to do now. */
+            say: string;
+            /** @description What is in force for how its board sits. */
+            sits_by: components["schemas"]["SitsBy"];
+            /** @description Stops taken. */
+            stops: number;
+            trouble?: components["schemas"]["TroubleView"] | null;
+            /** @description Would it do to finish now? */
+            would_do: boolean;
+        };
         /** @description The simulated car's true angles. */
         ScenarioView: {
             /** @description What it is about. */
@@ -675,12 +1154,21 @@ export interface components {
              */
             offset_standard_mg: number;
         };
+        /**
+         * @description What says how a board sits on its wheel.
+         * @enum {string}
+         */
+        SitsBy: "unknown" | "declared" | "run_out";
         /** @description Everything a page needs to draw itself once. */
         StateView: {
             /** @description Every board the configuration names or the daemon found. */
             boards: components["schemas"]["BoardView"][];
+            /** @description Left less right of the runs that found both wheels, newest last. */
+            differences: components["schemas"]["DifferenceView"][];
             /** @description Findings of this run of the daemon, newest last. */
             findings: components["schemas"]["FindingView"][];
+            /** @description What the car stands on and how its boards sit. */
+            levelling: components["schemas"]["LevellingView"];
             /**
              * Format: int64
              * @description Daemon clock when this was made, µs.
@@ -717,6 +1205,8 @@ export interface components {
         };
         /** @description The steering swing as it stands. */
         SwingView: {
+            /** @description What a board on the body does for it. */
+            body: components["schemas"]["BodyWatchView"];
             /**
              * Format: double
              * @description Seconds held so far in a hold step.
@@ -748,6 +1238,38 @@ export interface components {
             /** @description Where steer angles come from. */
             steer_source: components["schemas"]["SteerSource"];
             trouble?: components["schemas"]["TroubleView"] | null;
+        };
+        /** @description Body of a request that enters measured toe. */
+        ToeEntry: {
+            /** @description Which steered wheel. */
+            mount: components["schemas"]["MountView"];
+            /**
+             * Format: double
+             * @description One sigma of it, degrees.
+             */
+            standard_deg: number;
+            /**
+             * Format: double
+             * @description Toe, degrees, + toe-in.
+             */
+            toe_deg: number;
+        };
+        /** @description Toe of a steered wheel. */
+        ToeView: {
+            /** @description Was it entered since the daemon started? Otherwise it is configured or presumed. */
+            entered: boolean;
+            /**
+             * Format: double
+             * @description Half width of the 95 % interval, degrees.
+             */
+            expanded_deg: number;
+            /** @description Which wheel. */
+            mount: components["schemas"]["MountView"];
+            /**
+             * Format: double
+             * @description Toe, degrees, + toe-in.
+             */
+            toe_deg: number;
         };
         /** @description Something is wrong: what happened, what it means, what to do. */
         TroubleView: {
@@ -805,6 +1327,38 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    body_heading: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BodyHeading"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LevellingView"];
+                };
+            };
+            /** @description No such uncertainty */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
     cancel_calibration: {
         parameters: {
             query?: never;
@@ -1087,6 +1641,98 @@ export interface operations {
             };
         };
     };
+    forget_floor: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LevellingView"];
+                };
+            };
+        };
+    };
+    floor_heights: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["FloorHeights"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LevellingView"];
+                };
+            };
+            /** @description No such floor */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    floor_line: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["FloorLineRest"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LevellingView"];
+                };
+            };
+            /** @description The board moves, or the first rest is missing */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description No such board, or no turn end for end */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
     health: {
         parameters: {
             query?: never;
@@ -1122,6 +1768,143 @@ export interface operations {
                 };
                 content: {
                     "application/json": Record<string, never>;
+                };
+            };
+        };
+    };
+    start_run_out: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RunOutStart"];
+            };
+        };
+        responses: {
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LevellingView"];
+                };
+            };
+            /** @description One of that wheel is running, a swing is running, or its board gives no readings */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description No such wheel */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    cancel_run_out: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RunOutOf"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LevellingView"];
+                };
+            };
+            /** @description None is running */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    finish_run_out: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RunOutOf"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LevellingView"];
+                };
+            };
+            /** @description None is running */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    forget_run_out: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RunOutOf"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LevellingView"];
+                };
+            };
+            /** @description No board on that wheel */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
                 };
             };
         };
@@ -1256,6 +2039,38 @@ export interface operations {
                 };
             };
             /** @description No such rest or wheel, or no such angle */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    toe: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ToeEntry"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LevellingView"];
+                };
+            };
+            /** @description No steered wheel, or no such toe */
             422: {
                 headers: {
                     [name: string]: unknown;

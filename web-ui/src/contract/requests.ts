@@ -1,5 +1,5 @@
 // The requests the page can make. Each answers with a value or with the problem, never by throwing.
-import type { PlateReading, ProblemView, StateView, SteerSource, SwingView } from './types';
+import type { BodyHeading, FloorHeights, FloorLineRest, LevellingView, MountView, PlateReading, ProblemView, StateView, SteerSource, SwingView, ToeEntry } from './types';
 
 export type Answer<T> = { ok: true; value: T } | { ok: false; problem: ProblemView };
 
@@ -51,6 +51,18 @@ export const cancelSwing = (): Promise<Answer<SwingView>> => ask('api/v1/swing/c
 
 export const enterPlate = (reading: PlateReading): Promise<Answer<SwingView>> =>
   ask('api/v1/swing/plate', reading);
+
+const level = (path: string, body: unknown): Promise<Answer<LevellingView>> => ask(`api/v1/${path}`, body);
+
+export const startRunOut = (mount: MountView, jacked: boolean) => level('run-out', { mount, jacked });
+export const cancelRunOut = (mount: MountView) => level('run-out/cancel', { mount });
+export const finishRunOut = (mount: MountView) => level('run-out/finish', { mount });
+export const forgetRunOut = (mount: MountView) => level('run-out/forget', { mount });
+export const setHeights = (heights: FloorHeights) => level('floor/heights', heights);
+export const takeLine = (rest: FloorLineRest) => level('floor/line', rest);
+export const forgetFloor = () => level('floor/forget', {});
+export const setToe = (toe: ToeEntry) => level('toe', toe);
+export const setBodyHeading = (heading: BodyHeading) => level('body-heading', heading);
 
 /** Does the daemon answer at all? */
 export async function answers(): Promise<boolean> {

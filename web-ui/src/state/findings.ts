@@ -34,20 +34,9 @@ export function mountsOf(sheet: Sheet): MountView[] {
   return ORDER.filter((mount) => sheet.findings.some((finding) => finding.mount === mount));
 }
 
-export interface Difference {
-  value_deg: number;
-  expanded_deg: number;
-}
-
-/**
- * Left minus right. The two uncertainties are taken as independent, which makes the
- * ± a little too large where an error is common to both sides.
- */
-export function difference(left: FindingView, right: FindingView): Difference {
-  return {
-    value_deg: left.value_deg - right.value_deg,
-    expanded_deg: Math.hypot(left.expanded_deg, right.expanded_deg),
-  };
+/** Rests that some finding of a run did without. */
+export function leftOut(sheet: Sheet): number[] {
+  return [...new Set(sheet.findings.flatMap(({ left_out }) => left_out))].sort((a, b) => a - b);
 }
 
 const TRUTH_FIELD: Record<AngleView, keyof Omit<TruthView, 'mount'>> = {

@@ -1,10 +1,12 @@
 // All state of the page, in one place. Views read it; only the functions here change it.
 import { batch, computed, signal } from '@preact/signals';
 import { browserWorld } from '../contract/browser';
+import * as requests from '../contract/requests';
 import { cancelSwing, enterPlate, startSwing, type Answer } from '../contract/requests';
 import { Follower, type Link } from '../contract/stream';
-import type { MountView, PlateReading, ProblemView, StateView, SteerSource, SwingView } from '../contract/types';
+import type { BodyHeading, FloorHeights, FloorLineRest, MountView, PlateReading, ProblemView, StateView, SteerSource, ToeEntry } from '../contract/types';
 import { isUnderWay, lineAtHand, type Line } from './steps';
+import { running } from './levelling';
 import type { PlateDraft } from './plates';
 
 /** What the daemon last said; null until the first snapshot. */
@@ -43,6 +45,9 @@ export const openLine = computed<Line>(() => opened.value ?? (daemon.value ? lin
 
 /** A swing is under way: it takes the whole screen. */
 export const swingOnStage = computed(() => daemon.value !== null && isUnderWay(daemon.value.swing));
+
+/** A wheel is being turned on its bearing: that takes the whole screen. */
+export const runOutOnStage = computed(() => daemon.value !== null && running(daemon.value).length > 0);
 
 /** The one wheel shown at full size, if one was picked. */
 export const wheelInFocus = signal<MountView | null>(null);
@@ -84,7 +89,7 @@ function take(state: StateView): void {
   });
 }
 
-async function request(ask: () => Promise<Answer<SwingView>>): Promise<boolean> {
+async function request(ask: () => Promise<Answer<unknown>>): Promise<boolean> {
   asking.value = true;
   const answer = await ask();
   batch(() => {
@@ -96,6 +101,19 @@ async function request(ask: () => Promise<Answer<SwingView>>): Promise<boolean> 
 
 export const requestStart = (): Promise<boolean> => request(() => startSwing(steerSource.value));
 export const requestCancel = (): Promise<boolean> => request(cancelSwing);
+
+export const requestRunOut = (mount: MountView, jacked: boolean): Promise<boolean> => {
+  openByHand('run_out');
+  return request(() => requests.startRunOut(mount, jacked));
+};
+export const requestRunOutCancel = (mount: MountView): Promise<boolean> => request(() => requests.cancelRunOut(mount));
+export const requestRunOutFinish = (mount: MountView): Promise<boolean> => request(() => requests.finishRunOut(mount));
+export const requestRunOutForget = (mount: MountView): Promise<boolean> => request(() => requests.forgetRunOut(mount));
+export const requestHeights = (heights: FloorHeights): Promise<boolean> => request(() => requests.setHeights(heights));
+export const requestLine = (rest: FloorLineRest): Promise<boolean> => request(() => requests.takeLine(rest));
+export const requestFloorForget = (): Promise<boolean> => request(requests.forgetFloor);
+export const requestToe = (toe: ToeEntry): Promise<boolean> => request(() => requests.setToe(toe));
+export const requestBodyHeading = (heading: BodyHeading): Promise<boolean> => request(() => requests.setBodyHeading(heading));
 
 /** Sends readings one after the other and stops at the first that is refused. */
 export async function requestPlates(readings: readonly PlateReading[]): Promise<void> {

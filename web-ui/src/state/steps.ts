@@ -27,18 +27,20 @@ export function isUnderWay(swing: SwingView): boolean {
   return swing.phase !== 'idle' && swing.phase !== 'done' && swing.phase !== 'refused';
 }
 
-export type Line = 'boards' | 'camber' | 'swing' | 'findings';
+export type Line = 'boards' | 'floor' | 'run_out' | 'camber' | 'swing' | 'findings';
 
 /** The line of the worksheet that is at hand while no swing is under way. */
 export function lineAtHand(state: StateView): Line {
   if (state.swing.phase === 'done' && state.findings.some((finding) => finding.run === state.swing.run)) return 'findings';
   if (state.swing.phase === 'refused') return 'swing';
   if (state.boards.length === 0) return 'boards';
+  // A wheel whose board sits nobody knows how shows nothing before it was turned.
+  if (state.levelling.run_outs.some(({ sits_by, phase }) => sits_by === 'unknown' || phase === 'refused')) return 'run_out';
   return 'camber';
 }
 
 /** Share of a hold that is done, 0 to 1. */
-export function heldShare(swing: SwingView): number {
-  if (!(swing.hold_needed_s > 0)) return 0;
-  return Math.min(1, Math.max(0, swing.held_s / swing.hold_needed_s));
+export function heldShare({ held_s, hold_needed_s }: { held_s: number; hold_needed_s: number }): number {
+  if (!(hold_needed_s > 0)) return 0;
+  return Math.min(1, Math.max(0, held_s / hold_needed_s));
 }

@@ -2,6 +2,7 @@
 import { effect, signal } from '@preact/signals';
 import { calibrationDeed, onBench } from './calibration';
 import { daemon } from './index';
+import { running, runOutDeed } from './levelling';
 import { deedOf, isUnderWay, type Deed } from './steps';
 
 const KEPT_AS = 'hubplumb-voice';
@@ -75,9 +76,12 @@ export function followVoice(): void {
   effect(() => {
     const state = daemon.value;
     if (!state) return;
-    const bench = isUnderWay(state.swing) ? null : onBench(state);
-    const say = bench === null ? state.swing.say : bench.procedure.say;
-    const deed = bench === null ? deedOf(state.swing.phase) : calibrationDeed(bench.procedure.phase);
+    // A wheel that is being turned speaks first; swing and run-out never run together,
+    // and a board on the bench waits for both.
+    const turning = running(state)[0];
+    const bench = turning !== undefined || isUnderWay(state.swing) ? null : onBench(state);
+    const say = turning?.say ?? bench?.procedure.say ?? state.swing.say;
+    const deed = turning ? runOutDeed(turning.phase) : bench !== null ? calibrationDeed(bench.procedure.phase) : deedOf(state.swing.phase);
     const fresh = say !== said;
     const changed = deed !== did;
     said = say;

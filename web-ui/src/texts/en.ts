@@ -1,6 +1,6 @@
 // Every text of the page, in English. What the daemon words itself (`say`, senses,
 // troubles, advice) is shown as it comes.
-import type { AngleView, BoardState, MotionView, MountView, SteerSource, SwingPhase } from '../contract/types';
+import type { AngleView, BoardState, LineName, MotionView, MountView, RunOutPhase, SteerSource, SwingPhase } from '../contract/types';
 
 export const MOUNT: Record<MountView, string> = {
   front_left: 'front left',
@@ -69,6 +69,106 @@ const REASON: Record<string, string> = {
   unsynchronised: 'cut off at the start',
 };
 export const badReason = (code: string): string => REASON[code] ?? code.replaceAll('_', ' ');
+
+export const floor = {
+  title: 'Floor',
+  about: 'All angles are against the floor under the four wheels. A centimetre over a track is 0.4° of camber, so it is worth a survey.',
+  line: (across: string, along: string, by: string) => `${across}, ${along} – ${by}`,
+  slope: (value: string, expanded: string, sense: string) => `${value}° ± ${expanded}° ${sense}`,
+  across: 'across',
+  along: 'along',
+  by: { configuration: 'not surveyed', heights: 'by heights', lines: 'by straight-edge' },
+  twist: (mm: string) => `The four pads are not in one plane: each is ${mm} mm off it. That is in the ±; shim a pad to be rid of it.`,
+  heightsTitle: 'By heights, with a water level',
+  heights: {
+    front_left_mm: 'front left',
+    front_right_mm: 'front right',
+    rear_left_mm: 'rear left',
+    rear_right_mm: 'rear right',
+    track_front_mm: 'front track',
+    track_rear_mm: 'rear track',
+    wheelbase_mm: 'wheelbase',
+    standard_mm: 'reading ±',
+  },
+  mm: 'mm',
+  reads: { pad_height: 'figures are heights of the pads', water_above_pad: 'figures are water above the pads' },
+  take: 'Take this survey',
+  forget: 'Forget the survey',
+  linesTitle: 'By a board on a straight-edge',
+  linesAbout: 'Lay a stiff edge from pad to pad and a board flat on it. Take it, turn edge and board together end for end, take it again. One line across the car and one along it are the least.',
+  lines: { front: 'front pads', rear: 'rear pads', left: 'left pads', right: 'right pads' } satisfies Record<LineName, string>,
+  lineSlope: (line: string, value: string, expanded: string) => `${line}: ${value}° ± ${expanded}°`,
+  board: 'board',
+  axis: 'its axis that points left, or to the front',
+  first: 'Take it',
+  second: 'Turned end for end: take it',
+};
+
+export const toe = {
+  title: 'Toe of the front wheels',
+  about: 'Toe at straight ahead turns caster and SAI. Measure it with string or tape, each side by itself; plus is toe-in.',
+  now: (value: string, expanded: string) => `now ${value}° ± ${expanded}°`,
+  presumed: 'not measured',
+  degrees: 'degrees',
+  standard: 'good to ± (one sigma)',
+  take: 'Take this toe',
+};
+
+export const runOut = {
+  title: 'Wheel run-out',
+  about: 'Turn a wheel on its bearing and its board finds out by itself how it sits, at whatever angle it is strapped on.',
+  beforeTitle: 'Before you jack a corner',
+  sitsBy: {
+    unknown: 'not known – turn the wheel',
+    declared: 'as declared',
+    run_out: 'found by turning',
+  },
+  line: (wheel: string, sits: string) => `${wheel} ${sits}`,
+  jacked: 'Corner jacked: turn the wheel',
+  rolled: 'Roll the car instead',
+  again: 'Turn once more',
+  finish: 'Finish with these stops',
+  cancel: 'Give up',
+  forget: 'Forget it: the board was moved',
+  stops: (stops: number, arc: string) => `${stops} ${stops === 1 ? 'stop' : 'stops'}, ${arc}° round`,
+  found: (lean: string, heading: string) => `Board known to ± ${lean}° in camber and ± ${heading}° in heading.`,
+  offDeclared: (off: string) => `${off}° from the declared side.`,
+  offCone: (off: string) => `The stops lie within ${off}° of one cone.`,
+  notWatched: 'Three stops show no wobble; a fourth would.',
+  leanThere: (lean: string) => `Camber was ${lean}° while the wheel was turned. That is a hanging wheel’s camber, not the one to report.`,
+  outboardBy: {
+    declared_face: 'Outboard as declared.',
+    away_from_car: 'Outboard by the axis away from the car.',
+    forward_rolling: 'Outboard because the wheel was turned the way it rolls forward. If it was turned backward every sign is wrong: turn it again.',
+  },
+  body: {
+    seen: 'The body board was watching.',
+    title: 'Board on the body',
+    byJackings: 'Its heading is found from both jackings.',
+    half: 'One corner was jacked with it watching; jack the other too and its heading is found.',
+    none: 'Fixed to the body anyhow but firmly, it takes the body’s roll out of caster. Jack both front corners with it watching, or say which axis points forward:',
+    forward: (axis: string) => `Its ${axis} points forward, as declared.`,
+  },
+  phase: {
+    idle: 'Not running',
+    await_still: 'Let it rest',
+    hold: 'Hold still',
+    taken: 'Taken – turn on',
+    turning: 'Turning',
+    done: 'Done',
+    refused: 'Refused',
+  } satisfies Record<RunOutPhase, string>,
+};
+
+/** What to see to before a corner is jacked. */
+export const jackCautions: readonly [string, string][] = [
+  ['Level and firm', 'Jack on level, firm ground only; nobody in the car.'],
+  ['Chocks and brake', 'Chock both sides of the wheels that stay down. Parking brake on where it holds wheels that stay down; selector in gear or park only if that does not hold the wheel you turn.'],
+  ['On a stand', 'Lift at the maker’s point, then set a stand under the maker’s point before you turn the wheel. A jack lifts, it does not hold.'],
+  ['Never under a jack', 'No part of you under a car that stands on a jack alone.'],
+  ['Turn by hand', 'Brake pedal free, engine off. Turn the wheel by hand the way it rolls forward; keep the cable clear.'],
+  ['Maker first', 'Where the vehicle maker’s data say otherwise, they are right and this page is not.'],
+];
 
 export const camber = {
   title: 'Camber now',
@@ -171,6 +271,9 @@ export const findings = {
   apart: (gap: string) => `${gap}° apart`,
   largest: (what: string, share: string) => `Most of the ±: ${what}, ${share}.`,
   difference: 'left − right',
+  shared: (correlation: string) => `correlation ${correlation}`,
+  leftOut: (rests: readonly number[]) =>
+    `Left out, because ${rests.length === 1 ? 'it does' : 'they do'} not fit the others: ${rests.map((rest) => `rest ${rest}`).join(', ')}. The figures are from the rest of the swing; swing once more if you can.`,
   truth: (value: string) => `true ${value}°`,
   error: (value: string) => `error ${value}°`,
   inside: 'inside ±',

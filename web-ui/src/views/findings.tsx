@@ -2,7 +2,8 @@
 import { expandedDeg, percent, plainDeg, signedDeg } from '../format/numbers';
 import type { AngleView, FindingView, Optional, ScenarioView, StateView } from '../contract/types';
 import { factorFor, type Factor } from '../picture/plumb';
-import { againstTruth, ANGLES, difference, findingOf, mountsOf, sheets, type Sheet } from '../state/findings';
+import { againstTruth, ANGLES, findingOf, leftOut, mountsOf, sheets, type Sheet } from '../state/findings';
+import { differenceOf } from '../state/levelling';
 import { ANGLE, findings as texts, MOUNT } from '../texts/en';
 import { EarlierRuns } from './earlier-runs';
 import { Figure } from './figure';
@@ -65,14 +66,13 @@ function Finding({ finding, factor, room, scenario }: FindingProps) {
   );
 }
 
-function Angle({ angle, sheet, scenario }: { angle: AngleView; sheet: Sheet; scenario: Optional<ScenarioView> }) {
+function Angle({ angle, sheet, state }: { angle: AngleView; sheet: Sheet; state: StateView }) {
+  const { scenario } = state;
   const shown = mountsOf(sheet).flatMap((mount) => findingOf(sheet, mount, angle) ?? []);
   if (shown.length === 0) return null;
   const factor = factorFor(shown.map((finding) => finding.value_deg));
   const room = plainDeg(Math.max(...shown.map((finding) => Math.abs(finding.value_deg))), 2);
-  const left = findingOf(sheet, 'front_left', angle);
-  const right = findingOf(sheet, 'front_right', angle);
-  const apart = left && right && difference(left, right);
+  const apart = differenceOf(state, sheet.run, angle);
   return (
     <section class={`angle angle-${angle}`}>
       <header class="angle-head">
@@ -84,6 +84,7 @@ function Angle({ angle, sheet, scenario }: { angle: AngleView; sheet: Sheet; sce
             <span>{texts.difference}</span>
             <b>{signedDeg(apart.value_deg)}°</b>
             <span>{texts.interval(expandedDeg(apart.expanded_deg))}</span>
+            <span>{texts.shared(signedDeg(apart.correlation))}</span>
           </p>
         )}
       </header>
@@ -119,8 +120,18 @@ export function FindingsOpen({ state }: { state: StateView }) {
   return (
     <div class="findings">
       {state.swing.run === newest.run && state.swing.notes.map((note) => <p class="note" key={note}>{note}</p>)}
+      {state.swing.run === newest.run && state.swing.body.state !== 'none' && (
+        <p class={state.swing.body.state === 'given_up' ? 'note' : 'about'} data-testid="body-watch" data-state={state.swing.body.state}>
+          {state.swing.body.text}
+        </p>
+      )}
+      {leftOut(newest).length > 0 && (
+        <p class="note" data-testid="left-out">
+          {texts.leftOut(leftOut(newest))}
+        </p>
+      )}
       {ANGLES.map((angle) => (
-        <Angle key={angle} angle={angle} sheet={newest} scenario={state.scenario} />
+        <Angle key={angle} angle={angle} sheet={newest} state={state} />
       ))}
       {earlier.length > 0 && <EarlierRuns sheets={earlier} />}
     </div>

@@ -1,6 +1,6 @@
 // The page: the head, and under it the worksheet or, while a swing is under way, its stage.
 import type { StateView } from '../contract/types';
-import { daemon, link, openByHand, openLine, problem, putProblemAway, swingOnStage } from '../state';
+import { daemon, link, openByHand, openLine, problem, putProblemAway, runOutOnStage, swingOnStage } from '../state';
 import { benchOnStage } from '../state/calibrating';
 import { sheets } from '../state/findings';
 import * as texts from '../texts/en';
@@ -8,7 +8,10 @@ import { BoardFacts, BoardsStrip } from './boards';
 import { CalibrationStage } from './calibration-stage';
 import { CamberLine, CamberOpen } from './camber';
 import { FindingsLine, FindingsOpen } from './findings';
+import { FloorLine, FloorOpen } from './floor';
 import { Head } from './head';
+import { RunOutLine, RunOutOpen } from './run-out';
+import { RunOutStage } from './run-out-stage';
 import { SheetLine } from './sheet-line';
 import { Stage } from './stage';
 import { SwingAgain, SwingStartForm } from './swing-start';
@@ -64,10 +67,28 @@ function Worksheet({ state }: { state: StateView }) {
   const at = openLine.value;
   const newest = sheets(state.findings)[0];
   // Without findings the swing stands open below the live figures: it is the next step.
-  const swingOpen = at === 'swing' || (newest === undefined && at !== 'boards');
+  const swingOpen = at === 'swing' || (newest === undefined && at === 'camber');
   return (
     <>
       <Boards state={state} open={at === 'boards'} />
+      <SheetLine
+        line="floor"
+        title={texts.floor.title}
+        summary={<FloorLine floor={state.levelling.floor} />}
+        open={at === 'floor'}
+        atHand={at === 'floor'}
+      >
+        <FloorOpen state={state} />
+      </SheetLine>
+      <SheetLine
+        line="run_out"
+        title={texts.runOut.title}
+        summary={<RunOutLine state={state} />}
+        open={at === 'run_out'}
+        atHand={at === 'run_out'}
+      >
+        <RunOutOpen state={state} />
+      </SheetLine>
       <SheetLine
         line="camber"
         title={texts.camber.title}
@@ -107,11 +128,13 @@ export function Page() {
     <>
       <Head />
       <Problem />
-      <main class={`sheet sheet-${link.value}${swingOnStage.value || bench !== null ? ' sheet-stage' : ''}`}>
+      <main class={`sheet sheet-${link.value}${swingOnStage.value || runOutOnStage.value || bench !== null ? ' sheet-stage' : ''}`}>
         {state === null ? (
           <p class="hint">{texts.head.connecting} …</p>
         ) : swingOnStage.value ? (
           <Stage state={state} />
+        ) : runOutOnStage.value ? (
+          <RunOutStage state={state} />
         ) : bench !== null ? (
           <CalibrationStage on={bench} />
         ) : (

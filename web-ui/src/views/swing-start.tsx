@@ -3,6 +3,7 @@ import type { StateView, SteerSource } from '../contract/types';
 import { asking, requestStart, steerSource } from '../state';
 import { readySound } from '../state/voice';
 import { cautions, swing as texts } from '../texts/en';
+import { ToeForm } from './toe-form';
 import { Trouble } from './trouble';
 
 const SOURCES: readonly SteerSource[] = ['gyro', 'plates'];
@@ -81,6 +82,7 @@ export function SwingStartForm({ state }: { state: StateView }) {
             {asking.value ? texts.waiting : swing.run > 0 ? texts.again : texts.start}
           </button>
           {!canStart(state) && <p class="hint">{texts.noBoards}</p>}
+          <ToeForm state={state} />
         </div>
       </div>
     </div>

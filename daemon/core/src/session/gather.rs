@@ -363,7 +363,7 @@ impl Aligned<'_> {
             .filter_map(|window| self.rest(window))
             .map(|measure| RunOutEvidence::rested(&measure))
             .collect();
-        let mut groups = Vec::new();
+        let mut groups = self.board.before.run_out.clone();
         if stops.len() > 1 {
             groups.push(stops);
         }
@@ -439,7 +439,7 @@ impl Aligned<'_> {
                 right,
                 pitch_difference: session.jacking_pitch,
             }),
-            _ => None,
+            _ => self.board.before.jacked,
         };
         let forward = self.board.face.map(|face| (face.outboard, face.heading));
         (rests.len() == windows.len() && (jacked.is_some() || forward.is_some())).then_some(

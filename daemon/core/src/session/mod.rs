@@ -17,6 +17,7 @@ use crate::chip::ChipFigures;
 use crate::estimate::Estimate;
 use crate::floor::FloorSlope;
 use crate::frames::{Board, Dir};
+use crate::joint::evidence::{Jackings, RunOutEvidence};
 use crate::reading::Sample;
 use crate::side::Side;
 use crate::swing::{BodyMotion, Difference, Refusal, WheelOutcome};
@@ -42,6 +43,15 @@ pub struct DeclaredFace {
     pub lean: Angle,
 }
 
+/// What was measured before a recording began.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct MeasuredBefore {
+    /// On a hub: turns of the wheel on its bearing.
+    pub run_out: Vec<Vec<RunOutEvidence>>,
+    /// On the body: each front corner jacked.
+    pub jacked: Option<Jackings>,
+}
+
 /// One recorded board.
 #[derive(Debug, Clone)]
 pub struct SessionBoard {
@@ -53,6 +63,8 @@ pub struct SessionBoard {
     pub chip: ChipFigures,
     /// How it was said to sit; none where only the turns of the wheel tell.
     pub face: Option<DeclaredFace>,
+    /// What was measured before the recording began.
+    pub before: MeasuredBefore,
     /// Is its clock the clock of the windows?
     pub shares_clock: bool,
 }

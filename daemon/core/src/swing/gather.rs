@@ -1,22 +1,33 @@
 //! From what the wheels showed to evidence for the solver.
 
 use crate::angle::Angle;
+use crate::attitude::Stance;
 use crate::estimate::Estimate;
 use crate::floor::FloorSlope;
+use crate::frames::Dir;
 use crate::joint::evidence::{
-    DeclaredSpindle, RestEvidence, SwingEvidence, TurnEvidence, WheelEvidence,
+    BodyEvidence, DeclaredSpindle, RestEvidence, SwingEvidence, TurnEvidence, WheelEvidence,
 };
 use crate::swing::outcome::{Candidate, Mark};
+use crate::swing::step::RestWheel;
 use crate::swing::watch::WheelWatch;
 use crate::swing::{SteerSource, SwingSetup};
 
+/// Where the wheel was turned on its bearing the declared spindle says which
+/// end is outboard, and nothing besides.
+pub const SENSE_ONLY: Angle = Angle::from_deg(20.0);
+
 /// The session without its wheels.
-pub(super) fn session(setup: &SwingSetup, rests: usize) -> SwingEvidence {
+pub(super) fn session(
+    setup: &SwingSetup,
+    body: Option<BodyEvidence>,
+    rests: usize,
+) -> SwingEvidence {
     let level = FloorSlope::presumed_level(Angle::ZERO);
     SwingEvidence {
         floor: setup.wheels.first().map_or(level, |w| w.wheel.floor),
         wheels: Vec::new(),
-        body: None,
+        body,
         unwatched: setup.body,
         rests,
     }
@@ -66,17 +77,23 @@ pub(super) fn candidate(
             });
         }
     }
+    let run_out = watch.setup.run_out.clone();
     let trust = wheel.mounting.trust();
+    let (heading, lean) = if run_out.is_empty() {
+        (trust.heading, trust.camber)
+    } else {
+        (SENSE_ONLY, SENSE_ONLY)
+    };
     let evidence = WheelEvidence {
         side: wheel.side,
         chip: wheel.chip,
         rests,
         turns,
-        run_out: Vec::new(),
+        run_out,
         declared: Some(DeclaredSpindle {
             outboard: wheel.mounting.spindle(wheel.side),
-            heading: trust.heading,
-            lean: trust.camber,
+            heading,
+            lean,
         }),
         toe: watch.setup.toe,
     };
@@ -85,5 +102,22 @@ pub(super) fn candidate(
         mounting: wheel.mounting,
         marks,
         at: watch.rests.last()?.measure.to,
+    })
+}
+
+/// What a wheel showed at a rest.
+pub(super) fn rest_wheel(watch: &WheelWatch, index: usize) -> Option<RestWheel> {
+    let rest = watch.rest(index)?;
+    let wheel = &watch.setup.wheel;
+    let steer = watch.rest_steer(&rest);
+    let toe = watch.setup.toe.value - steer.unwrap_or(Angle::ZERO) * wheel.side.sign();
+    let up = Dir::along(rest.measure.accel_g)?;
+    let stance = Stance::at_heading(wheel.side, &wheel.mounting, wheel.floor.up(), up, toe)?;
+    let by_gyro = watch.steer_by_gyro(&rest);
+    Some(RestWheel {
+        side: wheel.side,
+        steer: by_gyro,
+        plate: rest.plate,
+        camber: stance.camber,
     })
 }

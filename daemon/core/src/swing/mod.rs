@@ -4,6 +4,7 @@
 //! [`procedure`] recognises the rests, [`watch`] keeps what each wheel showed,
 //! [`outcome`] checks and solves it (by [`crate::joint`]).
 
+mod body;
 pub mod exact;
 mod gather;
 pub mod outcome;
@@ -14,9 +15,12 @@ pub(crate) mod watch;
 
 use crate::angle::Angle;
 use crate::estimate::Estimate;
+use crate::joint::evidence::RunOutEvidence;
 use crate::live::WheelSetup;
 
 pub use crate::finding::{AngleKind, Budget, Cause, Contribution, Finding};
+pub use body::{BodyGivenUp, BodyUse, SwingBody};
+pub use gather::SENSE_ONLY;
 pub use outcome::{AxisFindings, Difference, WheelOutcome};
 pub use procedure::SwingProcedure;
 pub use refusal::Refusal;
@@ -43,10 +47,13 @@ pub struct BodyMotion {
 }
 
 /// One wheel that takes part.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct SwingWheel {
     /// Its board.
     pub wheel: WheelSetup,
+    /// Turns of the wheel on its bearing: each group shares one lean of the
+    /// spindle. With them the mounting's spindle is a first guess only.
+    pub run_out: Vec<Vec<RunOutEvidence>>,
     /// Toe at straight-ahead, + toe-in.
     pub toe: Estimate,
 }
@@ -58,8 +65,10 @@ pub struct SwingSetup {
     pub wheels: Vec<SwingWheel>,
     /// Where steer angles come from.
     pub steer_source: SteerSource,
-    /// Unwatched body motion.
+    /// Body motion where no board watches it.
     pub body: BodyMotion,
+    /// The body board, if there is one.
+    pub body_board: Option<SwingBody>,
     /// How long each rest must last, µs.
     pub hold_us: i64,
     /// Standard uncertainty of a turn-plate reading.

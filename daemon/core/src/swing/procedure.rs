@@ -13,14 +13,13 @@
 mod recorded;
 
 use crate::angle::Angle;
-use crate::attitude::Stance;
-use crate::frames::Dir;
 use crate::reading::{Motion, Sample};
 use crate::side::Side;
-use crate::swing::gather::{candidate, session};
+use crate::swing::body::{BodyGivenUp, BodyUse, BodyWatch};
+use crate::swing::gather::{candidate, rest_wheel, session};
 use crate::swing::outcome::{Candidate, Difference, LEAST_STEER, WheelOutcome, outcome};
 use crate::swing::refusal::Refusal;
-use crate::swing::step::{Hint, Phase, PlateError, Progress, Rest, RestWheel, StartError};
+use crate::swing::step::{Hint, Phase, PlateError, Progress, Rest, StartError};
 use crate::swing::watch::WheelWatch;
 use crate::swing::{SteerSource, SwingSetup};
 use crate::time::HostTime;
@@ -39,6 +38,7 @@ const LEAST_HOLD_US: i64 = 500_000;
 pub struct SwingProcedure {
     setup: SwingSetup,
     watches: Vec<WheelWatch>,
+    body: Option<BodyWatch>,
     phase: Phase,
     /// Straight ahead, or a stop, of the rests taken so far.
     straight: Vec<bool>,
@@ -65,9 +65,11 @@ impl SwingProcedure {
             .iter()
             .map(|w| WheelWatch::new(w, setup.steer_source))
             .collect();
+        let body = setup.body_board.as_ref().map(BodyWatch::new);
         Ok(Self {
             setup,
             watches,
+            body,
             phase: Phase::AwaitStraight,
             straight: Vec::new(),
             refusal: None,
@@ -118,6 +120,43 @@ impl SwingProcedure {
         match watch.observe(sample) {
             Ok(()) => self.step(sample.at),
             Err(refusal) => self.refuse(refusal),
+        }
+    }
+
+    /// Takes a calibrated reading of the body's board.
+    pub fn body_sample(&mut self, sample: &Sample) {
+        if let Some(body) = &mut self.body
+            && !matches!(
+                self.phase,
+                Phase::Done | Phase::Refused | Phase::AwaitPlates
+            )
+        {
+            body.observe(sample);
+        }
+    }
+
+    /// The body's board is gone: the swing goes on without it. Before the
+    /// first rest is taken that only means waiting.
+    pub fn body_lost(&mut self) {
+        self.give_body_up(BodyGivenUp::Lost);
+    }
+
+    /// The body's board reads at the end of its range.
+    pub fn body_saturated(&mut self) {
+        self.give_body_up(BodyGivenUp::Saturated);
+    }
+
+    /// What the body board does.
+    pub fn body(&self) -> BodyUse {
+        self.body.as_ref().map_or(BodyUse::None, BodyWatch::state)
+    }
+
+    fn give_body_up(&mut self, why: BodyGivenUp) {
+        let begun = !self.straight.is_empty() && self.phase != Phase::AwaitPlates;
+        if let Some(body) = self.body.as_mut().filter(|_| begun)
+            && !matches!(self.phase, Phase::Done | Phase::Refused)
+        {
+            body.give_up(why);
         }
     }
 
@@ -316,12 +355,19 @@ impl SwingProcedure {
         for watch in &mut self.watches {
             watch.begin_rest();
         }
+        if let Some(body) = &mut self.body {
+            body.begin_rest();
+        }
         self.phase = phase;
     }
 
     fn end_rest(&mut self) {
+        let mut counted = false;
         for watch in &mut self.watches {
-            watch.end_rest();
+            counted |= watch.end_rest();
+        }
+        if let Some(body) = &mut self.body {
+            body.end_rest(counted);
         }
     }
 
@@ -409,7 +455,12 @@ impl SwingProcedure {
     }
 
     fn finish(&mut self) {
-        let session = session(&self.setup, self.straight.len());
+        let rests = self.straight.len();
+        if let Some(body) = &mut self.body {
+            body.settle(&self.straight);
+        }
+        let body = self.body.as_ref().and_then(|body| body.evidence(rests));
+        let session = session(&self.setup, body, rests);
         let candidates: Option<Vec<Candidate>> = self
             .watches
             .iter()
@@ -431,20 +482,4 @@ impl SwingProcedure {
         }
         self.phase = Phase::Done;
     }
-}
-
-fn rest_wheel(watch: &WheelWatch, index: usize) -> Option<RestWheel> {
-    let rest = watch.rest(index)?;
-    let wheel = &watch.setup.wheel;
-    let steer = watch.rest_steer(&rest);
-    let toe = watch.setup.toe.value - steer.unwrap_or(Angle::ZERO) * wheel.side.sign();
-    let up = Dir::along(rest.measure.accel_g)?;
-    let stance = Stance::at_heading(wheel.side, &wheel.mounting, wheel.floor.up(), up, toe)?;
-    let by_gyro = watch.steer_by_gyro(&rest);
-    Some(RestWheel {
-        side: wheel.side,
-        steer: by_gyro,
-        plate: rest.plate,
-        camber: stance.camber,
-    })
 }

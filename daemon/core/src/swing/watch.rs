@@ -78,7 +78,7 @@ pub(crate) struct WheelWatch {
 impl WheelWatch {
     pub(crate) fn new(setup: &SwingWheel, source: SteerSource) -> Self {
         Self {
-            setup: *setup,
+            setup: setup.clone(),
             source,
             detector: StillnessDetector::new(),
             resting: None,

@@ -101,32 +101,39 @@ impl Corner {
         at: impl Fn(f64) -> Moment,
         gyro_offset: V,
     ) -> Vec<Sample> {
-        let count = (seconds * 100.0) as i64;
-        (0..count)
-            .map(|i| {
-                let t = i as f64 * 0.01;
-                let axes = self.board_axes(&at(t));
-                let up = self.gravity_up();
-                // Rate by central difference of the steer angle about the fixed axis.
-                let step = 1e-4;
-                let before = at(t - step);
-                let after = at(t + step);
-                let per_s = |a: f64, b: f64| (b - a).to_radians() / (2.0 * step);
-                let about_axis = per_s(before.steer, after.steer);
-                let about_spindle = per_s(before.roll_on_spindle, after.roll_on_spindle);
-                let (axis, spindle) = (self.axis(), axes[2]);
-                let rate = [0, 1, 2].map(|i| axis[i] * about_axis + spindle[i] * about_spindle);
-                let seen = axes.map(|a| dot(a, rate));
-                Sample {
-                    at: HostTime::from_us(i * 10_000),
-                    accel_g: Vec3::from_array(axes.map(|a| dot(a, up))),
-                    rate_radps: Some(Vec3::from_array(
-                        [0, 1, 2].map(|i| seen[i] + gyro_offset[i]),
-                    )),
-                    temperature_c: None,
-                }
-            })
-            .collect()
+        self.readings_on_body(seconds, at, |_| [0.0; 2], gyro_offset)
+    }
+
+    /// The same with a body that rolls (+ left higher) and pitches (+ front
+    /// lower), degrees, and takes axis and wheel with it.
+    pub(crate) fn readings_on_body(
+        &self,
+        seconds: f64,
+        at: impl Fn(f64) -> Moment,
+        body: impl Fn(f64) -> [f64; 2],
+        gyro_offset: V,
+    ) -> Vec<Sample> {
+        readings(
+            seconds,
+            |t| self.board_axes(&at(t)).map(|axis| leant(axis, body(t))),
+            self.gravity_up(),
+            gyro_offset,
+        )
+    }
+
+    /// What a board on that body reads; `square` are its axes with the body unmoved.
+    pub(crate) fn body_readings(
+        &self,
+        seconds: f64,
+        square: [V; 3],
+        body: impl Fn(f64) -> [f64; 2],
+    ) -> Vec<Sample> {
+        readings(
+            seconds,
+            |t| square.map(|axis| leant(axis, body(t))),
+            self.gravity_up(),
+            [-0.01, 0.03, 0.02],
+        )
     }
 
     /// Steer angle in the floor plane of a turn about the axis, + left: what a turn plate shows.
@@ -141,6 +148,45 @@ impl Corner {
         let d = heading(steer) - heading(0.0);
         d.sin().atan2(d.cos()).to_degrees()
     }
+}
+
+/// `v` of the body after it rolled and pitched, degrees.
+fn leant(v: V, [roll, pitch]: [f64; 2]) -> V {
+    let angle = roll.hypot(pitch).to_radians();
+    if angle == 0.0 {
+        return v;
+    }
+    turned(v, unit([roll, pitch, 0.0]), angle)
+}
+
+/// What a board with these axes reads, 100 Hz.
+fn readings(seconds: f64, axes_at: impl Fn(f64) -> [V; 3], up: V, gyro_offset: V) -> Vec<Sample> {
+    let count = (seconds * 100.0) as i64;
+    (0..count)
+        .map(|i| {
+            let t = i as f64 * 0.01;
+            let axes = axes_at(t);
+            // Of a triad that turns, ω = ½ Σ a × da/dt; by central difference.
+            let step = 1e-4;
+            let (before, after) = (axes_at(t - step), axes_at(t + step));
+            let mut rate = [0.0; 3];
+            for n in 0..3 {
+                let slope = [0, 1, 2].map(|k| (after[n][k] - before[n][k]) / (2.0 * step));
+                let part = cross(axes[n], slope);
+                for k in 0..3 {
+                    rate[k] += 0.5 * part[k];
+                }
+            }
+            Sample {
+                at: HostTime::from_us(i * 10_000),
+                accel_g: Vec3::from_array(axes.map(|a| dot(a, up))),
+                rate_radps: Some(Vec3::from_array(
+                    [0, 1, 2].map(|i| dot(axes[i], rate) + gyro_offset[i]),
+                )),
+                temperature_c: None,
+            }
+        })
+        .collect()
 }
 
 /// Rests joined by minimum-jerk turns: (angle, seconds of rest), each turn `over` seconds.

@@ -14,6 +14,7 @@
 )]
 
 mod made_car;
+mod on_body;
 
 use Phase::{
     AwaitStraight, AwaitTurn, Done, HoldReturn, HoldStop, HoldStraight, StopTaken, Turning,
@@ -68,6 +69,7 @@ fn setup(corners: &[Corner], source: SteerSource, chip: ChipFigures) -> SwingSet
                         mounting,
                         floor,
                     },
+                    run_out: Vec::new(),
                     toe: Estimate::from_deg(corner.toe, 0.0),
                 }
             })
@@ -77,6 +79,7 @@ fn setup(corners: &[Corner], source: SteerSource, chip: ChipFigures) -> SwingSet
             roll: Angle::ZERO,
             pitch: Angle::ZERO,
         },
+        body_board: None,
         hold_us: 3_000_000,
         plate_standard: deg(0.0),
     }

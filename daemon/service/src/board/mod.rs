@@ -7,11 +7,14 @@ mod stamp;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use hubplumb_core::calibrate::Pose;
+use hubplumb_core::calibration::Calibration;
+use hubplumb_core::chip::ChipFigures;
 use hubplumb_core::frames::Vec3;
 use hubplumb_core::live::{BoardPipeline, LiveWheel, Rejected, WheelSetup};
 use hubplumb_core::mounting::BoardAxis;
 use hubplumb_core::reading::{Live, Missing, Motion, RawSample, Sample};
-use hubplumb_core::side::Side;
+use hubplumb_core::stillness::WINDOW_US;
 use hubplumb_core::time::HostTime;
 use hubplumb_protocol::Reading;
 
@@ -22,10 +25,22 @@ use crate::calibrating::{CalibrationNow, HeldCalibration};
 use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::config::BoardConfig;
+use crate::levelling::{LevelInlet, LevelInput};
 use crate::link::{FoundPort, LinkState, LinkStatus, Observer, PortTree, Target};
 use crate::mount::Mount;
 use crate::recording::recorder::{RecordInlet, role_of};
-use crate::swing::{SwingInlet, SwingInput};
+use crate::swing::{SwingInlet, SwingInput, SwingPlace};
+
+/// What is heard from a board.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Heard {
+    /// A calibrated reading.
+    Sample(Sample),
+    /// A reading at the end of the range.
+    Saturated,
+    /// It is gone.
+    Lost,
+}
 
 /// What does not change while the daemon runs.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,8 +51,10 @@ pub struct BoardFacts {
     pub name: String,
     /// Where it is strapped, if that is known.
     pub mount: Option<Mount>,
-    /// How it sits on a wheel, if it does and that is known.
+    /// How it was said to sit on a wheel, if it does and that was said.
     pub wheel: Option<WheelSetup>,
+    /// Axis that points roughly away from the car, where no more was said.
+    pub away: Option<BoardAxis>,
 }
 
 /// What is known of a board at one moment.
@@ -98,6 +115,7 @@ impl Board {
                 name: config.name.clone(),
                 mount: config.mount,
                 wheel,
+                away: config.away,
             },
             inner: Mutex::new(Inner {
                 pipeline: BoardPipeline::new(config.calibration, config.chip, wheel),
@@ -164,6 +182,41 @@ impl Board {
         pipeline.wheel().copied()
     }
 
+    /// What its chip can be trusted for now.
+    pub fn chip(&self) -> ChipFigures {
+        let mut inner = self.lock();
+        let Inner {
+            calibration,
+            pipeline,
+            ..
+        } = &mut *inner;
+        calibration.trust_now(pipeline);
+        pipeline.chip()
+    }
+
+    /// The calibration in force.
+    pub fn calibration_in_force(&self) -> Calibration {
+        self.lock().pipeline.calibration()
+    }
+
+    /// The wheel was turned, or the floor surveyed: goes by this from now on.
+    pub fn settle_wheel(&self, wheel: Option<WheelSetup>) {
+        self.lock().pipeline.set_wheel(wheel);
+    }
+
+    /// Mean of a board that lies still at `now`, over the last half second.
+    pub fn pose(&self, now: HostTime) -> Option<Pose> {
+        let inner = self.lock();
+        let (accel_g, noise) = inner.pipeline.still_mean(now)?;
+        Some(Pose {
+            accel_g,
+            noise_g: noise.rad(),
+            rate_radps: None,
+            seconds: WINDOW_US as f64 * 1e-6,
+            temperature_c: inner.temperature_c,
+        })
+    }
+
     /// The printed axes along the spindle and forward, as it is strapped on: turned
     /// about the second, top and bottom change places, which gravity shows.
     pub fn mounted_axes(&self) -> Option<(BoardAxis, BoardAxis)> {
@@ -194,12 +247,21 @@ impl Board {
     }
 }
 
-/// Takes what the link reports into a board and on to the swing.
+/// The ways from a board to what is measured with it.
+#[derive(Debug, Clone, Default)]
+pub struct Inlets {
+    /// To the swing.
+    pub swing: Arc<SwingInlet>,
+    /// To the run-outs.
+    pub level: Arc<LevelInlet>,
+}
+
+/// Takes what the link reports into a board and on to what is measured.
 #[derive(Debug)]
 pub struct BoardKeeper {
     board: Arc<Board>,
     clock: DaemonClock,
-    swing: Arc<SwingInlet>,
+    inlets: Inlets,
     record: Option<Arc<RecordInlet>>,
     kept: Kept,
     was_there: bool,
@@ -234,11 +296,11 @@ impl Kept {
 
 impl BoardKeeper {
     /// A keeper of `board`.
-    pub fn new(board: Arc<Board>, clock: DaemonClock, swing: Arc<SwingInlet>, kept: Kept) -> Self {
+    pub fn new(board: Arc<Board>, clock: DaemonClock, inlets: Inlets, kept: Kept) -> Self {
         let keeper = Self {
             board,
             clock,
-            swing,
+            inlets,
             record: None,
             kept,
             was_there: false,
@@ -287,21 +349,19 @@ impl BoardKeeper {
         }
     }
 
-    /// Side of the steered wheel this board is on.
-    fn steered_side(&self) -> Option<Side> {
-        let facts = &self.board.facts;
-        facts.wheel.as_ref()?;
-        facts
-            .mount
-            .filter(|mount| mount.is_steered())
-            .and_then(Mount::side)
+    fn offer(&self, heard: Heard) {
+        if let Some(mount) = self.board.facts.mount {
+            if let Some(place) = SwingPlace::of(mount) {
+                self.inlets.swing.offer(SwingInput { place, heard });
+            }
+            self.inlets.level.offer(LevelInput { mount, heard });
+        }
     }
 }
 
 impl Observer for BoardKeeper {
     fn arrived(&mut self, readings: &[Reading]) {
         let now = self.clock.now();
-        let side = self.steered_side();
         let mut guard = self.board.lock();
         let inner = &mut *guard;
         inner.meter.count(now, readings.len());
@@ -324,16 +384,14 @@ impl Observer for BoardKeeper {
             inner.calibration.observe(&raw);
             let ingested = inner.pipeline.ingest(&raw);
             self.record(&raw, &ingested);
-            let input = match ingested {
-                Ok(sample) => side.map(|side| SwingInput::Sample(side, sample)),
+            match ingested {
+                Ok(sample) => self.offer(Heard::Sample(sample)),
                 Err(rejected) => {
                     *inner.unused.entry(code(&rejected)).or_default() += 1;
-                    let saturated = matches!(rejected, Rejected::Saturated { .. });
-                    side.filter(|_| saturated).map(SwingInput::Saturated)
+                    if matches!(rejected, Rejected::Saturated { .. }) {
+                        self.offer(Heard::Saturated);
+                    }
                 }
-            };
-            if let Some(input) = input {
-                self.swing.offer(input);
             }
         }
     }
@@ -349,12 +407,7 @@ impl Observer for BoardKeeper {
         }
         if self.was_there && !is_there {
             self.board.calibration(|held, _| held.lost());
-        }
-        if self.was_there
-            && !is_there
-            && let Some(side) = self.steered_side()
-        {
-            self.swing.offer(SwingInput::Lost(side));
+            self.offer(Heard::Lost);
         }
         self.was_there = is_there;
     }

@@ -14,7 +14,7 @@ use tokio_util::sync::CancellationToken;
 
 use super::args::CalibrateArgs;
 use super::{CliError, stop};
-use crate::board::{Board, BoardKeeper, Kept};
+use crate::board::{Board, BoardKeeper, Inlets, Kept};
 use crate::calibrating::{CalibrationDesk, DeskError, KindWish};
 use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
@@ -23,7 +23,7 @@ use crate::http::calibration_views::{CalibrationPhase, CalibrationProcedureView,
 use crate::http::views::TroubleView;
 use crate::link::{self, LinkSettings, LinkState, PortTree, SerialTransport, Target, Timing};
 use crate::present;
-use crate::swing::{SwingInlet, SwingSnapshot};
+use crate::swing::SwingSnapshot;
 
 /// How often the board is looked at.
 const LOOK: Duration = Duration::from_millis(50);
@@ -74,6 +74,7 @@ impl Bench {
             format: args.format.clone(),
             chip: args.chip,
             calibration: Calibration::none(),
+            away: None,
             mounting: None,
         };
         let Config { floor, .. } = Config::default();
@@ -86,7 +87,7 @@ impl Bench {
             target: target.clone(),
             tree: tree.clone(),
         };
-        let keeper = BoardKeeper::new(board.clone(), clock, Arc::new(SwingInlet::default()), kept);
+        let keeper = BoardKeeper::new(board.clone(), clock, Inlets::default(), kept);
         let settings = LinkSettings {
             baud: args.baud,
             format: args.format.clone(),

@@ -112,6 +112,7 @@ fn one_board(args: &SolveArgs, recording: &Path) -> Result<SessionFile, InputErr
             chip: args.chip.map(ChipEntry::Class),
             calibration: None,
             mount,
+            before: None,
         }],
         floor: None,
         toe: None,

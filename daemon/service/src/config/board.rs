@@ -97,8 +97,26 @@ pub(super) fn board(
         mounting: raw
             .mounting
             .as_ref()
+            .filter(|mounting| mounting.away.is_none())
             .and_then(|mounting| self::mounting(&at, mounting, mount, faults)),
+        away: raw
+            .mounting
+            .as_ref()
+            .and_then(|mounting| away(&at, mounting, faults)),
     }
+}
+
+/// The axis away from the car, for a board whose spin axis is found by turning the wheel.
+fn away(at: &At, raw: &RawMounting, faults: &mut Faults) -> Option<BoardAxis> {
+    let away = raw.away.as_ref()?;
+    if raw.outboard.is_some() || raw.spin_axis.is_some() || raw.up.is_some() {
+        faults.add(
+            &at.under("mounting", "away"),
+            "`away` stands beside a mounting that says more",
+            "keep `away` alone, and turn the wheel on its bearing to have the spin axis found, or take it out",
+        );
+    }
+    axis(&at.under("mounting", "away"), away, faults)
 }
 
 fn target(at: &At, raw: &RawBoard, faults: &mut Faults) -> (String, Target) {
@@ -208,7 +226,15 @@ fn mounting(
             HEADING_BY_EYE,
         ),
     };
-    let upward = axis(&key("up"), &raw.up, faults)?;
+    let Some(up) = &raw.up else {
+        faults.add(
+            &At(at.0).key("mounting"),
+            "the mounting does not say which side of the board is up",
+            "add `up = \"+y\"` (the board's axis that points up), or write `away = \"+z\"` alone and turn the wheel on its bearing",
+        );
+        return None;
+    };
+    let upward = axis(&key("up"), up, faults)?;
     let Some(side) = mount.and_then(Mount::side) else {
         let at = At(at.0);
         match mount {

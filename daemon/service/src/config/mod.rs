@@ -17,7 +17,7 @@ use hubplumb_core::calibration::Calibration;
 use hubplumb_core::chip::ChipFigures;
 use hubplumb_core::estimate::Estimate;
 use hubplumb_core::floor::FloorSlope;
-use hubplumb_core::mounting::Mounting;
+use hubplumb_core::mounting::{BoardAxis, Mounting};
 use hubplumb_protocol::WireFormat;
 
 pub(crate) use board::{HEADING_BY_EYE, TILT_BY_EYE};
@@ -85,6 +85,8 @@ pub struct BoardConfig {
     pub calibration: Calibration,
     /// How it sits on its hub, if that is said.
     pub mounting: Option<Mounting>,
+    /// Axis that points roughly away from the car, where no more is said of how it sits.
+    pub away: Option<BoardAxis>,
 }
 
 impl Default for Config {

@@ -70,10 +70,11 @@ pub(super) struct RawBoard {
     pub(super) calibration: Option<RawCalibration>,
 }
 
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
 pub(super) struct RawMounting {
-    pub(super) up: String,
+    pub(super) up: Option<String>,
+    pub(super) away: Option<String>,
     pub(super) outboard: Option<String>,
     pub(super) spin_axis: Option<[f64; 3]>,
     pub(super) camber_standard_deg: Option<f64>,

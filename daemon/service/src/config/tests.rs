@@ -148,7 +148,7 @@ fn each_error_of_a_mounting_names_its_key() {
     check(
         "mounting = { outboard = \"+z\" }",
         "board[0].mounting",
-        "missing field `up`",
+        "which side of the board is up",
     );
     check(
         "mounting = { up = \"+z\", outboard = \"+y\", camber_standard_deg = -1 }",
@@ -169,6 +169,28 @@ fn each_error_of_a_mounting_names_its_key() {
         "calibration = { }",
         "board[0].calibration",
         "holds no number",
+    );
+}
+
+#[test]
+fn an_axis_away_from_the_car_stands_alone() {
+    let text = |mounting: &str| {
+        format!("[[board]]\nid = \"a\"\nmount = \"front_left\"\nmounting = {mounting}")
+    };
+    let config = parse(&text("{ away = \"-y\" }"), "car.toml".as_ref()).unwrap();
+    assert_eq!(config.boards[0].away, Some(BoardAxis::YMinus));
+    assert_eq!(config.boards[0].mounting, None);
+    check(
+        &text("{ away = \"+z\", up = \"+y\" }"),
+        4,
+        "board[0].mounting.away",
+        "says more",
+    );
+    check(
+        &text("{ away = \"out\" }"),
+        4,
+        "board[0].mounting.away",
+        "no direction",
     );
 }
 

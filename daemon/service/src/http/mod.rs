@@ -3,6 +3,8 @@
 mod api;
 mod calibration_api;
 pub mod calibration_views;
+mod level_api;
+mod level_views;
 mod page;
 pub mod problem;
 mod server;
@@ -33,6 +35,7 @@ use problem::Problem;
 use views::{ChangeView, StateView};
 
 use crate::calibrating::CalibrationDesk;
+use crate::levelling::LevelHandle;
 use crate::swing::SwingHandle;
 
 /// Largest body of a request: the longest real one is below 200 bytes.
@@ -47,6 +50,8 @@ pub struct App {
     pub swing: SwingHandle,
     /// Way to the calibrations.
     pub calibration: CalibrationDesk,
+    /// Way to floor, toe and run-outs.
+    pub level: LevelHandle,
     /// Ends the live streams.
     pub stop: CancellationToken,
 }
@@ -75,6 +80,15 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(calibration_api::keep))
         .routes(routes!(calibration_api::discard))
         .routes(routes!(calibration_api::cancel))
+        .routes(routes!(level_api::start_run_out))
+        .routes(routes!(level_api::cancel_run_out))
+        .routes(routes!(level_api::finish_run_out))
+        .routes(routes!(level_api::forget_run_out))
+        .routes(routes!(level_api::floor_heights))
+        .routes(routes!(level_api::floor_line))
+        .routes(routes!(level_api::forget_floor))
+        .routes(routes!(level_api::toe))
+        .routes(routes!(level_api::body_heading))
         .routes(routes!(api::health))
         .routes(routes!(api::openapi))
         .split_for_parts()

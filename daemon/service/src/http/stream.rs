@@ -90,6 +90,8 @@ fn change(before: &StateView, now: &StateView) -> Option<ChangeView> {
         wheels: section(&before.wheels, &now.wheels),
         swing: section(&before.swing, &now.swing),
         findings: section(&before.findings, &now.findings),
+        differences: section(&before.differences, &now.differences),
+        levelling: section(&before.levelling, &now.levelling),
     };
     let empty = ChangeView {
         serial: now.serial,

@@ -1,5 +1,8 @@
 //! The interface as its clients see it.
 
+mod levelling;
+mod sample;
+
 use std::sync::Arc;
 
 use axum::Router;
@@ -7,113 +10,21 @@ use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
 use axum::response::Response;
 use http_body_util::BodyExt as _;
+use hubplumb_core::angle::Angle;
+use hubplumb_core::floor::FloorSlope;
 use serde_json::Value;
 use tokio::sync::watch;
 use tokio_util::sync::CancellationToken;
 use tower::ServiceExt as _;
 
 use super::views::*;
-use super::{App, calibration_sample as sample, router};
+use super::{App, calibration_sample, router};
+use crate::clock::DaemonClock;
 use crate::config::SwingConfig;
+use crate::levelling::{LevelBoards, LevelInlet, LevelTask};
 use crate::present::idle_swing;
 use crate::swing::{SwingInlet, SwingTask, SwingWheels};
-
-fn state() -> StateView {
-    StateView {
-        version: "0.0.0".to_owned(),
-        serial: 7,
-        now_us: 1_234_567,
-        boards: vec![BoardView {
-            id: "usb-1a86-7523-A17".to_owned(),
-            name: "left hub".to_owned(),
-            mount: Some(MountView::FrontLeft),
-            state: BoardState::Silent,
-            trouble: Some(TroubleView {
-                code: "silent".to_owned(),
-                what: "Nothing arrives.".to_owned(),
-                meaning: "The board is off.".to_owned(),
-                remedy: "Check its power.".to_owned(),
-            }),
-            port: "/dev/ttyUSB0".to_owned(),
-            baud: Some(115_200),
-            baud_is_guess: true,
-            format: Some("csv".to_owned()),
-            format_is_guess: false,
-            rate_hz: None,
-            good_frames: 120,
-            bad_frames: vec![BadFramesView {
-                reason: "checksum".to_owned(),
-                count: 2,
-            }],
-            dropped: 0,
-            temperature_c: Some(21.5),
-            calibrated: true,
-            calibration: sample::calibration(),
-            clock_ppm: Some(-12.5),
-        }],
-        wheels: vec![WheelView {
-            mount: MountView::FrontLeft,
-            camber: QuantityView::Known {
-                value_deg: -0.75,
-                expanded_deg: 0.25,
-                sense: "top in".to_owned(),
-                at_us: 1_200_000,
-            },
-            hub_pitch: QuantityView::Missing {
-                reason: "moving".to_owned(),
-                text: "The hub moves too much.".to_owned(),
-            },
-            motion: MotionView::Moving,
-        }],
-        swing: SwingView {
-            run: 1,
-            phase: SwingPhase::StopTaken,
-            say: "Now steer to the right.".to_owned(),
-            steer_source: SteerSource::Gyro,
-            held_s: 4.0,
-            hold_needed_s: 4.0,
-            steer_deg: Some(19.5),
-            rests: vec![RestView {
-                index: 0,
-                straight: true,
-                wheels: vec![RestWheelView {
-                    mount: MountView::FrontLeft,
-                    steer_deg: Some(0.0),
-                    plate_deg: None,
-                    camber_deg: -0.75,
-                }],
-            }],
-            trouble: None,
-            notes: vec!["a note".to_owned()],
-        },
-        findings: vec![FindingView {
-            run: 1,
-            mount: MountView::FrontLeft,
-            angle: AngleView::IncludedAngle,
-            value_deg: 12.25,
-            standard_deg: 0.125,
-            expanded_deg: 0.245,
-            sense: "opens downward".to_owned(),
-            largest_contributor: "slope of the floor".to_owned(),
-            largest_share: 0.5,
-            advice: "Survey the floor.".to_owned(),
-            two_reading_deg: None,
-            at_us: 1_100_000,
-        }],
-        scenario: Some(ScenarioView {
-            name: "one".to_owned(),
-            about: "a car".to_owned(),
-            seed: 42,
-            wheels: vec![TruthView {
-                mount: MountView::FrontLeft,
-                camber_deg: -0.75,
-                caster_deg: 4.5,
-                sai_deg: 13.0,
-                included_deg: 12.25,
-            }],
-        }),
-    }
-}
+use sample::state;
 
 struct Served {
     router: Router,
@@ -125,9 +36,18 @@ struct Served {
 fn served() -> Served {
     let (publish, shown) = watch::channel(Arc::new(state()));
     let stop = CancellationToken::new();
+    let given = LevelBoards {
+        boards: Vec::new(),
+        floor: FloorSlope::presumed_level(Angle::from_deg(0.1)),
+        config: SwingConfig::default(),
+        clock: DaemonClock::starting_now(),
+    };
+    let (task, level) = LevelTask::new(given, Arc::new(LevelInlet::default()));
+    tokio::spawn(task.run(stop.clone()));
     let wheels = SwingWheels {
         boards: Vec::new(),
         config: SwingConfig::default(),
+        level: level.watch(),
     };
     let (task, swing) = SwingTask::new(wheels, Arc::new(SwingInlet::default()));
     tokio::spawn(task.run(stop.clone()));
@@ -135,7 +55,8 @@ fn served() -> Served {
         router: router(App {
             state: shown,
             swing,
-            calibration: sample::desk(),
+            calibration: calibration_sample::desk(),
+            level,
             stop: stop.clone(),
         }),
         publish,

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::calibration_views::CalibrationView;
+pub use super::level_views::*;
 
 /// Everything a page needs to draw itself once.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
@@ -27,6 +28,10 @@ pub struct StateView {
     pub swing: SwingView,
     /// Findings of this run of the daemon, newest last.
     pub findings: Vec<FindingView>,
+    /// Left less right of the runs that found both wheels, newest last.
+    pub differences: Vec<DifferenceView>,
+    /// What the car stands on and how its boards sit.
+    pub levelling: LevellingView,
     /// The simulated car's true angles, in demonstration mode only.
     pub scenario: Option<ScenarioView>,
 }
@@ -54,6 +59,14 @@ pub struct ChangeView {
     #[schema(nullable = false)]
     /// All findings, when one was added.
     pub findings: Option<Vec<FindingView>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    /// All differences, when one was added.
+    pub differences: Option<Vec<DifferenceView>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    /// Floor, toe and run-outs, when one of them changed.
+    pub levelling: Option<LevellingView>,
 }
 
 /// Where a board is strapped.
@@ -262,6 +275,8 @@ pub struct SwingView {
     pub steer_deg: Option<f64>,
     /// Rests taken so far, in order; the first is straight ahead.
     pub rests: Vec<RestView>,
+    /// What a board on the body does for it.
+    pub body: BodyWatchView,
     /// Present when refused: reason and remedy.
     pub trouble: Option<TroubleView>,
     /// Present when one wheel was refused though the other has findings.
@@ -331,6 +346,10 @@ pub struct FindingView {
     pub advice: String,
     /// The classic two-reading figure for the same angle, where there is one.
     pub two_reading_deg: Option<f64>,
+    /// Rests that were left out because they did not fit the others, from 0.
+    pub left_out: Vec<usize>,
+    /// Did a board on the body watch it roll and pitch?
+    pub body_watched: bool,
     /// When, µs.
     pub at_us: i64,
 }

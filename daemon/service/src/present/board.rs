@@ -1,21 +1,16 @@
 //! A board for the page.
 
-use hubplumb_core::side::Side;
-
 use super::{calibration_view, is_calibrated, link_trouble, mount_view};
 use crate::board::{BoardFacts, BoardNow};
 use crate::http::views::{BadFramesView, BoardState, BoardView};
 use crate::link::LinkState;
-use crate::swing::SwingInlet;
+use crate::swing::{SwingInlet, SwingPlace};
 
 /// A board for the page.
 pub fn board_view(facts: &BoardFacts, now: &BoardNow, inlet: &SwingInlet) -> BoardView {
     let status = &now.status;
     let speech = status.speech.as_ref();
-    let side = facts
-        .mount
-        .filter(|mount| mount.is_steered())
-        .and_then(crate::mount::Mount::side);
+    let place = facts.mount.and_then(SwingPlace::of);
     BoardView {
         id: facts.id.clone(),
         name: facts.name.clone(),
@@ -38,7 +33,7 @@ pub fn board_view(facts: &BoardFacts, now: &BoardNow, inlet: &SwingInlet) -> Boa
                 count: *count,
             })
             .collect(),
-        dropped: side.map_or(0, |side: Side| inlet.dropped(side)),
+        dropped: place.map_or(0, |place| inlet.dropped(place)),
         temperature_c: now.temperature_c,
         calibrated: is_calibrated(&now.calibration),
         calibration: calibration_view(&now.calibration),

@@ -1,11 +1,11 @@
 //! Findings with their uncertainty, its largest cause, and what to do about it.
 
-use hubplumb_core::swing::{AngleKind, Cause, Finding};
+use hubplumb_core::swing::{AngleKind, BodyUse, Cause, Finding};
 
 use super::{mount_view, sense_words};
-use crate::http::views::{AngleView, FindingView};
+use crate::http::views::{AngleView, DifferenceView, FindingView};
 use crate::mount::Mount;
-use crate::swing::Found;
+use crate::swing::{Found, SwingSnapshot};
 
 /// All findings of one wheel of one run.
 pub fn finding_views(found: &Found) -> Vec<FindingView> {
@@ -19,11 +19,23 @@ pub fn finding_views(found: &Found) -> Vec<FindingView> {
         .collect()
 }
 
+/// The body's motion where no board watched it.
+const UNWATCHED: &str = "roll and pitch of the body, which no board watched";
+const WATCH_IT: &str = "Fix a board to the body, anyhow but firmly, and have both front wheels turned on the jack with it watching; then swing again.";
+
 fn finding_view(found: &Found, finding: &Finding) -> FindingView {
     let largest = finding.budget.largest();
     let (cause, advice) = largest.map_or(
         ("nothing that is known", "There is nothing to make better."),
-        |contribution| (cause_words(contribution.cause), advice(contribution.cause)),
+        |contribution| {
+            let unwatched =
+                contribution.cause == Cause::BodyMotion && found.body != BodyUse::Watching;
+            if unwatched {
+                (UNWATCHED, WATCH_IT)
+            } else {
+                (cause_words(contribution.cause), advice(contribution.cause))
+            }
+        },
     );
     FindingView {
         run: found.run,
@@ -37,8 +49,30 @@ fn finding_view(found: &Found, finding: &Finding) -> FindingView {
         largest_share: largest.map_or(0.0, |contribution| contribution.share),
         advice: advice.to_owned(),
         two_reading_deg: finding.two_reading.map(hubplumb_core::angle::Angle::deg),
+        left_out: found
+            .wheel
+            .axis
+            .as_ref()
+            .map_or_else(|_| Vec::new(), |axis| axis.left_out.clone()),
+        body_watched: found.body == BodyUse::Watching,
         at_us: found.wheel.at.us(),
     }
+}
+
+/// Left less right of all runs.
+pub fn difference_views(snapshot: &SwingSnapshot) -> Vec<DifferenceView> {
+    snapshot
+        .differences
+        .iter()
+        .map(|(run, difference)| DifferenceView {
+            run: *run,
+            angle: angle_view(difference.angle),
+            value_deg: difference.estimate.value.deg(),
+            standard_deg: difference.estimate.standard.deg(),
+            expanded_deg: difference.estimate.expanded().deg(),
+            correlation: difference.correlation,
+        })
+        .collect()
 }
 
 const fn angle_view(kind: AngleKind) -> AngleView {
@@ -79,14 +113,16 @@ pub(super) const fn advice(cause: Cause) -> &'static str {
         }
         Cause::RunOut => "Turn the jacked wheel in more and steadier steps.",
         Cause::MountHeading => {
-            "Set the board parallel to the rim, or measure its spin axis, and lower heading_standard_deg."
+            "Turn the wheel on its bearing (the line Wheel run-out), or set the board parallel to the rim and lower heading_standard_deg."
         }
         Cause::MountTilt => {
-            "Measure the board's spin axis by turning the wheel, or set it with a square, and lower camber_standard_deg."
+            "Turn the wheel on its bearing (the line Wheel run-out), or set the board with a square and lower camber_standard_deg."
         }
-        Cause::Toe => "Measure toe with string or tape and write it under [swing.toe].",
+        Cause::Toe => {
+            "Measure toe with string or tape and enter it for each side, with its uncertainty."
+        }
         Cause::Floor => {
-            "Survey the floor under the four wheels with a water level and write its slope under [floor]."
+            "Survey the floor under the four wheels: heights by a water level, or a board on a straight-edge, on the line Floor."
         }
         Cause::BodyMotion => {
             "Keep everybody out of the car, settle the suspension first, and steer slowly."

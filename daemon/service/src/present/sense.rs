@@ -21,6 +21,16 @@ pub fn hub_pitch_words(value: Angle) -> &'static str {
     by_sign(value, "front up", "front down", "level")
 }
 
+/// Sign words of the floor's slope across.
+pub(super) fn floor_roll_words(value: Angle) -> &'static str {
+    by_sign(value, "left side higher", "right side higher", "level")
+}
+
+/// Sign words of the floor's slope along.
+pub(super) fn floor_pitch_words(value: Angle) -> &'static str {
+    by_sign(value, "front lower", "front higher", "level")
+}
+
 fn by_sign(
     value: Angle,
     plus: &'static str,

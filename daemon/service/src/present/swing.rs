@@ -1,10 +1,12 @@
 //! The swing for the page.
 
 use hubplumb_core::side::Side;
-use hubplumb_core::swing::{Hint, Phase, Rest, SteerSource};
+use hubplumb_core::swing::{BodyGivenUp, BodyUse, Hint, Phase, Rest, SteerSource};
 
 use super::{mount_view, refusal_trouble};
-use crate::http::views::{self, RestView, RestWheelView, SwingPhase, SwingView};
+use crate::http::views::{
+    self, BodyWatchState, BodyWatchView, RestView, RestWheelView, SwingPhase, SwingView,
+};
 use crate::mount::Mount;
 use crate::swing::{Current, SwingSnapshot};
 
@@ -21,6 +23,7 @@ pub fn idle_swing() -> SwingView {
         hold_needed_s: 0.0,
         steer_deg: None,
         rests: Vec::new(),
+        body: body_view(BodyUse::None),
         trouble: None,
         notes: Vec::new(),
     }
@@ -49,6 +52,7 @@ pub fn swing_view(snapshot: &SwingSnapshot) -> SwingView {
             .enumerate()
             .map(|(index, rest)| rest_view(index, rest))
             .collect(),
+        body: body_view(current.body),
         trouble: current.refusal.as_ref().map(refusal_trouble),
         notes: current
             .refused_wheels
@@ -58,6 +62,44 @@ pub fn swing_view(snapshot: &SwingSnapshot) -> SwingView {
                 format!("{} {} {}", trouble.what, trouble.meaning, trouble.remedy)
             })
             .collect(),
+    }
+}
+
+fn body_view(body: BodyUse) -> BodyWatchView {
+    let (state, text) = match body {
+        BodyUse::None => (
+            BodyWatchState::None,
+            "No board watches the body: what it may roll is counted into the ±.".to_owned(),
+        ),
+        BodyUse::Watching => (
+            BodyWatchState::Watching,
+            "A board on the body watches it roll and pitch.".to_owned(),
+        ),
+        BodyUse::GivenUp(why) => (BodyWatchState::GivenUp, given_up(why)),
+    };
+    BodyWatchView { state, text }
+}
+
+fn given_up(why: BodyGivenUp) -> String {
+    const REST: &str = "What the body may roll is counted into the ± instead.";
+    match why {
+        BodyGivenUp::NoHeading => format!(
+            "Which way the body board points is not known. {REST} Turn both front wheels on the jack with the board in place, or say which of its axes points forward."
+        ),
+        BodyGivenUp::Lost => {
+            format!("The body board went away. {REST} Put its cable back and swing again.")
+        }
+        BodyGivenUp::NotStill { rest } => format!(
+            "The body board was not still at rest {rest}. {REST} Keep everybody off the car and swing again."
+        ),
+        BodyGivenUp::Slipped { found, limit } => format!(
+            "The body board came back leaning by {:.2}° (at most {:.2}° is taken for springs). {REST} Fix it firmly, bounce the car to settle it, and swing again.",
+            found.deg(),
+            limit.deg()
+        ),
+        BodyGivenUp::Saturated => format!(
+            "The body board was at the end of its range. {REST} Swing again without knocking the car."
+        ),
     }
 }
 

@@ -54,10 +54,15 @@ pub fn swing_problem(error: WishError) -> Problem {
             "No swing is running",
             "Start one with /api/v1/swing.",
         ),
+        WishError::RunOutRunning => conflict(
+            "run_out_running",
+            "A wheel is being turned on its bearing",
+            "Finish its run-out, or give it up with /api/v1/run-out/cancel.",
+        ),
         WishError::NoWheels => conflict(
             "no_boards",
             "No board on a steered wheel",
-            "Give a board `mount = \"front_left\"` or `\"front_right\"` and a mounting in the configuration, and start the daemon with it.",
+            "Give a board `mount = \"front_left\"` or `\"front_right\"` in the configuration, and say how it sits (mounting), or turn its wheel on the bearing to have that found.",
         ),
         WishError::NoneLive => conflict(
             "no_boards",

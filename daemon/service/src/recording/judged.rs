@@ -26,13 +26,22 @@ impl Judged<'_> {
 
     /// A one-sigma angle.
     pub(super) fn standard(&self, key: &str, written_deg: f64) -> Result<Angle, InputError> {
-        if (0.0..=10.0).contains(&written_deg) {
+        self.standard_to(10.0, key, written_deg)
+    }
+
+    /// One sigma of how a board sits: nearly unknown where the wheel was turned.
+    pub(super) fn sitting(&self, key: &str, written_deg: f64) -> Result<Angle, InputError> {
+        self.standard_to(30.0, key, written_deg)
+    }
+
+    fn standard_to(&self, most_deg: f64, key: &str, written_deg: f64) -> Result<Angle, InputError> {
+        if (0.0..=most_deg).contains(&written_deg) {
             Ok(Angle::from_deg(written_deg))
         } else {
             Err(self.wrong(
                 key,
-                format!("{written_deg} is outside 0 to 10 degrees"),
-                "write one sigma, 0 to 10 degrees",
+                format!("{written_deg} is outside 0 to {most_deg} degrees"),
+                "write one sigma in degrees, within that",
             ))
         }
     }

@@ -13,11 +13,14 @@ use hubplumb_core::frames::{Board, Dir, Vec3};
 use hubplumb_core::live::{BoardPipeline, Rejected};
 use hubplumb_core::mounting::BoardAxis;
 use hubplumb_core::reading::Sample;
-use hubplumb_core::session::{DeclaredFace, Role, Session, SessionBoard, Window, WindowKind};
+use hubplumb_core::session::{
+    DeclaredFace, MeasuredBefore, Role, Session, SessionBoard, Window, WindowKind,
+};
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::BodyMotion;
 use hubplumb_core::time::HostTime;
 
+use super::before::JACKING_PITCH;
 use super::csv_read::{self, CutShort};
 use super::judged::{Judged, day};
 use super::session_error::InputError;
@@ -27,8 +30,6 @@ use super::session_file::{
 };
 use crate::config::{self, Config};
 
-/// One sigma of the difference of the body's pitch between two jackings (common practice, no source).
-const JACKING_PITCH: Angle = Angle::from_deg(0.08);
 /// No wheel steers farther, degrees.
 const PLATE_LIMIT_DEG: f64 = 60.0;
 
@@ -249,6 +250,10 @@ fn board(
             samples,
             chip,
             face,
+            before: match &board.before {
+                Some(before) => before.judged(judged, &key("before"))?,
+                None => MeasuredBefore::default(),
+            },
             shares_clock: board.clock == ClockEntry::Shared,
         },
         FileRead {
@@ -404,11 +409,11 @@ fn face(
     };
     Ok(Some(DeclaredFace {
         outboard,
-        heading: judged.standard(
+        heading: judged.sitting(
             &format!("{key}.heading_standard_deg"),
             face.heading_standard_deg,
         )?,
-        lean: judged.standard(&format!("{key}.lean_standard_deg"), face.lean_standard_deg)?,
+        lean: judged.sitting(&format!("{key}.lean_standard_deg"), face.lean_standard_deg)?,
     }))
 }
 

@@ -2,10 +2,12 @@
 //!
 //! - [`csv_read`]: a table of readings of one board;
 //! - [`session_file`]: what else is needed to solve it, and [`load`] to judge that;
+//! - [`before`]: what was measured before a recording began;
 //! - [`solve`]: through the core; [`solution`]: what comes out;
 //! - [`recorder`]: writing swings down while they run;
 //! - [`spectrum`]: the noise of a resting board.
 
+pub mod before;
 pub mod csv_error;
 pub mod csv_read;
 mod judged;

@@ -8,6 +8,7 @@ use hubplumb_core::chip::ChipFigures;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::before::BeforeEntry;
 use super::solution::{DifferenceSolution, Told, WheelSolution};
 use crate::figures::Figures;
 
@@ -86,6 +87,9 @@ pub struct BoardEntry {
     /// How it sat.
     #[serde(default)]
     pub mount: MountEntry,
+    /// What was measured before the recording began.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub before: Option<BeforeEntry>,
 }
 
 /// Where a board sat.
@@ -147,6 +151,8 @@ pub enum ChipClass {
     Raw,
     /// An accelerometer-only module made for tilt, calibrated.
     Inclinometer,
+    /// A module that tells roll and pitch only.
+    Angles,
     /// A chip without error, for made-up data.
     Ideal,
 }
@@ -159,6 +165,7 @@ impl ChipClass {
             Self::Cheap => ChipFigures::CHEAP,
             Self::Raw => ChipFigures::RAW,
             Self::Inclinometer => ChipFigures::INCLINOMETER,
+            Self::Angles => ChipFigures::ANGLES,
             Self::Ideal => ChipFigures::IDEAL,
         }
     }
@@ -172,6 +179,7 @@ impl ChipClass {
             Self::Cheap,
             Self::Raw,
             Self::Inclinometer,
+            Self::Angles,
             Self::Ideal,
         ]
         .into_iter()
@@ -254,11 +262,11 @@ pub struct FaceEntry {
     pub forward: Option<DirectionEntry>,
     /// One sigma about the vertical, degrees.
     #[serde(default = "heading_by_eye")]
-    #[schemars(range(min = 0.0, max = 10.0))]
+    #[schemars(range(min = 0.0, max = 30.0))]
     pub heading_standard_deg: f64,
     /// One sigma of the lean, degrees.
     #[serde(default = "lean_by_eye")]
-    #[schemars(range(min = 0.0, max = 10.0))]
+    #[schemars(range(min = 0.0, max = 30.0))]
     pub lean_standard_deg: f64,
 }
 

@@ -3,32 +3,43 @@
 use std::collections::VecDeque;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
-use hubplumb_core::reading::Sample;
 use hubplumb_core::side::Side;
 
+use crate::board::Heard;
+use crate::mount::Mount;
 use crate::queue::NewestQueue;
 
-/// Two boards at 1 kHz, for two seconds: longer than the daemon is ever late
+/// Three boards at 1 kHz, for more than a second: longer than the daemon is ever late
 /// on a machine that it can work on at all.
 const CAPACITY: usize = 4096;
 
-/// What a board tells the swing.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum SwingInput {
-    /// A calibrated reading.
-    Sample(Side, Sample),
-    /// A reading at the end of the range.
-    Saturated(Side),
-    /// The board is gone.
-    Lost(Side),
+/// Where a board that takes part in a swing sits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SwingPlace {
+    /// On the steered wheel of this side.
+    Wheel(Side),
+    /// On the body.
+    Body,
 }
 
-impl SwingInput {
-    const fn side(&self) -> Side {
-        match self {
-            Self::Sample(side, _) | Self::Saturated(side) | Self::Lost(side) => *side,
+impl SwingPlace {
+    /// The place of a mount; none on wheels that are not steered.
+    pub fn of(mount: Mount) -> Option<Self> {
+        match mount {
+            Mount::Body => Some(Self::Body),
+            wheel if wheel.is_steered() => wheel.side().map(Self::Wheel),
+            _ => None,
         }
     }
+}
+
+/// What a board tells the swing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SwingInput {
+    /// Which board.
+    pub place: SwingPlace,
+    /// What it says.
+    pub heard: Heard,
 }
 
 /// A bounded way from the boards to the swing; closed while none runs.
@@ -38,6 +49,7 @@ pub struct SwingInlet {
     open: AtomicBool,
     dropped_left: AtomicU64,
     dropped_right: AtomicU64,
+    dropped_body: AtomicU64,
 }
 
 impl Default for SwingInlet {
@@ -47,6 +59,7 @@ impl Default for SwingInlet {
             open: AtomicBool::new(false),
             dropped_left: AtomicU64::new(0),
             dropped_right: AtomicU64::new(0),
+            dropped_body: AtomicU64::new(0),
         }
     }
 }
@@ -58,13 +71,13 @@ impl SwingInlet {
             return;
         }
         if let Some(gone) = self.queue.push(input) {
-            self.dropped_of(gone.side()).fetch_add(1, Ordering::Relaxed);
+            self.dropped_of(gone.place).fetch_add(1, Ordering::Relaxed);
         }
     }
 
-    /// Readings of a side that had to go because the swing was late.
-    pub fn dropped(&self, side: Side) -> u64 {
-        self.dropped_of(side).load(Ordering::Relaxed)
+    /// Readings of a board that had to go because the swing was late.
+    pub fn dropped(&self, place: SwingPlace) -> u64 {
+        self.dropped_of(place).load(Ordering::Relaxed)
     }
 
     pub(super) fn set_open(&self, open: bool) {
@@ -75,10 +88,11 @@ impl SwingInlet {
         self.queue.take().await
     }
 
-    fn dropped_of(&self, side: Side) -> &AtomicU64 {
-        match side {
-            Side::Left => &self.dropped_left,
-            Side::Right => &self.dropped_right,
+    const fn dropped_of(&self, place: SwingPlace) -> &AtomicU64 {
+        match place {
+            SwingPlace::Wheel(Side::Left) => &self.dropped_left,
+            SwingPlace::Wheel(Side::Right) => &self.dropped_right,
+            SwingPlace::Body => &self.dropped_body,
         }
     }
 }
@@ -87,25 +101,38 @@ impl SwingInlet {
 mod tests {
     use super::*;
 
-    #[tokio::test]
-    async fn is_closed_until_a_swing_runs_and_counts_what_it_drops_by_side() {
-        let inlet = SwingInlet::default();
-        inlet.offer(SwingInput::Lost(Side::Left));
-        inlet.set_open(true);
-        inlet.offer(SwingInput::Saturated(Side::Left));
-        for _ in 0..CAPACITY {
-            inlet.offer(SwingInput::Saturated(Side::Right));
+    const fn saturated(place: SwingPlace) -> SwingInput {
+        SwingInput {
+            place,
+            heard: Heard::Saturated,
         }
-        assert_eq!(
-            (inlet.dropped(Side::Left), inlet.dropped(Side::Right)),
-            (1, 0)
+    }
+
+    #[tokio::test]
+    async fn is_closed_until_a_swing_runs_and_counts_what_it_drops_by_board() {
+        let (left, right) = (
+            SwingPlace::Wheel(Side::Left),
+            SwingPlace::Wheel(Side::Right),
         );
-        assert!(
-            inlet
-                .take()
-                .await
-                .iter()
-                .all(|input| *input == SwingInput::Saturated(Side::Right))
+        let inlet = SwingInlet::default();
+        inlet.offer(saturated(left));
+        inlet.set_open(true);
+        inlet.offer(saturated(left));
+        for _ in 0..CAPACITY {
+            inlet.offer(saturated(right));
+        }
+        assert_eq!((inlet.dropped(left), inlet.dropped(right)), (1, 0));
+        let kept = inlet.take().await;
+        assert!(kept.iter().all(|input| *input == saturated(right)));
+    }
+
+    #[test]
+    fn wheels_that_are_not_steered_have_no_place_in_a_swing() {
+        assert_eq!(SwingPlace::of(Mount::RearLeft), None);
+        assert_eq!(SwingPlace::of(Mount::Body), Some(SwingPlace::Body));
+        assert_eq!(
+            SwingPlace::of(Mount::FrontRight),
+            Some(SwingPlace::Wheel(Side::Right))
         );
     }
 }

@@ -7,12 +7,13 @@ mod task;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::{
-    Phase, PlateError, Progress, Refusal, Rest, StartError, SteerSource, WheelOutcome,
+    BodyUse, Difference, Phase, PlateError, Progress, Refusal, Rest, StartError, SteerSource,
+    WheelOutcome,
 };
 use thiserror::Error;
 use tokio::sync::{mpsc, oneshot, watch};
 
-pub use inlet::{SwingInlet, SwingInput};
+pub use inlet::{SwingInlet, SwingInput, SwingPlace};
 pub use task::{SwingTask, SwingWheels};
 
 /// Wishes that may wait: one person presses one button at a time, and a client
@@ -28,6 +29,17 @@ pub struct SwingSnapshot {
     pub current: Option<Current>,
     /// Findings of all runs, newest last.
     pub found: Vec<Found>,
+    /// Left less right of all runs that found both wheels, newest last.
+    pub differences: Vec<(u64, Difference)>,
+}
+
+impl SwingSnapshot {
+    /// Does a swing run?
+    pub fn is_running(&self) -> bool {
+        self.current
+            .as_ref()
+            .is_some_and(|current| !matches!(current.phase, Phase::Done | Phase::Refused))
+    }
 }
 
 /// A swing that runs, or ran last.
@@ -41,6 +53,8 @@ pub struct Current {
     pub steer_source: SteerSource,
     /// Rests taken so far.
     pub rests: Vec<Rest>,
+    /// What the body board does.
+    pub body: BodyUse,
     /// Why the whole swing was refused.
     pub refusal: Option<Refusal>,
     /// Wheels that were refused though the swing went through.
@@ -61,6 +75,8 @@ pub struct Found {
     pub run: u64,
     /// The findings.
     pub wheel: WheelOutcome,
+    /// What the body board did in that run.
+    pub body: BodyUse,
 }
 
 /// Why a wish is not granted.
@@ -72,6 +88,9 @@ pub enum WishError {
     /// None is running.
     #[error("no steering swing is running")]
     NotRunning,
+    /// A wheel is being turned on its bearing.
+    #[error("a run-out is running")]
+    RunOutRunning,
     /// No steered wheel has a board whose mounting is known.
     #[error("no board is known to sit on a steered wheel")]
     NoWheels,

@@ -2,19 +2,21 @@
 
 use std::sync::Arc;
 
-use hubplumb_core::side::Side;
-use hubplumb_core::swing::{BodyMotion, SteerSource, SwingProcedure, SwingSetup, SwingWheel};
+use hubplumb_core::swing::{
+    BodyMotion, Difference, SteerSource, SwingBody, SwingProcedure, SwingSetup, SwingWheel,
+};
 use tokio::sync::{mpsc, watch};
 use tokio_util::sync::CancellationToken;
 
 use super::{
-    Answer, Current, Found, SwingHandle, SwingInlet, SwingInput, SwingSnapshot, WISHES, Wish,
-    WishError,
+    Answer, Current, Found, SwingHandle, SwingInlet, SwingInput, SwingPlace, SwingSnapshot, WISHES,
+    Wish, WishError,
 };
-use crate::board::Board;
+use crate::board::{Board, Heard};
 use crate::config::SwingConfig;
+use crate::levelling::LevelSnapshot;
 use crate::mount::Mount;
-use crate::recording::recorder::{Stage, SwingRecord};
+use crate::recording::recorder::{RecordedBoard, Stage, SwingRecord};
 
 /// Findings kept: a long day's work on one car, and little for a page to draw.
 const FINDINGS: usize = 64;
@@ -26,29 +28,37 @@ pub struct SwingWheels {
     pub boards: Vec<Arc<Board>>,
     /// What the configuration says of swings.
     pub config: SwingConfig,
+    /// Floor, toe and run-outs as they stand.
+    pub level: watch::Receiver<LevelSnapshot>,
 }
 
 impl SwingWheels {
     /// What a swing that starts now works with: the steered wheels whose boards give readings.
     fn setup(&self, steer_source: SteerSource) -> Result<SwingSetup, WishError> {
+        let level = self.level.borrow().clone();
+        if level.is_running() {
+            return Err(WishError::RunOutRunning);
+        }
         let known: Vec<_> = self
             .boards
             .iter()
-            .filter(|board| board.facts().mount.is_some_and(Mount::is_steered))
-            .filter_map(|board| Some((board, board.wheel()?)))
+            .filter_map(|board| {
+                let mount = board.facts().mount.filter(|mount| mount.is_steered())?;
+                Some((board, mount, board.wheel()?))
+            })
             .collect();
         if known.is_empty() {
             return Err(WishError::NoWheels);
         }
         let wheels: Vec<SwingWheel> = known
             .into_iter()
-            .filter(|(board, _)| board.is_live())
-            .map(|(_, wheel)| SwingWheel {
+            .filter(|(board, ..)| board.is_live())
+            .map(|(_, mount, wheel)| SwingWheel {
                 wheel,
-                toe: match wheel.side {
-                    Side::Left => self.config.toe_left,
-                    Side::Right => self.config.toe_right,
-                },
+                run_out: level
+                    .result(mount)
+                    .map_or_else(Vec::new, |result| result.evidence.clone()),
+                toe: level.toe_of(wheel.side).estimate,
             })
             .collect();
         if wheels.is_empty() {
@@ -61,8 +71,24 @@ impl SwingWheels {
                 roll: self.config.body_roll,
                 pitch: self.config.body_pitch,
             },
+            body_board: self.body_board(&level),
             hold_us: self.config.hold_us,
             plate_standard: self.config.plate_standard,
+        })
+    }
+
+    /// The board on the body, if one is there and talks.
+    fn body_board(&self, level: &LevelSnapshot) -> Option<SwingBody> {
+        let board = self
+            .boards
+            .iter()
+            .find(|board| board.facts().mount == Some(Mount::Body) && board.is_live())?;
+        Some(SwingBody {
+            chip: board.chip(),
+            jacked: level.jackings(),
+            forward: level
+                .forward
+                .map(|(forward, standard)| (forward.dir(), standard)),
         })
     }
 }
@@ -78,6 +104,7 @@ pub struct SwingTask {
     run: u64,
     found: Vec<Found>,
     records: Option<watch::Sender<Option<SwingRecord>>>,
+    differences: Vec<(u64, Difference)>,
 }
 
 impl SwingTask {
@@ -94,6 +121,7 @@ impl SwingTask {
             run: 0,
             found: Vec::new(),
             records: None,
+            differences: Vec::new(),
         };
         (
             task,
@@ -125,7 +153,7 @@ impl SwingTask {
                 }
                 inputs = self.inlet.take() => {
                     for input in inputs {
-                        self.feed(input);
+                        self.feed(&input);
                     }
                     self.tell();
                 }
@@ -158,14 +186,17 @@ impl SwingTask {
         }
     }
 
-    fn feed(&mut self, input: SwingInput) {
+    fn feed(&mut self, input: &SwingInput) {
         let Some(swing) = self.running.as_mut().filter(|swing| !swing.is_over()) else {
             return;
         };
-        match input {
-            SwingInput::Sample(side, sample) => swing.sample(side, &sample),
-            SwingInput::Saturated(side) => swing.saturated(side),
-            SwingInput::Lost(side) => swing.board_lost(side),
+        match (input.place, &input.heard) {
+            (SwingPlace::Wheel(side), Heard::Sample(sample)) => swing.sample(side, sample),
+            (SwingPlace::Wheel(side), Heard::Saturated) => swing.saturated(side),
+            (SwingPlace::Wheel(side), Heard::Lost) => swing.board_lost(side),
+            (SwingPlace::Body, Heard::Sample(sample)) => swing.body_sample(sample),
+            (SwingPlace::Body, Heard::Saturated) => swing.body_saturated(),
+            (SwingPlace::Body, Heard::Lost) => swing.body_lost(),
         }
         self.settle();
     }
@@ -181,10 +212,16 @@ impl SwingTask {
             self.found.push(Found {
                 run,
                 wheel: wheel.clone(),
+                body: swing.body(),
             });
         }
+        let differences = swing.differences().iter();
+        self.differences
+            .extend(differences.map(|difference| (run, *difference)));
         let excess = self.found.len().saturating_sub(FINDINGS);
         self.found.drain(..excess);
+        let excess = self.differences.len().saturating_sub(FINDINGS);
+        self.differences.drain(..excess);
         tracing::info!(run, phase = ?swing.phase(), refusal = ?swing.refusal(), "steering swing over");
     }
 
@@ -194,6 +231,7 @@ impl SwingTask {
         };
         let rests = swing.rests();
         let plates = rests.iter().flat_map(|rest| &rest.wheels);
+        let boards = &self.wheels.boards;
         // What a recording has to know anew; the readings themselves go another way.
         let stage = Stage {
             run: self.run,
@@ -209,6 +247,7 @@ impl SwingTask {
             *before = Some(SwingRecord {
                 stage,
                 setup: swing.setup().clone(),
+                boards: boards.iter().filter_map(|b| RecordedBoard::of(b)).collect(),
                 windows: swing.windows(),
                 refusal: swing.refusal().copied(),
                 outcome: swing.outcome().to_vec(),
@@ -225,6 +264,7 @@ impl SwingTask {
             progress: swing.progress(),
             steer_source: swing.setup().steer_source,
             rests: swing.rests(),
+            body: swing.body(),
             refusal: swing.refusal().copied(),
             refused_wheels: swing
                 .outcome()
@@ -239,6 +279,7 @@ impl SwingTask {
             run: self.run,
             current,
             found: self.found.clone(),
+            differences: self.differences.clone(),
         };
         self.publish.send_if_modified(|before| {
             let changed = *before != snapshot;

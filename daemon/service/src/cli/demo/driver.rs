@@ -15,6 +15,8 @@ use tokio_util::sync::CancellationToken;
 use super::{CliError, failed, not_driven};
 use crate::http::App;
 use crate::http::views::BoardState;
+use crate::levelling::LevelWish;
+use crate::mount::Mount;
 use crate::swing::{Current, SwingSnapshot, WishError};
 
 /// A first look at the resting car before the first swing, s of the simulation.
@@ -55,6 +57,28 @@ pub(super) fn stops(scenario: &Scenario) -> Vec<Step> {
     }
 }
 
+/// What a script does with each jacked corner: from its jacking up to its being let down.
+fn run_outs(script: &Script) -> Vec<(Wheel, Vec<Step>)> {
+    let mut found = Vec::new();
+    let mut begun: Option<(Wheel, usize)> = None;
+    for (index, step) in script.steps.iter().enumerate() {
+        match (step, begun) {
+            (
+                Step::Jack {
+                    wheel, up: true, ..
+                },
+                None,
+            ) => begun = Some((*wheel, index)),
+            (Step::Jack { up: false, .. }, Some((wheel, from))) => {
+                found.push((wheel, script.steps[from..=index].to_vec()));
+                begun = None;
+            }
+            _ => {}
+        }
+    }
+    found
+}
+
 /// Starts a first swing and drives every swing. Gives the first one back, and
 /// ends with it, when there is a `stop_after_first`; else goes on for ever.
 pub(super) async fn drive(
@@ -73,8 +97,9 @@ pub(super) async fn drive(
 impl Seat {
     async fn drive(&self, once: bool) -> Result<SwingSnapshot, CliError> {
         let mut swing = self.app.swing.watch();
-        self.act(Step::Brake { locked: true })?;
         self.boards_live().await?;
+        self.turn_wheels().await?;
+        self.act(Step::Brake { locked: true })?;
         self.wait_s(FIRST_LOOK_S).await;
         let source = if self
             .sim
@@ -174,6 +199,58 @@ impl Seat {
         }
     }
 
+    /// Jacks the corners and turns the wheels as the scenario's script does,
+    /// each while its run-out runs.
+    async fn turn_wheels(&self) -> Result<(), CliError> {
+        for (wheel, steps) in run_outs(self.sim.scenario().script()) {
+            let Some(mount) = Mount::named(wheel.name()) else {
+                continue;
+            };
+            let started = self.app.level.wish(LevelWish::Start {
+                mount,
+                jacked: true,
+            });
+            if let Err(error) = started.await {
+                // Somebody on the page was quicker; the wheel is turned all the same.
+                tracing::warn!(%error, "the run-out was not started");
+            }
+            for step in steps {
+                if matches!(step, Step::Rest { .. }) {
+                    // A hand waits until the stop is taken, however fast the car's time runs.
+                    self.stop_taken(mount).await;
+                } else {
+                    self.act(step)?;
+                    while !self.sim.is_idle() {
+                        self.wait_s(0.1).await;
+                    }
+                }
+            }
+            if self.app.level.watch().borrow().is_running() {
+                // What it is worth is told by its refusal, not by hanging here.
+                let _ = self.app.level.wish(LevelWish::Finish(mount)).await;
+            }
+        }
+        Ok(())
+    }
+
+    /// Waits, within patience, until the rest of a wheel counts.
+    async fn stop_taken(&self, mount: Mount) {
+        let mut level = self.app.level.watch();
+        let taken = level.wait_for(|level| {
+            let current = level
+                .run_outs
+                .get(&mount)
+                .and_then(|run_out| run_out.current);
+            current.is_none_or(|now| {
+                !now.is_running() || now.phase == hubplumb_core::levelling::Phase::Taken
+            })
+        });
+        let patience = Duration::from_secs_f64(PATIENCE_S / self.speed);
+        if timeout(patience, taken).await.is_err() {
+            tracing::warn!(mount = mount.name(), "a stop was not taken");
+        }
+    }
+
     async fn straighten(&self) -> Result<(), CliError> {
         while !self.sim.is_idle() {
             self.wait_s(0.1).await;
@@ -250,6 +327,25 @@ const fn is_over(phase: Phase) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn both_wheels_are_turned_where_the_script_jacks_them() {
+        let check = |name: &str, wheels: &[Wheel]| {
+            let scenario = Scenario::shipped(name).unwrap();
+            let found = run_outs(scenario.script());
+            let turned: Vec<Wheel> = found.iter().map(|(wheel, _)| *wheel).collect();
+            assert_eq!(turned, wheels, "{name}");
+            for (wheel, steps) in found {
+                let spins = steps
+                    .iter()
+                    .filter(|step| matches!(step, Step::Spin { wheel: of, .. } if *of == wheel));
+                assert!(spins.count() >= 3, "{name}: {steps:?}");
+            }
+        };
+        check("garage-good", &[]);
+        check("body-roll", &[Wheel::FrontLeft, Wheel::FrontRight]);
+        check("oblique-mounts", &[Wheel::FrontLeft, Wheel::FrontRight]);
+    }
 
     #[test]
     fn every_shipped_scenario_is_driven_to_both_sides_and_back() {

@@ -43,12 +43,6 @@ const BY_HAND: MountingTrust = MountingTrust {
     pitch: Angle::from_deg(0.8),
     heading: Angle::from_deg(0.8),
 };
-/// At any angle, the spin axis found by turning the jacked wheel.
-const BY_TURNING: MountingTrust = MountingTrust {
-    camber: Angle::from_deg(0.05),
-    pitch: Angle::from_deg(5.0),
-    heading: Angle::from_deg(0.1),
-};
 /// Farther off than this a board is not strapped on straight by anybody's eye.
 const BY_HAND_LIMIT_DEG: f64 = 5.0;
 /// Squarer than this only a plate makes it.
@@ -64,7 +58,7 @@ pub(super) fn config(sim: &LiveSim, listen: SocketAddr) -> Config {
     let leans = sim.scenario().car().body.steer_roll_rad != 0.0;
     let usual = SwingConfig::default();
     let (body_roll, body_pitch) =
-        // A body that is seen to lean, and no board on it that is listened to.
+        // A body that is seen to lean: what counts where no board on it watches.
         if leans { (Angle::from_deg(0.4), Angle::from_deg(0.15)) } else { (usual.body_roll, usual.body_pitch) };
     Config {
         listen,
@@ -84,18 +78,22 @@ pub(super) fn config(sim: &LiveSim, listen: SocketAddr) -> Config {
             .boards()
             .iter()
             .zip(sim.scenario().boards())
-            .map(|(port, spec)| BoardConfig {
-                id: port.path.to_string_lossy().into_owned(),
-                name: Mount::named(spec.mount.name())
-                    .map_or("board", Mount::words)
-                    .to_owned(),
-                target: Target::Path(port.path.clone()),
-                mount: Mount::named(spec.mount.name()),
-                baud: Some(115_200),
-                format: Some(port.wire_format.clone()),
-                chip: chip(spec),
-                calibration: calibration(spec),
-                mounting: mounting(spec),
+            .map(|(port, spec)| {
+                let (mounting, away) = sits(spec);
+                BoardConfig {
+                    id: port.path.to_string_lossy().into_owned(),
+                    name: Mount::named(spec.mount.name())
+                        .map_or("board", Mount::words)
+                        .to_owned(),
+                    target: Target::Path(port.path.clone()),
+                    mount: Mount::named(spec.mount.name()),
+                    baud: Some(115_200),
+                    format: Some(port.wire_format.clone()),
+                    chip: chip(spec),
+                    calibration: calibration(spec),
+                    mounting,
+                    away,
+                }
             })
             .collect(),
     }
@@ -127,9 +125,13 @@ fn calibration(spec: &BoardSpec) -> Calibration {
     Calibration::from_parts([0.0; 3], UNIT, [0.0; 3], UNIT).unwrap_or_else(|_| Calibration::none())
 }
 
-/// How the operator sees the board sit; none on the body.
-fn mounting(spec: &BoardSpec) -> Option<Mounting> {
-    let side = Mount::named(spec.mount.name())?.side()?;
+/// How the operator sees the board sit: a face, or for a board at any angle
+/// only the axis away from the car, the rest being found by turning the wheel;
+/// nothing on the body.
+fn sits(spec: &BoardSpec) -> (Option<Mounting>, Option<BoardAxis>) {
+    let Some(side) = Mount::named(spec.mount.name()).and_then(Mount::side) else {
+        return (None, None);
+    };
     let rotation = spec.placement.rotation.matrix();
     let outward = match side {
         Side::Left => 1.0,
@@ -141,17 +143,18 @@ fn mounting(spec: &BoardSpec) -> Option<Mounting> {
     let (outboard_axis, outboard_off_deg) = nearest(outboard, None);
     let (up_axis, up_off_deg) = nearest(up, Some(outboard_axis));
     let off_deg = outboard_off_deg.max(up_off_deg);
-    let mounting = if off_deg > BY_HAND_LIMIT_DEG {
-        Mounting::with_spin_axis(side, outboard, up_axis, BY_TURNING)
+    if off_deg > BY_HAND_LIMIT_DEG {
+        return (None, Some(outboard_axis));
+    }
+    let trust = if off_deg < PLATE_LIMIT_DEG {
+        ON_A_PLATE
     } else {
-        let trust = if off_deg < PLATE_LIMIT_DEG {
-            ON_A_PLATE
-        } else {
-            BY_HAND
-        };
-        Mounting::declared(side, outboard_axis, up_axis, trust)
+        BY_HAND
     };
-    mounting.inspect_err(|error| tracing::error!(%error, mount = %spec.mount, "the board's mounting cannot be said")).ok()
+    let mounting = Mounting::declared(side, outboard_axis, up_axis, trust).inspect_err(
+        |error| tracing::error!(%error, mount = %spec.mount, "the board's mounting cannot be said"),
+    );
+    (mounting.ok(), None)
 }
 
 /// The printed axis nearest to a direction, not along `taken`, and how far off it is, degrees.
@@ -238,17 +241,19 @@ mod tests {
     }
 
     #[test]
-    fn every_board_on_a_wheel_of_every_shipped_scenario_has_a_mounting() {
+    fn every_board_on_a_wheel_of_every_shipped_scenario_is_said_to_sit_somehow() {
         for name in hubplumb_sim::Scenario::shipped_names() {
             let scenario = hubplumb_sim::Scenario::shipped(name).unwrap();
             for spec in scenario.boards() {
                 let on_a_wheel = spec.mount.wheel().is_some();
+                let (mounting, away) = sits(spec);
                 assert_eq!(
-                    mounting(spec).is_some(),
+                    mounting.is_some() || away.is_some(),
                     on_a_wheel,
                     "{name}: {}",
                     spec.mount
                 );
+                assert!(mounting.is_none() || away.is_none(), "{name}");
             }
         }
     }

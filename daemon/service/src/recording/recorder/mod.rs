@@ -25,7 +25,7 @@ use tokio::time::{MissedTickBehavior, interval};
 use tokio_util::sync::CancellationToken;
 
 use super::session_file::RoleEntry;
-use crate::config::BoardConfig;
+use crate::board::Board;
 use crate::mount::Mount;
 use crate::queue::NewestQueue;
 use writer::Writer;
@@ -42,6 +42,8 @@ pub struct SwingRecord {
     pub stage: Stage,
     /// What it was started with.
     pub setup: SwingSetup,
+    /// Its boards, with the calibrations in force.
+    pub boards: Vec<RecordedBoard>,
     /// Its rests so far, and the moves between them.
     pub windows: Vec<Window>,
     /// Why the whole swing was refused.
@@ -90,7 +92,7 @@ impl RecordInlet {
 }
 
 /// A board that is recorded.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RecordedBoard {
     /// Where it sits.
     pub role: RoleEntry,
@@ -101,12 +103,12 @@ pub struct RecordedBoard {
 }
 
 impl RecordedBoard {
-    /// A configured board that a swing may want.
-    pub fn of(config: &BoardConfig) -> Option<Self> {
+    /// A board that a swing may want, as it is now.
+    pub fn of(board: &Board) -> Option<Self> {
         Some(Self {
-            role: role_of(config.mount?)?,
-            chip: config.chip,
-            calibration: config.calibration,
+            role: role_of(board.facts().mount?)?,
+            chip: board.chip(),
+            calibration: board.calibration_in_force(),
         })
     }
 }
@@ -140,14 +142,14 @@ impl Recorder {
     /// A recorder into `folder`; it does nothing before it is run.
     pub fn new(
         folder: PathBuf,
-        boards: Vec<RecordedBoard>,
+        roles: Vec<RoleEntry>,
         inlet: Arc<RecordInlet>,
         swing: watch::Receiver<Option<SwingRecord>>,
     ) -> Self {
         Self {
             inlet,
             swing,
-            writer: Writer::new(folder, boards),
+            writer: Writer::new(folder, roles),
         }
     }
 

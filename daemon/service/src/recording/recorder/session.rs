@@ -1,8 +1,10 @@
 //! The session file of a recorded swing.
 
+use hubplumb_core::angle::Angle;
 use hubplumb_core::calibration::Calibration;
 use hubplumb_core::frames::{Board, Dir};
-use hubplumb_core::swing::{SteerSource, SwingWheel};
+use hubplumb_core::session::MeasuredBefore;
+use hubplumb_core::swing::{SENSE_ONLY, SteerSource, SwingBody, SwingWheel};
 use time::OffsetDateTime;
 use time::macros::format_description;
 
@@ -10,6 +12,7 @@ use super::folder::table_name;
 use super::{RecordedBoard, SwingRecord, role_of_side};
 use crate::figures::Figures;
 use crate::present;
+use crate::recording::before::BeforeEntry;
 use crate::recording::session_file::{
     AngleEntry, BoardEntry, BodyEntry, CalibrationEntry, ChipClass, ChipEntry, ChipFiguresEntry,
     ClockEntry, DirectionEntry, FaceEntry, FloorEntry, FoundEntry, MountEntry, RoleEntry,
@@ -19,25 +22,35 @@ use crate::recording::session_file::{
 /// The session file of a swing as it stands.
 pub(super) fn session_file(
     record: &SwingRecord,
-    boards: &[RecordedBoard],
     began: OffsetDateTime,
     watches_body: bool,
     lost_readings: u64,
 ) -> SessionFile {
-    let setup = &record.setup;
+    let (setup, boards) = (&record.setup, &record.boards);
     let mut entries: Vec<BoardEntry> = setup
         .wheels
         .iter()
         .map(|wheel| wheel_board(wheel, boards))
         .collect();
     let body = boards.iter().find(|board| board.role == RoleEntry::Body);
-    entries.extend(body.filter(|_| watches_body).map(|board| BoardEntry {
-        role: RoleEntry::Body,
-        file: Some(table_name(RoleEntry::Body).to_owned()),
-        clock: ClockEntry::Shared,
-        chip: Some(chip(&board.chip)),
-        calibration: calibration(&board.calibration),
-        mount: MountEntry::Unknown,
+    entries.extend(body.filter(|_| watches_body).map(|board| {
+        BoardEntry {
+            role: RoleEntry::Body,
+            file: Some(table_name(RoleEntry::Body).to_owned()),
+            clock: ClockEntry::Shared,
+            chip: Some(chip(
+                &setup
+                    .body_board
+                    .as_ref()
+                    .map_or(board.chip, |body| body.chip),
+            )),
+            calibration: calibration(&board.calibration),
+            mount: body_mount(setup.body_board.as_ref()),
+            before: BeforeEntry::of(&MeasuredBefore {
+                run_out: Vec::new(),
+                jacked: setup.body_board.as_ref().and_then(|body| body.jacked),
+            }),
+        }
     }));
     let floor = setup.wheels.first().map(|wheel| wheel.wheel.floor);
     let toe = |role: RoleEntry| {
@@ -98,6 +111,8 @@ fn wheel_board(wheel: &SwingWheel, boards: &[RecordedBoard]) -> BoardEntry {
     let side = wheel.wheel.side;
     let role = role_of_side(side);
     let trust = wheel.wheel.mounting.trust();
+    let turned = !wheel.run_out.is_empty();
+    let told = |declared: Angle| if turned { SENSE_ONLY } else { declared }.deg();
     let spindle: Dir<Board> = wheel.wheel.mounting.spindle(side);
     let board = boards.iter().find(|board| board.role == role);
     BoardEntry {
@@ -110,10 +125,26 @@ fn wheel_board(wheel: &SwingWheel, boards: &[RecordedBoard]) -> BoardEntry {
         mount: MountEntry::Face(FaceEntry {
             outboard: Some(DirectionEntry::Vector(spindle.vec().to_array())),
             forward: None,
-            heading_standard_deg: trust.heading.deg(),
-            lean_standard_deg: trust.camber.deg(),
+            heading_standard_deg: told(trust.heading),
+            lean_standard_deg: told(trust.camber),
+        }),
+        before: BeforeEntry::of(&MeasuredBefore {
+            run_out: wheel.run_out.clone(),
+            jacked: None,
         }),
     }
+}
+
+fn body_mount(body: Option<&SwingBody>) -> MountEntry {
+    let declared = body.and_then(|body| body.forward);
+    declared.map_or(MountEntry::Unknown, |(forward, heading)| {
+        MountEntry::Face(FaceEntry {
+            outboard: None,
+            forward: Some(DirectionEntry::Vector(forward.vec().to_array())),
+            heading_standard_deg: heading.deg(),
+            lean_standard_deg: 0.0,
+        })
+    })
 }
 
 fn chip(figures: &hubplumb_core::chip::ChipFigures) -> ChipEntry {

@@ -8,7 +8,7 @@ use hubplumb_core::reading::RawSample;
 
 use super::folder::SwingFolder;
 use super::session::session_file;
-use super::{RecordedBoard, Stage, SwingRecord};
+use super::{Stage, SwingRecord};
 use crate::recording::session_file::RoleEntry;
 
 /// Kept from before the first rest is noticed, µs.
@@ -21,7 +21,6 @@ const LEAST_READINGS: usize = 100;
 #[derive(Debug)]
 pub(super) struct Writer {
     parent: PathBuf,
-    boards: Vec<RecordedBoard>,
     kept: Vec<(RoleEntry, VecDeque<RawSample>)>,
     open: Option<Open>,
     /// The last run that is written, or given up.
@@ -38,14 +37,13 @@ struct Open {
 }
 
 impl Writer {
-    pub(super) fn new(parent: PathBuf, boards: Vec<RecordedBoard>) -> Self {
-        let kept = boards
-            .iter()
-            .map(|board| (board.role, VecDeque::new()))
+    pub(super) fn new(parent: PathBuf, roles: Vec<RoleEntry>) -> Self {
+        let kept = roles
+            .into_iter()
+            .map(|role| (role, VecDeque::new()))
             .collect();
         Self {
             parent,
-            boards,
             kept,
             open: None,
             done: 0,
@@ -104,7 +102,7 @@ impl Writer {
         open.folder.flush()?;
         if open.told != swing.stage {
             open.told = swing.stage;
-            open.tell(swing, &self.boards, dropped)?;
+            open.tell(swing, dropped)?;
         }
         if swing.stage.over {
             self.done = swing.stage.run;
@@ -122,7 +120,7 @@ impl Writer {
     }
 
     fn begin(&mut self, swing: &SwingRecord, dropped: u64) -> io::Result<()> {
-        let roles = self.boards.iter().map(|board| board.role);
+        let roles = self.kept.iter().map(|(role, _)| *role);
         let mut folder = SwingFolder::create(&self.parent, swing.stage.run, roles)?;
         for (role, kept) in &self.kept {
             for reading in kept {
@@ -134,7 +132,7 @@ impl Writer {
             dropped_before: dropped,
             told: swing.stage,
         };
-        open.tell(swing, &self.boards, dropped)?;
+        open.tell(swing, dropped)?;
         self.open = Some(open);
         Ok(())
     }
@@ -155,11 +153,10 @@ impl Writer {
 }
 
 impl Open {
-    fn tell(&self, swing: &SwingRecord, boards: &[RecordedBoard], dropped: u64) -> io::Result<()> {
+    fn tell(&self, swing: &SwingRecord, dropped: u64) -> io::Result<()> {
         let watches_body = self.folder.readings(RoleEntry::Body) >= LEAST_READINGS;
         self.folder.write_session(&session_file(
             swing,
-            boards,
             self.folder.began,
             watches_body,
             dropped - self.dropped_before,

@@ -18,6 +18,7 @@ use hubplumb_core::time::HostTime;
 use super::*;
 use crate::recording::csv_read;
 use crate::recording::load::read_session;
+use crate::recording::recorder::RecordedBoard;
 
 fn swing(run: u64, begun: bool, over: bool) -> SwingRecord {
     let trust = MountingTrust {
@@ -44,6 +45,7 @@ fn swing(run: u64, begun: bool, over: bool) -> SwingRecord {
             wheels: vec![SwingWheel {
                 wheel,
                 toe: Estimate::from_deg(0.1, 0.05),
+                run_out: Vec::new(),
             }],
             steer_source: SteerSource::Gyro,
             body: BodyMotion {
@@ -52,7 +54,13 @@ fn swing(run: u64, begun: bool, over: bool) -> SwingRecord {
             },
             hold_us: 4_000_000,
             plate_standard: Angle::from_deg(0.25),
+            body_board: None,
         },
+        boards: vec![RecordedBoard {
+            role: RoleEntry::Left,
+            chip: ChipFigures::GOOD,
+            calibration: Calibration::none(),
+        }],
         windows: Vec::new(),
         refusal: None,
         outcome: Vec::new(),
@@ -61,12 +69,7 @@ fn swing(run: u64, begun: bool, over: bool) -> SwingRecord {
 }
 
 fn writer(parent: &Path) -> Writer {
-    let board = RecordedBoard {
-        role: RoleEntry::Left,
-        chip: ChipFigures::GOOD,
-        calibration: Calibration::none(),
-    };
-    Writer::new(parent.to_path_buf(), vec![board])
+    Writer::new(parent.to_path_buf(), vec![RoleEntry::Left])
 }
 
 /// Readings of so many seconds at 100 Hz.

@@ -1,0 +1,361 @@
+//! The task itself.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use hubplumb_core::calibrate::Pose;
+use hubplumb_core::floor::FloorSlope;
+use hubplumb_core::levelling::survey::{FloorSurvey, Line, by_heights, by_lines, edge_slope};
+use hubplumb_core::levelling::{Outboard, RunOutProcedure, RunOutSetup};
+use hubplumb_core::live::WheelSetup;
+use hubplumb_core::mounting::BoardAxis;
+use hubplumb_core::side::Side;
+use tokio::sync::{mpsc, watch};
+use tokio_util::sync::CancellationToken;
+
+use super::{
+    Answer, Floor, FloorBy, Known, LevelError, LevelHandle, LevelInlet, LevelInput, LevelSnapshot,
+    LevelWish, RunOut, RunOutNow, WISHES,
+};
+use crate::board::{Board, Heard};
+use crate::clock::DaemonClock;
+use crate::config::SwingConfig;
+use crate::mount::Mount;
+
+/// What the task works with.
+#[derive(Debug, Clone)]
+pub struct LevelBoards {
+    /// All boards.
+    pub boards: Vec<Arc<Board>>,
+    /// The floor as configured.
+    pub floor: FloorSlope,
+    /// Toe as configured.
+    pub config: SwingConfig,
+    /// The daemon's time.
+    pub clock: DaemonClock,
+}
+
+impl LevelBoards {
+    fn on(&self, mount: Mount) -> Option<&Arc<Board>> {
+        self.boards
+            .iter()
+            .find(|board| board.facts().mount == Some(mount))
+    }
+}
+
+/// Owns floor, toe and run-outs.
+#[derive(Debug)]
+pub struct LevelTask {
+    given: LevelBoards,
+    inlet: Arc<LevelInlet>,
+    wishes: mpsc::Receiver<(LevelWish, Answer)>,
+    publish: watch::Sender<LevelSnapshot>,
+    running: BTreeMap<Mount, RunOutProcedure>,
+    now: LevelSnapshot,
+    half: Option<(Line, BoardAxis, String, Pose)>,
+}
+
+impl LevelTask {
+    /// A task and the way to it; it does nothing before it is run.
+    pub fn new(given: LevelBoards, inlet: Arc<LevelInlet>) -> (Self, LevelHandle) {
+        let run_outs = given
+            .boards
+            .iter()
+            .filter_map(|board| {
+                let mount = board.facts().mount.filter(|mount| mount.side().is_some())?;
+                let (outboard, declared) = outboard(board);
+                let run_out = RunOut {
+                    run: 0,
+                    outboard,
+                    declared,
+                    current: None,
+                    result: None,
+                };
+                Some((mount, run_out))
+            })
+            .collect();
+        let now = LevelSnapshot {
+            floor: configured(given.floor),
+            toe: [
+                Known::configured(given.config.toe_left),
+                Known::configured(given.config.toe_right),
+            ],
+            forward: None,
+            run_outs,
+        };
+        let (wish, wishes) = mpsc::channel(WISHES);
+        let (publish, snapshot) = watch::channel(now.clone());
+        let task = Self {
+            given,
+            inlet,
+            wishes,
+            publish,
+            running: BTreeMap::new(),
+            now,
+            half: None,
+        };
+        let handle = LevelHandle {
+            wishes: wish,
+            snapshot,
+        };
+        (task, handle)
+    }
+
+    /// Runs until `stop`.
+    pub async fn run(mut self, stop: CancellationToken) {
+        loop {
+            tokio::select! {
+                () = stop.cancelled() => return,
+                wish = self.wishes.recv() => {
+                    let Some((wish, answer)) = wish else { return };
+                    let granted = self.grant(wish);
+                    self.tell();
+                    // A client that went away does not want the answer.
+                    let _ = answer.send(granted.map(|()| self.now.clone()));
+                }
+                inputs = self.inlet.take() => {
+                    for input in inputs {
+                        self.feed(&input);
+                    }
+                    self.tell();
+                }
+            }
+        }
+    }
+
+    fn grant(&mut self, wish: LevelWish) -> Result<(), LevelError> {
+        match wish {
+            LevelWish::Start { mount, jacked } => self.start(mount, jacked),
+            LevelWish::Cancel(mount) => {
+                self.procedure(mount)?.cancel();
+                self.settle(mount);
+                Ok(())
+            }
+            LevelWish::Finish(mount) => {
+                self.procedure(mount)?.finish();
+                self.settle(mount);
+                Ok(())
+            }
+            LevelWish::Forget(mount) => {
+                let run_out = self
+                    .now
+                    .run_outs
+                    .get_mut(&mount)
+                    .ok_or(LevelError::NoBoard(mount))?;
+                run_out.result = None;
+                self.settle_boards();
+                Ok(())
+            }
+            LevelWish::Heights(pads) => {
+                self.surveyed(by_heights(&pads)?, FloorBy::Heights);
+                Ok(())
+            }
+            LevelWish::LineRest {
+                line,
+                board,
+                along,
+                turned,
+            } => self.line_rest(line, board, along, turned),
+            LevelWish::ForgetFloor => {
+                self.half = None;
+                self.now.floor = configured(self.given.floor);
+                self.settle_boards();
+                Ok(())
+            }
+            LevelWish::Toe { side, toe } => {
+                self.now.toe[usize::from(side == Side::Right)] = Known::entered(toe);
+                Ok(())
+            }
+            LevelWish::Forward(forward) => {
+                self.now.forward = forward;
+                Ok(())
+            }
+        }
+    }
+
+    fn start(&mut self, mount: Mount, jacked: bool) -> Result<(), LevelError> {
+        let board = self.given.on(mount).ok_or(LevelError::NoBoard(mount))?;
+        let side = mount.side().ok_or(LevelError::NoBoard(mount))?;
+        if !board.is_live() {
+            return Err(LevelError::NotLive(mount));
+        }
+        if self.running.contains_key(&mount) {
+            return Err(LevelError::Running(mount));
+        }
+        let (outboard, _) = outboard(board);
+        let body = self.given.on(Mount::Body).filter(|body| body.is_live());
+        let procedure = RunOutProcedure::start(RunOutSetup {
+            side,
+            chip: board.chip(),
+            outboard,
+            jacked,
+            body: body.map(|body| body.chip()),
+        });
+        self.running.insert(mount, procedure);
+        if let Some(run_out) = self.now.run_outs.get_mut(&mount) {
+            run_out.run += 1;
+        }
+        self.inlet.set_open(true);
+        tracing::info!(mount = mount.name(), jacked, "run-out started");
+        Ok(())
+    }
+
+    fn procedure(&mut self, mount: Mount) -> Result<&mut RunOutProcedure, LevelError> {
+        self.running
+            .get_mut(&mount)
+            .ok_or(LevelError::NotRunning(mount))
+    }
+
+    fn feed(&mut self, input: &LevelInput) {
+        if input.mount == Mount::Body {
+            if let Heard::Sample(sample) = &input.heard {
+                for procedure in self.running.values_mut() {
+                    procedure.body_sample(sample);
+                }
+            }
+            return;
+        }
+        let Some(procedure) = self.running.get_mut(&input.mount) else {
+            return;
+        };
+        match &input.heard {
+            Heard::Sample(sample) => procedure.sample(sample),
+            Heard::Saturated => procedure.saturated(),
+            Heard::Lost => procedure.board_lost(),
+        }
+        self.settle(input.mount);
+    }
+
+    /// Keeps the result of a run-out that just went through.
+    fn settle(&mut self, mount: Mount) {
+        let Some(procedure) = self.running.get(&mount).filter(|p| p.is_over()) else {
+            return;
+        };
+        if let Some(run_out) = self.now.run_outs.get_mut(&mount) {
+            run_out.current = Some(shown(procedure));
+            if let Some(result) = procedure.result() {
+                run_out.result = Some(Arc::new(result.clone()));
+            }
+        }
+        tracing::info!(mount = mount.name(), refusal = ?procedure.refusal(), "run-out over");
+        self.running.remove(&mount);
+        self.inlet.set_open(!self.running.is_empty());
+        self.settle_boards();
+    }
+
+    fn line_rest(
+        &mut self,
+        line: Line,
+        id: String,
+        along: BoardAxis,
+        turned: bool,
+    ) -> Result<(), LevelError> {
+        let board = self
+            .given
+            .boards
+            .iter()
+            .find(|board| board.facts().id == id)
+            .ok_or_else(|| LevelError::NoSuchBoard(id.clone()))?;
+        let pose = board
+            .pose(self.given.clock.now())
+            .ok_or_else(|| LevelError::NotStill(id.clone()))?;
+        if !turned {
+            self.now.floor.half = Some(line);
+            self.half = Some((line, along, id, pose));
+            return Ok(());
+        }
+        let first = match &self.half {
+            Some((of, axis, board, first)) if *of == line && *axis == along && *board == id => {
+                *first
+            }
+            _ => return Err(LevelError::NoFirstRest),
+        };
+        let slope = edge_slope(along, &first, &pose)?;
+        self.half = None;
+        self.now.floor.half = None;
+        self.now.floor.lines.insert(line, slope);
+        let lines: Vec<_> = self.now.floor.lines.iter().map(|(l, s)| (*l, *s)).collect();
+        match by_lines(&lines) {
+            Ok(survey) => self.surveyed(survey, FloorBy::Lines),
+            // Only the other direction is missing yet.
+            Err(hubplumb_core::levelling::survey::SurveyError::Lines { .. }) => {}
+            Err(error) => {
+                self.now.floor.lines.remove(&line);
+                return Err(error.into());
+            }
+        }
+        Ok(())
+    }
+
+    fn surveyed(&mut self, survey: FloorSurvey, by: FloorBy) {
+        self.now.floor.slope = survey.slope;
+        self.now.floor.twist_mm = survey.twist_mm;
+        self.now.floor.by = by;
+        self.settle_boards();
+    }
+
+    /// Live camber goes by what is known now.
+    fn settle_boards(&self) {
+        for board in &self.given.boards {
+            let facts = board.facts();
+            let Some((mount, side)) = facts.mount.and_then(|m| Some((m, m.side()?))) else {
+                continue;
+            };
+            let by_turning = self
+                .now
+                .result(mount)
+                .and_then(|result| result.mounting(result.last_up()?));
+            let mounting = by_turning.or(facts.wheel.map(|wheel| wheel.mounting));
+            board.settle_wheel(mounting.map(|mounting| WheelSetup {
+                side,
+                chip: board.chip(),
+                mounting,
+                floor: self.now.floor.slope,
+            }));
+        }
+    }
+
+    fn tell(&mut self) {
+        for (mount, procedure) in &self.running {
+            if let Some(run_out) = self.now.run_outs.get_mut(mount) {
+                run_out.current = Some(shown(procedure));
+            }
+        }
+        self.publish.send_if_modified(|before| {
+            let changed = *before != self.now;
+            if changed {
+                before.clone_from(&self.now);
+            }
+            changed
+        });
+    }
+}
+
+fn shown(procedure: &RunOutProcedure) -> RunOutNow {
+    RunOutNow {
+        phase: procedure.phase(),
+        progress: procedure.progress(),
+        jacked: procedure.setup().jacked,
+        refusal: procedure.refusal().copied(),
+    }
+}
+
+/// What is known of outboard, and whether a face was declared.
+fn outboard(board: &Board) -> (Outboard, bool) {
+    let facts = board.facts();
+    match (facts.wheel, facts.away) {
+        (Some(wheel), _) => (Outboard::Declared(wheel.mounting.spindle(wheel.side)), true),
+        (None, Some(away)) => (Outboard::AwayFromCar(away.dir()), false),
+        (None, None) => (Outboard::ForwardRolling, false),
+    }
+}
+
+fn configured(slope: FloorSlope) -> Floor {
+    Floor {
+        slope,
+        by: FloorBy::Configuration,
+        twist_mm: None,
+        lines: BTreeMap::new(),
+        half: None,
+    }
+}

@@ -1,0 +1,154 @@
+// The floor under the four wheels: what is known of its slope, and two ways to survey it.
+import { signal } from '@preact/signals';
+import { expandedDeg, plain, signedDeg } from '../format/numbers';
+import type { AxisName, FloorHeights, FloorView, LineName, StateView } from '../contract/types';
+import { asking, requestFloorForget, requestHeights, requestLine } from '../state';
+import { HEIGHTS, heightsOf, LENGTHS, type HeightDraft, type HeightField } from '../state/levelling';
+import { floor as texts } from '../texts/en';
+import { AXES } from './run-out';
+
+const typed = signal<HeightDraft>({ standard_mm: '1' });
+const reads = signal<NonNullable<FloorHeights['reads']>>('water_above_pad');
+const board = signal<string | null>(null);
+const axis = signal<AxisName>('+x');
+
+const LINES: readonly LineName[] = ['front', 'rear', 'left', 'right'];
+const READS = ['water_above_pad', 'pad_height'] as const;
+
+function slope(value_deg: number, expanded_deg: number, sense: string): string {
+  return texts.slope(signedDeg(value_deg), expandedDeg(expanded_deg), sense);
+}
+
+export function FloorLine({ floor }: { floor: FloorView }) {
+  return (
+    <span data-testid="floor-line" data-by={floor.by} data-roll-deg={floor.roll_deg} data-pitch-deg={floor.pitch_deg}>
+      {texts.line(
+        `${texts.across} ${slope(floor.roll_deg, floor.roll_expanded_deg, floor.roll_sense)}`,
+        `${texts.along} ${slope(floor.pitch_deg, floor.pitch_expanded_deg, floor.pitch_sense)}`,
+        texts.by[floor.by],
+      )}
+    </span>
+  );
+}
+
+function Field({ field }: { field: HeightField }) {
+  return (
+    <label class="measure">
+      <span>{texts.heights[field]}</span>
+      <input
+        type="text"
+        inputMode="decimal"
+        autoComplete="off"
+        data-testid={`floor-${field}`}
+        value={typed.value[field] ?? ''}
+        onInput={(event) => (typed.value = { ...typed.value, [field]: event.currentTarget.value })}
+      />
+      <span>{texts.mm}</span>
+    </label>
+  );
+}
+
+function Heights() {
+  const heights = heightsOf(typed.value, reads.value);
+  return (
+    <form
+      class="survey"
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (heights) void requestHeights(heights);
+      }}
+    >
+      <h3>{texts.heightsTitle}</h3>
+      <div class="measures">
+        {HEIGHTS.map((field) => (
+          <Field key={field} field={field} />
+        ))}
+      </div>
+      <fieldset>
+        {READS.map((read) => (
+          <label class="choice" key={read}>
+            <input type="radio" name="floor-reads" checked={reads.value === read} onChange={() => (reads.value = read)} />
+            <span>{texts.reads[read]}</span>
+          </label>
+        ))}
+      </fieldset>
+      <div class="measures">
+        {LENGTHS.map((field) => (
+          <Field key={field} field={field} />
+        ))}
+      </div>
+      <button type="submit" class="deed-button" data-testid="floor-heights" disabled={asking.value || heights === null}>
+        {texts.take}
+      </button>
+    </form>
+  );
+}
+
+function Lines({ state }: { state: StateView }) {
+  const { floor } = state.levelling;
+  const live = state.boards.filter((one) => one.state === 'live');
+  const chosen = live.find(({ id }) => id === board.value) ?? live[0];
+  return (
+    <div class="survey">
+      <h3>{texts.linesTitle}</h3>
+      <p class="about">{texts.linesAbout}</p>
+      <label class="measure">
+        <span>{texts.board}</span>
+        <select value={chosen?.id} onChange={(event) => (board.value = event.currentTarget.value)}>
+          {live.map(({ id, name }) => (
+            <option key={id} value={id}>
+              {name}
+            </option>
+          ))}
+        </select>
+      </label>
+      <p>{texts.axis}</p>
+      <div class="axes" role="group" aria-label={texts.axis}>
+        {AXES.map((one) => (
+          <button key={one} type="button" class="side" aria-pressed={axis.value === one} onClick={() => (axis.value = one)}>
+            {one}
+          </button>
+        ))}
+      </div>
+      <ul class="lines">
+        {LINES.map((line) => {
+          const found = floor.lines.find((one) => one.line === line);
+          const turned = floor.half === line;
+          return (
+            <li key={line} data-testid={`floor-line-${line}`}>
+              <span>{found ? texts.lineSlope(texts.lines[line], signedDeg(found.slope_deg), expandedDeg(found.expanded_deg)) : texts.lines[line]}</span>
+              <button
+                type="button"
+                class={turned ? 'deed-button' : 'quiet'}
+                disabled={asking.value || !chosen}
+                onClick={() => chosen && void requestLine({ line, board: chosen.id, along: axis.value, turned })}
+              >
+                {turned ? texts.second : texts.first}
+              </button>
+            </li>
+          );
+        })}
+      </ul>
+    </div>
+  );
+}
+
+export function FloorOpen({ state }: { state: StateView }) {
+  const { floor } = state.levelling;
+  const twisted = floor.twist_mm != null && Math.abs(floor.twist_mm) >= 0.05;
+  return (
+    <div class="swing-start">
+      <p class="about">{texts.about}</p>
+      {twisted && <p class="note">{texts.twist(plain(Math.abs(floor.twist_mm ?? 0), 1))}</p>}
+      <div class="swing-columns">
+        <Heights />
+        <Lines state={state} />
+      </div>
+      {floor.by !== 'configuration' && (
+        <button type="button" class="quiet" data-testid="floor-forget" disabled={asking.value} onClick={() => void requestFloorForget()}>
+          {texts.forget}
+        </button>
+      )}
+    </div>
+  );
+}

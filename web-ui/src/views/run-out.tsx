@@ -1,0 +1,138 @@
+// How each board sits on its wheel, what the run-out found, and the start of one.
+import { expandedDeg, plain, signedDeg } from '../format/numbers';
+import type { AxisName, RunOutResultView, RunOutView, StateView } from '../contract/types';
+import { asking, requestBodyHeading, requestRunOut, requestRunOutForget } from '../state';
+import { inOrder } from '../state/findings';
+import { runOutDeed } from '../state/levelling';
+import { readySound } from '../state/voice';
+import { boards as boardTexts, jackCautions, MOUNT, runOut as texts } from '../texts/en';
+import { Shape } from './shapes';
+import { Trouble } from './trouble';
+
+export const AXES: readonly AxisName[] = ['+x', '-x', '+y', '-y', '+z', '-z'];
+
+function start(wheel: RunOutView, jacked: boolean): void {
+  readySound();
+  void requestRunOut(wheel.mount, jacked);
+}
+
+function Result({ result }: { result: RunOutResultView }) {
+  return (
+    <div class="run-out-result" data-testid="run-out-result" data-lean-deg={result.lean_expanded_deg}>
+      <p>
+        <b>{texts.found(expandedDeg(result.lean_expanded_deg), expandedDeg(result.heading_expanded_deg))}</b>{' '}
+        {texts.stops(result.stops, plain(result.arc_deg, 0))}.{' '}
+        {result.off_cone_deg == null ? texts.notWatched : texts.offCone(plain(result.off_cone_deg, 2))}
+      </p>
+      <p>
+        {texts.outboardBy[result.outboard_by]} {result.off_declared_deg != null && texts.offDeclared(plain(result.off_declared_deg, 1))}
+      </p>
+      <p>
+        {texts.leanThere(signedDeg(result.lean_there_deg, 1))} {result.body_seen && texts.body.seen}
+      </p>
+    </div>
+  );
+}
+
+function WheelCard({ wheel, live }: { wheel: RunOutView; live: boolean }) {
+  const deed = wheel.sits_by === 'run_out' ? 'done' : wheel.phase === 'refused' ? 'refused' : 'idle';
+  const button = (jacked: boolean) => (
+    <button
+      type="button"
+      class={jacked ? 'deed-button' : 'quiet'}
+      data-testid={`run-out-${jacked ? 'start' : 'roll'}-${wheel.mount}`}
+      disabled={asking.value || !live}
+      onClick={() => start(wheel, jacked)}
+    >
+      {jacked ? (wheel.sits_by === 'run_out' ? texts.again : texts.jacked) : texts.rolled}
+    </button>
+  );
+  return (
+    <article class="run-out-wheel" data-testid={`sits-${wheel.mount}`} data-sits-by={wheel.sits_by}>
+      <h3>
+        <Shape name={deed} /> {texts.line(MOUNT[wheel.mount], texts.sitsBy[wheel.sits_by])}
+      </h3>
+      {wheel.trouble && <Trouble trouble={wheel.trouble} />}
+      {wheel.result && <Result result={wheel.result} />}
+      <div class="run-out-buttons">
+        {button(true)}
+        {button(false)}
+        {wheel.result && (
+          <button type="button" class="quiet" disabled={asking.value} onClick={() => void requestRunOutForget(wheel.mount)}>
+            {texts.forget}
+          </button>
+        )}
+      </div>
+      {!live && <p class="hint">{boardTexts.noRate}</p>}
+    </article>
+  );
+}
+
+function BodyBoard({ state }: { state: StateView }) {
+  const { body } = state.levelling;
+  if (!state.boards.some(({ mount }) => mount === 'body')) return null;
+  const half = body.jacked_left !== body.jacked_right;
+  return (
+    <article class="run-out-wheel" data-testid="body-heading" data-by-jackings={body.by_jackings}>
+      <h3>
+        <Shape name={body.by_jackings || body.forward ? 'done' : 'idle'} /> {texts.body.title}
+      </h3>
+      <p>{body.by_jackings ? texts.body.byJackings : body.forward ? texts.body.forward(body.forward) : half ? texts.body.half : texts.body.none}</p>
+      {!body.by_jackings && (
+        <div class="axes" role="group" aria-label={texts.body.title}>
+          {AXES.map((axis) => (
+            <button
+              key={axis}
+              type="button"
+              class="side"
+              aria-pressed={body.forward === axis}
+              disabled={asking.value}
+              onClick={() => void requestBodyHeading({ forward: body.forward === axis ? null : axis })}
+            >
+              {axis}
+            </button>
+          ))}
+        </div>
+      )}
+    </article>
+  );
+}
+
+export function RunOutLine({ state }: { state: StateView }) {
+  return (
+    <span class="camber-line">
+      {inOrder(state.levelling.run_outs).map((wheel) => (
+        <span key={wheel.mount} class={`camber-item deed-${runOutDeed(wheel.phase)}`}>
+          {texts.line(MOUNT[wheel.mount], texts.sitsBy[wheel.sits_by])}
+        </span>
+      ))}
+    </span>
+  );
+}
+
+export function RunOutOpen({ state }: { state: StateView }) {
+  const isLive = (wheel: RunOutView) => state.boards.some(({ mount, state: link }) => mount === wheel.mount && link === 'live');
+  return (
+    <div class="swing-start">
+      <p class="about">{texts.about}</p>
+      <div class="swing-columns">
+        <div>
+          <h3>{texts.beforeTitle}</h3>
+          <ol class="cautions">
+            {jackCautions.map(([what, how]) => (
+              <li key={what}>
+                <b>{what}.</b> {how}
+              </li>
+            ))}
+          </ol>
+        </div>
+        <div class="run-out-choose">
+          {inOrder(state.levelling.run_outs).map((wheel) => (
+            <WheelCard key={wheel.mount} wheel={wheel} live={isLive(wheel)} />
+          ))}
+          <BodyBoard state={state} />
+        </div>
+      </div>
+    </div>
+  );
+}

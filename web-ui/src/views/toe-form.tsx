@@ -1,0 +1,56 @@
+// Measured toe of the front wheels: it turns caster and SAI.
+import { signal } from '@preact/signals';
+import { expandedDeg, readDeg, signedDeg } from '../format/numbers';
+import type { StateView, ToeView } from '../contract/types';
+import { asking, requestToe } from '../state';
+import { MOUNT, toe as texts } from '../texts/en';
+
+type Draft = { toe: string; standard: string };
+const drafts = signal<Record<string, Draft>>({});
+
+function Row({ toe }: { toe: ToeView }) {
+  const draft = drafts.value[toe.mount] ?? { toe: '', standard: '0,05' };
+  const put = (more: Partial<Draft>) => (drafts.value = { ...drafts.value, [toe.mount]: { ...draft, ...more } });
+  const toe_deg = readDeg(draft.toe);
+  const standard_deg = readDeg(draft.standard);
+  const ready = toe_deg !== null && standard_deg !== null;
+  return (
+    <form
+      class="toe"
+      data-testid={`toe-${toe.mount}`}
+      data-toe-deg={toe.toe_deg}
+      data-entered={toe.entered}
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (ready) void requestToe({ mount: toe.mount, toe_deg, standard_deg });
+      }}
+    >
+      <p>
+        <b>{MOUNT[toe.mount]}</b> {texts.now(signedDeg(toe.toe_deg), expandedDeg(toe.expanded_deg))}
+      </p>
+      <label class="measure">
+        <span>{texts.degrees}</span>
+        <input type="text" inputMode="decimal" autoComplete="off" value={draft.toe} onInput={(event) => put({ toe: event.currentTarget.value })} />
+      </label>
+      <label class="measure">
+        <span>{texts.standard}</span>
+        <input type="text" inputMode="decimal" autoComplete="off" value={draft.standard} onInput={(event) => put({ standard: event.currentTarget.value })} />
+      </label>
+      <button type="submit" class="quiet" disabled={asking.value || !ready}>
+        {texts.take}
+      </button>
+    </form>
+  );
+}
+
+export function ToeForm({ state }: { state: StateView }) {
+  return (
+    <section class="survey">
+      <h3>{texts.title}</h3>
+      <p class="hint">{texts.about}</p>
+      {state.levelling.toes.map((toe) => (
+        <Row key={toe.mount} toe={toe} />
+      ))}
+    </section>
+  );
+}
