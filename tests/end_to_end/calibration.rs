@@ -271,11 +271,12 @@ fn a_reversal_settles_the_outboard_axis() {
     bench.hands(laid(LEFT, &[[0.0, -1.0, 0.004]]));
     let started = bench.granted("start", LEFT, &json!({ "kind": "reversal" }));
     assert_eq!(started["procedure"]["sensing"], "+z");
-    assert_eq!(started["procedure"]["about"], "-y");
+    // Top and bottom change places.
+    assert_eq!(started["procedure"]["about"], "+x");
     bench.wait(LEFT, "the first rest", |now| now["procedure"]["taken"] == 1);
     let half = Step::TurnBoard {
         mount: LEFT,
-        by_deg: [0.0, 180.0, 0.0],
+        by_deg: [180.0, 0.0, 0.0],
         over_s: 2.0,
     };
     bench.hands(vec![half]);

@@ -136,9 +136,10 @@ fn a_board_on_a_rolling_body_and_run_outs_make_caster_good() {
 
 #[test]
 fn without_a_board_on_the_body_the_interval_covers_what_it_rolls() {
+    // One wheel alone: two good ones would tell each other about the body.
     let text = Scenario::shipped_toml("body-roll").expect("shipped");
-    let body = text.rfind("[[board]]").expect("a board on the body");
-    let scenario = Scenario::from_toml(&text[..body]).expect("a scenario");
+    let (second, _) = text.match_indices("[[board]]").nth(1).expect("boards");
+    let scenario = Scenario::from_toml(&text[..second]).expect("a scenario");
     let sitting = Sitting {
         told: &told_all,
         sits: &sits_square,
@@ -150,26 +151,25 @@ fn without_a_board_on_the_body_the_interval_covers_what_it_rolls() {
     let state = garage.swing("gyro", &swing);
     assert_eq!(state["swing"]["body"]["state"], "none");
     let truth = garage.sim.truth();
-    for (wheel, mount) in WHEELS {
-        let caster = newest(&state, mount, "caster");
-        let should = truth
-            .wheel(wheel)
-            .expect("a wheel")
-            .caster_deg
-            .expect("steered");
-        let error = number(caster, "value_deg") - should;
-        let expanded = number(caster, "expanded_deg");
-        println!("{mount} caster: error {error:+.3}°, ±{expanded:.3}°");
-        assert!(error.abs() <= expanded, "{error} {caster:#}");
-        // It is the body that costs it, and the finding says so.
-        assert!(error.abs() > 0.5, "{error}");
-        assert!(
-            caster["largest_contributor"]
-                .as_str()
-                .is_some_and(|text| text.contains("no board watched")),
-            "{caster:#}"
-        );
-    }
+    let (wheel, mount) = WHEELS[0];
+    let caster = newest(&state, mount, "caster");
+    let should = truth
+        .wheel(wheel)
+        .expect("a wheel")
+        .caster_deg
+        .expect("steered");
+    let error = number(caster, "value_deg") - should;
+    let expanded = number(caster, "expanded_deg");
+    println!("{mount} caster: error {error:+.3}°, ±{expanded:.3}°");
+    assert!(error.abs() <= expanded, "{error} {caster:#}");
+    // It is the body that costs it, and the finding says so.
+    assert!(error.abs() > 0.5, "{error}");
+    assert!(
+        caster["largest_contributor"]
+            .as_str()
+            .is_some_and(|text| text.contains("no board watched")),
+        "{caster:#}"
+    );
 }
 
 /// The printed axis that points nearest to away from the car.

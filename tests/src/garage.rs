@@ -80,7 +80,12 @@ fn config(sim: &LiveSim, sitting: &Sitting<'_>) -> String {
          [swing.toe]\nfront_left_deg = {}\nfront_right_deg = {}\nstandard_deg = 0.03\n",
         truth.floor.roll_deg,
         truth.floor.pitch_deg,
-        sitting.swing,
+        if sitting.swing.is_empty() {
+            // The simulated body is as stiff as its scenario says.
+            "body_roll_standard_deg = 0\nbody_pitch_standard_deg = 0\n"
+        } else {
+            sitting.swing
+        },
         toe(Wheel::FrontLeft),
         toe(Wheel::FrontRight),
     );

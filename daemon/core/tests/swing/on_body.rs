@@ -205,8 +205,9 @@ fn a_body_board_mounted_anyhow_takes_the_body_out_of_caster() {
     let with = judged(&with);
     for index in [1, 4] {
         let (caught, unwatched) = (&with[index], &without[index]);
-        // Unwatched, 0.4° of roll in phase with the steer is about 1.15° of caster.
-        assert!(unwatched.0.abs() > 0.7, "{unwatched:?}");
+        // Unwatched, 0.4° of roll in phase with the steer is about 1.15° of caster;
+        // two wheels on one body see a part of it.
+        assert!(unwatched.0.abs() > 0.5, "{unwatched:?}");
         assert!(caught.0.abs() < 0.05 * unwatched.0.abs(), "{caught:?}");
         assert!(
             caught.1 < 0.15 && unwatched.1 > 1.5,

@@ -20,8 +20,8 @@ pub(super) const HOLD_US: i64 = 4_000_000;
 /// A turn plate with marks at each degree, read to a quarter, one sigma.
 pub(super) const PLATE_STANDARD: Angle = Angle::from_deg(0.15);
 /// Body roll and pitch from steering on plates, one sigma at the stops (common practice, no source).
-pub(super) const BODY_ROLL: Angle = Angle::from_deg(0.05);
-pub(super) const BODY_PITCH: Angle = Angle::from_deg(0.03);
+pub(super) const BODY_ROLL: Angle = Angle::from_deg(0.2);
+pub(super) const BODY_PITCH: Angle = Angle::from_deg(0.1);
 
 /// A fault before its line is looked up.
 #[derive(Debug, Clone, PartialEq, Eq)]
