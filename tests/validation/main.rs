@@ -7,6 +7,7 @@
 
 mod check_values;
 mod disturbed;
+mod joint_reference;
 mod live_run_outs;
 mod random_cars;
 mod recorded_sessions;

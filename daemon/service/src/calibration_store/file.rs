@@ -92,6 +92,9 @@ pub(super) enum Fault {
     Content(String),
 }
 
+/// Gravity and the offset of a chip.
+const MOST_FELT_G: f64 = 1.3;
+
 pub(super) fn write(stored: &StoredCalibration) -> Result<String, String> {
     let kept = &stored.kept;
     let date = |date: OffsetDateTime| date.format(&Rfc3339).map_err(|error| error.to_string());
@@ -176,7 +179,18 @@ pub(super) fn read(text: &str, board: &str) -> Result<StoredCalibration, Fault> 
     ];
     if let Some(axis) = &file.settled {
         numbers.push(axis.offset_standard_g);
-        numbers.extend(axis.felt_g);
+        let longest_g = axis
+            .felt_g
+            .iter()
+            .fold(0.0_f64, |most, part| most.max(part.abs()));
+        // Written so that NaN is refused too.
+        if !(longest_g <= MOST_FELT_G) {
+            let felt = format!(
+                "{:?} g is not what a board feels that is turned over",
+                axis.felt_g
+            );
+            return Err(Fault::Content(felt));
+        }
     }
     // Written so that NaN, which TOML allows, is refused too.
     if let Some(bad) = numbers

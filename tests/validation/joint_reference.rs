@@ -1,0 +1,200 @@
+//! The joint solution against scipy: the same evidence, a model written anew in
+//! another language and parametrisation, another solver. The cases are made by
+//! `tests/reference/joint_reference.py`.
+
+use hubplumb_core::angle::Angle;
+use hubplumb_core::chip::{ChipFigures, SettledAxis};
+use hubplumb_core::estimate::Estimate;
+use hubplumb_core::floor::FloorSlope;
+use hubplumb_core::frames::{Board, Dir, Vec3};
+use hubplumb_core::joint::evidence::{
+    BodyEvidence, DeclaredSpindle, Jackings, RestEvidence, RunOutEvidence, SwingEvidence,
+    TurnEvidence, WheelEvidence,
+};
+use hubplumb_core::joint::solve::solve;
+use hubplumb_core::side::Side;
+use hubplumb_core::swing::BodyMotion;
+use serde_json::Value;
+
+const CASES: &str = include_str!("../reference/joint_cases.json");
+
+fn number(value: &Value) -> f64 {
+    value.as_f64().expect("a number")
+}
+
+fn angle(value: &Value) -> Angle {
+    Angle::from_rad(number(value))
+}
+
+fn list<T>(value: &Value, of: impl Fn(&Value) -> T) -> Vec<T> {
+    value.as_array().expect("a list").iter().map(of).collect()
+}
+
+fn vector(value: &Value) -> Vec3<Board> {
+    Vec3::from_array(list(value, number).try_into().expect("three numbers"))
+}
+
+fn direction(value: &Value) -> Dir<Board> {
+    Dir::along(vector(value)).expect("a direction")
+}
+
+/// A pair of value and standard uncertainty, rad.
+fn estimate(value: &Value) -> Estimate {
+    Estimate::new(angle(&value[0]), angle(&value[1]))
+}
+
+fn there(value: &Value) -> Option<&Value> {
+    Some(value).filter(|value| !value.is_null())
+}
+
+fn count(value: &Value) -> usize {
+    usize::try_from(value.as_u64().expect("a count")).expect("small")
+}
+
+fn chip(value: &Value) -> ChipFigures {
+    ChipFigures {
+        accel_offset_g: number(&value["accel_offset_g"]),
+        accel_scale: number(&value["accel_scale"]),
+        accel_cross_rad: number(&value["accel_cross_rad"]),
+        gyro_scale: number(&value["gyro_scale"]),
+        gyro_cross_rad: number(&value["gyro_cross_rad"]),
+        angles_only: value["angles_only"] == true,
+        accel_settled: there(&value["settled"]).map(|settled| SettledAxis {
+            along: direction(&settled["along"]),
+            felt_g: vector(&settled["felt_g"]),
+            offset_g: number(&settled["offset_g"]),
+        }),
+        ..ChipFigures::IDEAL
+    }
+}
+
+fn rest(value: &Value) -> RestEvidence {
+    RestEvidence {
+        rest: count(&value["rest"]),
+        accel_g: vector(&value["accel_g"]),
+        noise_g: number(&value["noise_g"]),
+        degrees_of_freedom: f64::INFINITY,
+        plate: there(&value["plate"]).map(estimate),
+        per_metre_g: None,
+    }
+}
+
+fn position(value: &Value) -> RunOutEvidence {
+    RunOutEvidence {
+        accel_g: vector(&value["accel_g"]),
+        noise_g: number(&value["noise_g"]),
+        degrees_of_freedom: f64::INFINITY,
+        still: value["still"] == true,
+    }
+}
+
+fn wheel(value: &Value) -> WheelEvidence {
+    WheelEvidence {
+        side: if value["side"] == "left" {
+            Side::Left
+        } else {
+            Side::Right
+        },
+        chip: chip(&value["chip"]),
+        rests: list(&value["rests"], rest),
+        turns: list(&value["turns"], |turn| TurnEvidence {
+            from: count(&turn["from"]),
+            to: count(&turn["to"]),
+            turn_rad: vector(&turn["turn_rad"]),
+            noise_rad: number(&turn["noise_rad"]),
+        }),
+        run_out: list(&value["run_out"], |group| list(group, position)),
+        declared: there(&value["declared"]).map(|declared| DeclaredSpindle {
+            outboard: direction(&declared["outboard"]),
+            heading: angle(&declared["heading_rad"]),
+            lean: angle(&declared["lean_rad"]),
+        }),
+        toe: estimate(&value["toe"]),
+    }
+}
+
+fn body(value: &Value) -> BodyEvidence {
+    BodyEvidence {
+        chip: chip(&value["chip"]),
+        rests: list(&value["rests"], rest),
+        jacked: there(&value["jacked"]).map(|jacked| Jackings {
+            left: position(&jacked["left"]),
+            right: position(&jacked["right"]),
+            pitch_difference: angle(&jacked["pitch_difference_rad"]),
+        }),
+        forward: there(&value["forward"]).map(|forward| {
+            (
+                direction(&forward["direction"]),
+                angle(&forward["standard_rad"]),
+            )
+        }),
+    }
+}
+
+fn evidence(session: &Value) -> SwingEvidence {
+    SwingEvidence {
+        floor: FloorSlope {
+            roll: estimate(&session["floor"]["roll"]),
+            pitch: estimate(&session["floor"]["pitch"]),
+        },
+        wheels: list(&session["wheels"], wheel),
+        body: there(&session["body"]).map(body),
+        unwatched: BodyMotion {
+            roll: angle(&session["unwatched"][0]),
+            pitch: angle(&session["unwatched"][1]),
+        },
+        rests: count(&session["rests"]),
+    }
+}
+
+#[test]
+fn scipy_finds_the_same_angles_and_the_same_uncertainty() {
+    let all: Value = serde_json::from_str(CASES).expect("JSON");
+    let cases = all["cases"].as_array().expect("cases");
+    assert_eq!(cases.len(), 12);
+    for case in cases {
+        let name = case["name"].as_str().expect("a name");
+        let solved = solve(&evidence(&case["session"])).expect("a solution");
+        let found: Vec<f64> = solved.wheels.iter().flatten().map(|a| a.rad()).collect();
+        let expected = list(&case["angles_rad"], number);
+        let covariance = list(&case["covariance_rad2"], |row| list(row, number));
+        assert_eq!(found.len(), expected.len(), "{name}");
+        let mut furthest: f64 = 0.0;
+        for (index, (found, expected)) in found.iter().zip(&expected).enumerate() {
+            let off = (found - expected).abs();
+            furthest = furthest.max(off);
+            assert!(off < 1e-6, "{name}, angle {index}: {found} for {expected}");
+        }
+        let mut widest: f64 = 0.0;
+        for (row, cells) in covariance.iter().enumerate() {
+            for (column, expected) in cells.iter().enumerate() {
+                let scale = (covariance[row][row] * covariance[column][column]).sqrt();
+                let off = (solved.covariance_rad2[(row, column)] - expected).abs() / scale;
+                widest = widest.max(off);
+                assert!(
+                    off < 1e-3,
+                    "{name}, covariance {row} {column}: off by {off}"
+                );
+            }
+        }
+        let squares: f64 = solved.misfits.iter().map(|misfit| misfit * misfit).sum();
+        let expected = number(&case["sum_of_squares"]);
+        assert!(
+            (squares / expected - 1.0).abs() < 1e-5,
+            "{name}: {squares} for {expected}"
+        );
+        println!("{name}: angles within {furthest:.1e} rad, covariance within {widest:.1e}");
+        for (index, bound) in there(&case["bound_rad"])
+            .map(|bound| list(bound, number))
+            .unwrap_or_default()
+            .iter()
+            .enumerate()
+        {
+            let stated = solved.covariance_rad2[(index, index)].sqrt();
+            assert!(
+                (stated / bound - 1.0).abs() < 0.01,
+                "{name}, angle {index}: {stated} for {bound}"
+            );
+        }
+    }
+}
