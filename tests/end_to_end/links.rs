@@ -336,3 +336,31 @@ fn garbage_between_readings_of_a_running_car_costs_no_board() {
     });
     assert_eq!(board(&state, "front_left")["state"], "live");
 }
+
+#[test]
+fn a_board_that_tells_angles_only_shows_camber() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut wire = Wire::new(folder.path(), "board");
+    let config = config_for(wire.path(), "json-lines")
+        + "mounting = { outboard = \"+z\", up = \"+y\" }\nchip = \"angles\"\n";
+    let daemon = Daemon::with_config(folder.path(), &config);
+    let began = Instant::now();
+    // Y up is 90° of roll; one more, and Z, which points outboard, dips by it: top out.
+    let camber = |state: &Value| state["wheels"][0]["camber"].clone();
+    let mut sent = 0;
+    while camber(&daemon.state())["value_deg"].is_null() {
+        assert!(began.elapsed() < SOON, "{:#}", daemon.state());
+        for _ in 0..20 {
+            sent += 20_000;
+            let line = format!(
+                "{{\"t_us\":{sent},\"roll_deg\":91.0,\"pitch_deg\":0.0,\"yaw_deg\":5.0}}\n"
+            );
+            wire.send(line.as_bytes());
+            std::thread::sleep(Duration::from_millis(5));
+        }
+    }
+    let camber = camber(&daemon.state());
+    let value_deg = camber["value_deg"].as_f64().expect("a value");
+    assert!((value_deg - 1.0).abs() < 0.01, "{camber:#}");
+    assert_eq!(camber["sense"], "top out", "{camber:#}");
+}

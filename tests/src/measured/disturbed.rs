@@ -40,6 +40,9 @@ impl Disturbed {
 ///
 /// # Errors
 /// What the program said where it could not solve.
+///
+/// # Panics
+/// When there is no such scenario, or the script cannot be done.
 pub fn disturbed(scenario: &str, steps: &[Step], seed: u64) -> Result<Disturbed, SessionError> {
     let scenario = Scenario::shipped(scenario)
         .expect("a shipped scenario")

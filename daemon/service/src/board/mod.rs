@@ -7,13 +7,14 @@ mod stamp;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use hubplumb_core::angle::Angle;
 use hubplumb_core::calibrate::Pose;
 use hubplumb_core::calibration::Calibration;
 use hubplumb_core::chip::ChipFigures;
 use hubplumb_core::frames::Vec3;
 use hubplumb_core::live::{BoardPipeline, LiveWheel, Rejected, WheelSetup};
 use hubplumb_core::mounting::BoardAxis;
-use hubplumb_core::reading::{Live, Missing, Motion, RawSample, Sample};
+use hubplumb_core::reading::{Live, Missing, Motion, RawSample, Sample, felt_at};
 use hubplumb_core::stillness::WINDOW_US;
 use hubplumb_core::time::HostTime;
 use hubplumb_protocol::Reading;
@@ -93,6 +94,43 @@ struct Inner {
     status: LinkStatus,
     temperature_c: Option<f64>,
     unused: BTreeMap<&'static str, u64>,
+    /// What its readings say of gravity: all of it, or where it points only.
+    tells: Option<Tells>,
+}
+
+/// What a board's readings say of gravity.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Tells {
+    Force,
+    Angles,
+}
+
+impl Inner {
+    /// What the board felt. Its own idea of its attitude is taken only from a board
+    /// that has never said more.
+    fn felt(&mut self, reading: &Reading) -> Option<Vec3<hubplumb_core::frames::Board>> {
+        match (reading.accel_g, reading.attitude_rad) {
+            (Some(accel_g), _) => {
+                self.tells = Some(Tells::Force);
+                Some(Vec3::from_array(accel_g))
+            }
+            (None, Some([roll, pitch, _])) if self.tells != Some(Tells::Force) => {
+                self.tells = Some(Tells::Angles);
+                Some(felt_at(Angle::from_rad(roll), Angle::from_rad(pitch)))
+            }
+            _ => None,
+        }
+    }
+
+    /// The figures as they are now, for what the board tells.
+    fn figures(&mut self) -> ChipFigures {
+        self.calibration.trust_now(&mut self.pipeline);
+        let chip = self.pipeline.chip();
+        ChipFigures {
+            angles_only: chip.angles_only || self.tells == Some(Tells::Angles),
+            ..chip
+        }
+    }
 }
 
 impl Board {
@@ -129,6 +167,7 @@ impl Board {
                 status: LinkStatus::new(config.id.clone()),
                 temperature_c: None,
                 unused: BTreeMap::new(),
+                tells: None,
             }),
         }
     }
@@ -173,25 +212,14 @@ impl Board {
     /// The wheel it is on, with the figures of its calibration as they are now.
     pub fn wheel(&self) -> Option<WheelSetup> {
         let mut inner = self.lock();
-        let Inner {
-            calibration,
-            pipeline,
-            ..
-        } = &mut *inner;
-        calibration.trust_now(pipeline);
-        pipeline.wheel().copied()
+        let chip = inner.figures();
+        let wheel = inner.pipeline.wheel()?;
+        Some(WheelSetup { chip, ..*wheel })
     }
 
     /// What its chip can be trusted for now.
     pub fn chip(&self) -> ChipFigures {
-        let mut inner = self.lock();
-        let Inner {
-            calibration,
-            pipeline,
-            ..
-        } = &mut *inner;
-        calibration.trust_now(pipeline);
-        pipeline.chip()
+        self.lock().figures()
     }
 
     /// The calibration in force.
@@ -371,13 +399,13 @@ impl Observer for BoardKeeper {
                 inner.temperature_c = Some(now_c);
                 inner.calibration.warmed(now_c, &mut inner.pipeline);
             }
-            let Some(accel_g) = reading.accel_g else {
+            let Some(accel_g) = inner.felt(reading) else {
                 *inner.unused.entry("no_acceleration").or_default() += 1;
                 continue;
             };
             let raw = RawSample {
                 at,
-                accel_g: Vec3::from_array(accel_g),
+                accel_g,
                 rate_radps: reading.rate_radps.map(Vec3::from_array),
                 temperature_c: reading.temperature_c,
             };

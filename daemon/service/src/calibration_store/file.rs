@@ -179,12 +179,9 @@ pub(super) fn read(text: &str, board: &str) -> Result<StoredCalibration, Fault> 
     ];
     if let Some(axis) = &file.settled {
         numbers.push(axis.offset_standard_g);
-        let longest_g = axis
-            .felt_g
-            .iter()
-            .fold(0.0_f64, |most, part| most.max(part.abs()));
-        // Written so that NaN is refused too.
-        if !(longest_g <= MOST_FELT_G) {
+        // NaN is in no range.
+        let sound = |part: &f64| (-MOST_FELT_G..=MOST_FELT_G).contains(part);
+        if !axis.felt_g.iter().all(sound) {
             let felt = format!(
                 "{:?} g is not what a board feels that is turned over",
                 axis.felt_g
