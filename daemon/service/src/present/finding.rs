@@ -103,11 +103,9 @@ pub(super) const fn advice(cause: Cause) -> &'static str {
     match cause {
         Cause::TiltNoise => "Hold each rest longer (hold_s), with nobody in or leaning on the car.",
         Cause::AccelOffset => {
-            "Calibrate the board in six poses and write its accel_offset_g into the configuration."
+            "Calibrate the board by poses while it is warm, then turn it end for end: that shows the offset that camber hangs on."
         }
-        Cause::AccelScale => {
-            "Calibrate the board in six poses and write its accel_matrix into the configuration."
-        }
+        Cause::AccelScale => "Calibrate the board by poses, twelve rather than six.",
         Cause::SteerAngle => {
             "Steer farther to both sides and go from stop to stop without delay; read plates to a quarter of a degree."
         }
@@ -125,7 +123,7 @@ pub(super) const fn advice(cause: Cause) -> &'static str {
             "Survey the floor under the four wheels: heights by a water level, or a board on a straight-edge, on the line Floor."
         }
         Cause::BodyMotion => {
-            "Keep everybody out of the car, settle the suspension first, and steer slowly."
+            "Fix a board to the body and let it watch both front corners being jacked; with one, declare its heading more closely. Keep everybody out of the car."
         }
     }
 }

@@ -29,6 +29,7 @@ pub fn solution_table(solution: &Solution) -> String {
         WindowsFrom::File => "windows from the session file",
         WindowsFrom::Movements => "windows found from the movements",
     };
+    advice(&mut text, &solution.wheels);
     let _ = writeln!(text, "Data used ({windows})");
     for board in &solution.boards {
         self::board(&mut text, board);
@@ -98,6 +99,26 @@ fn finding(text: &mut String, finding: &FindingSolution) {
         finding.sense,
         finding.standard_deg,
     );
+}
+
+/// What would make the intervals narrower, each deed once, the most wanted first.
+fn advice(text: &mut String, wheels: &[WheelSolution]) {
+    let mut deeds: Vec<(&str, usize)> = Vec::new();
+    for finding in wheels.iter().flat_map(|wheel| &wheel.findings) {
+        match deeds.iter_mut().find(|(deed, _)| *deed == finding.advice) {
+            Some((_, count)) => *count += 1,
+            None => deeds.push((&finding.advice, 1)),
+        }
+    }
+    deeds.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+    if deeds.is_empty() {
+        return;
+    }
+    let _ = writeln!(text, "What would make the intervals narrower");
+    for (deed, _) in deeds {
+        let _ = writeln!(text, "  {deed}");
+    }
+    let _ = writeln!(text);
 }
 
 fn differences(text: &mut String, differences: &[DifferenceSolution]) {
