@@ -239,7 +239,7 @@ pub fn desk_problem(error: &DeskError) -> Problem {
         DeskError::NoAxes => conflict(
             "no_axes",
             "The axes of the turn are not known",
-            "Name `sensing` (outboard on the wheel) and `about` (upward on the wheel), or give the board a mounting in the configuration.",
+            "Name `sensing` (outboard on the wheel) and `about` (forward on the wheel), or give the board a mounting in the configuration.",
         ),
         DeskError::Axes(error) => wrong(
             "axes_not_square",
