@@ -6,6 +6,7 @@
 //!
 //! - [`link`]: serial lines, one task per board;
 //! - [`board`]: from the readings of a link to calibrated samples;
+//! - [`axis`]: the directions printed on a board;
 //! - [`swing`]: the task that owns the steering swing;
 //! - [`calibrating`] and [`calibration_store`]: making calibrations, and keeping them;
 //! - [`levelling`]: floor, toe, and how the boards sit, found by turning the wheels;
@@ -15,6 +16,7 @@
 //! - [`recording`]: swings written down, and recordings solved;
 //! - [`config`] and [`cli`]: what the operator says.
 
+pub mod axis;
 pub mod board;
 pub mod calibrating;
 pub mod calibration_store;

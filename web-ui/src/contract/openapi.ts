@@ -395,15 +395,10 @@ export interface components {
          */
         AngleView: "camber" | "caster" | "sai" | "included_angle";
         /**
-         * @description One of the six directions printed on a board.
-         * @enum {string}
-         */
-        AxisName: "+x" | "-x" | "+y" | "-y" | "+z" | "-z";
-        /**
          * @description A direction printed on a board.
          * @enum {string}
          */
-        AxisView: "+x" | "-x" | "+y" | "-y" | "+z" | "-z";
+        AxisName: "+x" | "-x" | "+y" | "-y" | "+z" | "-z";
         /** @description How many frames were bad for one reason. */
         BadFramesView: {
             /**
@@ -527,7 +522,7 @@ export interface components {
         CalibrationPhase: "lay" | "hold" | "taken" | "solved" | "ended";
         /** @description A calibration under way. */
         CalibrationProcedureView: {
-            about?: components["schemas"]["AxisView"] | null;
+            about?: components["schemas"]["AxisName"] | null;
             /** @description Are the poses enough to solve now? */
             can_solve: boolean;
             /**
@@ -545,7 +540,7 @@ export interface components {
             /** @description Pairs of axes that no pose on an edge has shown. */
             missing_edges: components["schemas"]["EdgeView"][];
             /** @description Axes that have not pointed up, the one to lay next first. */
-            missing_faces: components["schemas"]["AxisView"][];
+            missing_faces: components["schemas"]["AxisName"][];
             /** @description The step at hand. */
             phase: components["schemas"]["CalibrationPhase"];
             result?: components["schemas"]["CalibrationResultView"] | null;
@@ -556,7 +551,7 @@ export interface components {
             run: number;
             /** @description One or two sentences: what to do now. */
             say: string;
-            sensing?: components["schemas"]["AxisView"] | null;
+            sensing?: components["schemas"]["AxisName"] | null;
             /** @description Poses (or rests, of two) taken. */
             taken: number;
             /** @description How many more there are to be, at least, until it solves by itself. */
@@ -615,12 +610,12 @@ export interface components {
         CalibrationSource: "configured" | "stored";
         /** @description Body of a request that starts a calibration. */
         CalibrationStart: {
-            about?: components["schemas"]["AxisView"] | null;
+            about?: components["schemas"]["AxisName"] | null;
             /** @description Identity of the board, see [`super::views::BoardView::id`]. */
             board: string;
             /** @description Which kind. */
             kind?: components["schemas"]["CalibrationKind"];
-            sensing?: components["schemas"]["AxisView"] | null;
+            sensing?: components["schemas"]["AxisName"] | null;
         };
         /**
          * @description How a calibration stands.
@@ -1145,7 +1140,7 @@ export interface components {
         /** @description An axis of the board whose offset is known better than the others'. */
         SettledView: {
             /** @description The printed axis, e.g. `+z`. */
-            axis: components["schemas"]["AxisView"];
+            axis: components["schemas"]["AxisName"];
             /** @description When, RFC 3339, UTC. */
             date?: string | null;
             /**

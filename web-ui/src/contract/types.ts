@@ -9,7 +9,6 @@ type Schemas = components['schemas'];
 export type Optional<T> = T | null | undefined;
 
 export type AngleView = Schemas['AngleView'];
-export type AxisView = Schemas['AxisView'];
 export type BadFramesView = Schemas['BadFramesView'];
 export type BoardState = Schemas['BoardState'];
 export type BoardView = Schemas['BoardView'];

@@ -1,5 +1,5 @@
 // Texts about calibrations, in English. What the daemon words itself is shown as it comes.
-import type { AxisView, CalibrationPhase, CalibrationState, EdgeView } from '../contract/types';
+import type { AxisName, CalibrationPhase, CalibrationState, EdgeView } from '../contract/types';
 import type { Way } from '../state/calibration';
 
 export const STATE: Record<CalibrationState, string> = {
@@ -17,7 +17,7 @@ export const PHASE: Record<CalibrationPhase, string> = {
   ended: 'No result',
 };
 
-export const FACE: Record<AxisView, string> = {
+export const FACE: Record<AxisName, string> = {
   '+x': 'X up',
   '-x': 'X down',
   '+y': 'Y up',

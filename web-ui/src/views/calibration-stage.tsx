@@ -1,6 +1,6 @@
 // A calibration under way takes the whole screen: how to lay the board, the hold, what is missing.
 import { plain, seconds } from '../format/numbers';
-import type { AxisView, CalibrationProcedureView, CalibrationResultView, EdgeView } from '../contract/types';
+import type { AxisName, CalibrationProcedureView, CalibrationResultView, EdgeView } from '../contract/types';
 import { asking } from '../state';
 import { calibrationDeed, holdShare, nextWay, type OnBench } from '../state/calibration';
 import { wish } from '../state/calibrating';
@@ -9,7 +9,7 @@ import { BoardPicture } from './board-picture';
 import { Shape } from './shapes';
 import { Trouble } from './trouble';
 
-const FACES: readonly AxisView[] = ['+z', '-z', '+x', '-x', '+y', '-y'];
+const FACES: readonly AxisName[] = ['+z', '-z', '+x', '-x', '+y', '-y'];
 const EDGES: readonly EdgeView[] = ['xy', 'xz', 'yz'];
 
 function HoldBar({ procedure }: { procedure: CalibrationProcedureView }) {

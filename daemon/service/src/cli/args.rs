@@ -5,7 +5,8 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
-use crate::recording::session_file::{AxisEntry, ChipClass};
+use crate::axis::AxisName;
+use crate::recording::session_file::ChipClass;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -143,7 +144,7 @@ pub(super) struct SolveArgs {
     pub(super) chip: Option<ChipClass>,
     /// Without a session file: which printed axis points away from the car, e.g. +z
     #[arg(long, value_name = "AXIS", conflicts_with = "session", value_parser = axis, allow_hyphen_values = true)]
-    pub(super) outboard: Option<AxisEntry>,
+    pub(super) outboard: Option<AxisName>,
     /// Print everything as JSON (docs/solution.schema.json)
     #[arg(long)]
     pub(super) json: bool,
@@ -263,9 +264,8 @@ fn chip(written: &str) -> Result<ChipClass, String> {
     })
 }
 
-fn axis(written: &str) -> Result<AxisEntry, String> {
-    let written = serde_json::Value::String(written.to_owned());
-    serde_json::from_value(written).map_err(|_| "write one of +x, -x, +y, -y, +z, -z".to_owned())
+fn axis(written: &str) -> Result<AxisName, String> {
+    AxisName::named(written).ok_or_else(|| "write one of +x, -x, +y, -y, +z, -z".to_owned())
 }
 
 fn figures(written: &str) -> Result<hubplumb_core::chip::ChipFigures, String> {

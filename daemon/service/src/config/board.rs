@@ -12,6 +12,7 @@ use super::judge::Faults;
 use super::locate::Step;
 use super::raw::{RawBoard, RawCalibration, RawMounting};
 use super::{BoardConfig, ConfigError};
+use crate::axis::AxisName;
 use crate::link::Target;
 use crate::mount::Mount;
 
@@ -283,23 +284,15 @@ fn mounting(
 }
 
 fn axis(path: &[Step], name: &str, faults: &mut Faults) -> Option<BoardAxis> {
-    let axis = match name {
-        "+x" => BoardAxis::XPlus,
-        "-x" => BoardAxis::XMinus,
-        "+y" => BoardAxis::YPlus,
-        "-y" => BoardAxis::YMinus,
-        "+z" => BoardAxis::ZPlus,
-        "-z" => BoardAxis::ZMinus,
-        _ => {
-            faults.add(
-                path,
-                format!("`{name}` is no direction of a board"),
-                AXIS_FIX,
-            );
-            return None;
-        }
-    };
-    Some(axis)
+    let axis = AxisName::named(name);
+    if axis.is_none() {
+        faults.add(
+            path,
+            format!("`{name}` is no direction of a board"),
+            AXIS_FIX,
+        );
+    }
+    axis.map(BoardAxis::from)
 }
 
 const UNIT: [[f64; 3]; 3] = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];

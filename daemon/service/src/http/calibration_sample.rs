@@ -1,12 +1,11 @@
 //! A calibration and a desk for the tests of the interface.
 
+use crate::axis::AxisName;
 use std::sync::Arc;
 
 use tokio::sync::watch;
 
-use super::calibration_views::{
-    AxisView, CalibrationSource, CalibrationState, CalibrationView, SettledView,
-};
+use super::calibration_views::{CalibrationSource, CalibrationState, CalibrationView, SettledView};
 use crate::board::Board;
 use crate::calibrating::CalibrationDesk;
 use crate::calibration_store::CalibrationStore;
@@ -26,7 +25,7 @@ pub(super) fn calibration() -> CalibrationView {
         residual_mg: Some(0.125),
         offset_standard_mg: 0.25,
         settled: Some(SettledView {
-            axis: AxisView::ZPlus,
+            axis: AxisName::ZPlus,
             offset_standard_mg: 0.25,
             date: None,
         }),

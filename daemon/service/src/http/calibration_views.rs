@@ -3,6 +3,7 @@
 //! Offsets are in thousandths of standard gravity (mg): 1 mg along the spindle is
 //! 0.06° of camber.
 
+use crate::axis::AxisName;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -66,34 +67,11 @@ pub enum CalibrationSource {
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct SettledView {
     /// The printed axis, e.g. `+z`.
-    pub axis: AxisView,
+    pub axis: AxisName,
     /// Standard uncertainty of the offset along it now, mg.
     pub offset_standard_mg: f64,
     /// When, RFC 3339, UTC.
     pub date: Option<String>,
-}
-
-/// A direction printed on a board.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-pub enum AxisView {
-    /// Along the arrow X.
-    #[serde(rename = "+x")]
-    XPlus,
-    /// Against the arrow X.
-    #[serde(rename = "-x")]
-    XMinus,
-    /// Along the arrow Y.
-    #[serde(rename = "+y")]
-    YPlus,
-    /// Against the arrow Y.
-    #[serde(rename = "-y")]
-    YMinus,
-    /// Along the arrow Z, out of the face with the chip.
-    #[serde(rename = "+z")]
-    ZPlus,
-    /// Against the arrow Z.
-    #[serde(rename = "-z")]
-    ZMinus,
 }
 
 /// Two axes whose angle shows when the board lies on an edge between them.
@@ -155,15 +133,15 @@ pub struct CalibrationProcedureView {
     /// How many more there are to be, at least, until it solves by itself.
     pub to_go: usize,
     /// Axes that have not pointed up, the one to lay next first.
-    pub missing_faces: Vec<AxisView>,
+    pub missing_faces: Vec<AxisName>,
     /// Pairs of axes that no pose on an edge has shown.
     pub missing_edges: Vec<EdgeView>,
     /// Are the poses enough to solve now?
     pub can_solve: bool,
     /// The axis whose offset a reversal is to find.
-    pub sensing: Option<AxisView>,
+    pub sensing: Option<AxisName>,
     /// The axis a reversal turns the board about.
-    pub about: Option<AxisView>,
+    pub about: Option<AxisName>,
     /// The number, from 0, of a pose that does not fit and should be done again.
     pub worst_pose: Option<usize>,
     /// Why there is no result (yet): what happened, what it means, what to do.
@@ -209,9 +187,9 @@ pub struct CalibrationStart {
     #[serde(default)]
     pub kind: CalibrationKind,
     /// Reversal: the axis whose offset is wanted; the outboard one without it.
-    pub sensing: Option<AxisView>,
+    pub sensing: Option<AxisName>,
     /// Reversal: the axis the board is turned about; the upward one without it.
-    pub about: Option<AxisView>,
+    pub about: Option<AxisName>,
 }
 
 /// Body of a request about the calibration of a board.

@@ -1,5 +1,6 @@
 //! What the wire says of floor, toe and run-outs.
 
+use crate::axis::AxisName;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -107,29 +108,6 @@ pub struct BodyHeadingView {
     pub forward: Option<AxisName>,
     /// One sigma of that heading, degrees.
     pub forward_standard_deg: Option<f64>,
-}
-
-/// One of the six directions printed on a board.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-pub enum AxisName {
-    /// +X.
-    #[serde(rename = "+x")]
-    XPlus,
-    /// −X.
-    #[serde(rename = "-x")]
-    XMinus,
-    /// +Y.
-    #[serde(rename = "+y")]
-    YPlus,
-    /// −Y.
-    #[serde(rename = "-y")]
-    YMinus,
-    /// +Z.
-    #[serde(rename = "+z")]
-    ZPlus,
-    /// −Z.
-    #[serde(rename = "-z")]
-    ZMinus,
 }
 
 /// Step of a run-out.

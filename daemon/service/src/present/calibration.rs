@@ -12,10 +12,11 @@ use time::format_description::well_known::Rfc3339;
 use super::calibration_trouble::{
     absent_trouble, ended_trouble, fit_trouble, old_trouble, unreadable_trouble,
 };
+use crate::axis::AxisName;
 use crate::calibrating::{CalibrationNow, Kind, KindWish, Origin, ProcedureNow, ResultNow};
 use crate::calibration_store::StoredCalibration;
 use crate::http::calibration_views::{
-    AxisView, CalibrationKind, CalibrationPhase, CalibrationProcedureView, CalibrationResultView,
+    CalibrationKind, CalibrationPhase, CalibrationProcedureView, CalibrationResultView,
     CalibrationSource, CalibrationStart, CalibrationState, CalibrationView, EdgeView, SettledView,
 };
 
@@ -111,7 +112,7 @@ fn stored_view(
         poses: Some(stored.poses),
         residual_mg: Some(mg(stored.residual_rms_g)),
         settled: now.figures.accel_settled.map(|settled| SettledView {
-            axis: axis_view(BoardAxis::nearest(&settled.along)),
+            axis: AxisName::from(BoardAxis::nearest(&settled.along)),
             offset_standard_mg: mg(settled.offset_g),
             date: stored.settled_date.and_then(written),
         }),
@@ -144,11 +145,16 @@ fn procedure_view(now: &ProcedureNow) -> CalibrationProcedureView {
         hold_needed_s: now.hold.needed_us as f64 * 1e-6,
         taken: now.taken,
         to_go: now.to_go,
-        missing_faces: now.missing_faces.iter().copied().map(face_view).collect(),
+        missing_faces: now
+            .missing_faces
+            .iter()
+            .copied()
+            .map(AxisName::from)
+            .collect(),
         missing_edges: now.missing_edges.iter().copied().map(edge_view).collect(),
         can_solve: now.can_solve,
-        sensing: axes.map(|axes| axis_view(axes.0)),
-        about: axes.map(|axes| axis_view(axes.1)),
+        sensing: axes.map(|axes| AxisName::from(axes.0)),
+        about: axes.map(|axes| AxisName::from(axes.1)),
         worst_pose: match &now.trouble {
             Some(FitError::PosesDisagree { worst, .. }) => Some(*worst),
             _ => None,
@@ -299,8 +305,8 @@ pub fn kind_wish(start: &CalibrationStart) -> KindWish {
     match start.kind {
         CalibrationKind::Poses => KindWish::Poses,
         CalibrationKind::Reversal => KindWish::Reversal {
-            sensing: start.sensing.map(axis_of),
-            about: start.about.map(axis_of),
+            sensing: start.sensing.map(BoardAxis::from),
+            about: start.about.map(BoardAxis::from),
         },
     }
 }
@@ -365,43 +371,10 @@ const fn edge_words(edge: Edge) -> (&'static str, &'static str) {
     }
 }
 
-const fn face_view(face: Face) -> AxisView {
-    match face {
-        Face::PlusX => AxisView::XPlus,
-        Face::MinusX => AxisView::XMinus,
-        Face::PlusY => AxisView::YPlus,
-        Face::MinusY => AxisView::YMinus,
-        Face::PlusZ => AxisView::ZPlus,
-        Face::MinusZ => AxisView::ZMinus,
-    }
-}
-
 const fn edge_view(edge: Edge) -> EdgeView {
     match edge {
         Edge::XY => EdgeView::Xy,
         Edge::XZ => EdgeView::Xz,
         Edge::YZ => EdgeView::Yz,
-    }
-}
-
-const fn axis_view(axis: BoardAxis) -> AxisView {
-    match axis {
-        BoardAxis::XPlus => AxisView::XPlus,
-        BoardAxis::XMinus => AxisView::XMinus,
-        BoardAxis::YPlus => AxisView::YPlus,
-        BoardAxis::YMinus => AxisView::YMinus,
-        BoardAxis::ZPlus => AxisView::ZPlus,
-        BoardAxis::ZMinus => AxisView::ZMinus,
-    }
-}
-
-const fn axis_of(view: AxisView) -> BoardAxis {
-    match view {
-        AxisView::XPlus => BoardAxis::XPlus,
-        AxisView::XMinus => BoardAxis::XMinus,
-        AxisView::YPlus => BoardAxis::YPlus,
-        AxisView::YMinus => BoardAxis::YMinus,
-        AxisView::ZPlus => BoardAxis::ZPlus,
-        AxisView::ZMinus => BoardAxis::ZMinus,
     }
 }

@@ -2,15 +2,15 @@
 
 use hubplumb_core::levelling::survey::Line;
 use hubplumb_core::levelling::{Hint, OutboardBy, Phase, RunOutResult};
-use hubplumb_core::mounting::BoardAxis;
 use hubplumb_core::side::Side;
 
 use super::run_out::run_out_trouble;
 use super::sense::{floor_pitch_words, floor_roll_words};
 use super::{mount_view, side_words};
+use crate::axis::AxisName;
 use crate::http::views::{
-    AxisName, BodyHeadingView, FloorByView, FloorView, LevellingView, LineName, LineView,
-    OutboardByView, RunOutPhase, RunOutResultView, RunOutView, SitsBy, ToeView,
+    BodyHeadingView, FloorByView, FloorView, LevellingView, LineName, LineView, OutboardByView,
+    RunOutPhase, RunOutResultView, RunOutView, SitsBy, ToeView,
 };
 use crate::levelling::{Floor, FloorBy, LevelSnapshot, RunOut, RunOutNow};
 use crate::mount::Mount;
@@ -40,7 +40,7 @@ pub fn level_view(snapshot: &LevelSnapshot) -> LevellingView {
             jacked_left: body_of(Mount::FrontLeft),
             jacked_right: body_of(Mount::FrontRight),
             by_jackings: snapshot.jackings().is_some(),
-            forward: snapshot.forward.map(|(axis, _)| axis_name(axis)),
+            forward: snapshot.forward.map(|(axis, _)| AxisName::from(axis)),
             forward_standard_deg: snapshot.forward.map(|(_, standard)| standard.deg()),
         },
         run_outs: snapshot
@@ -201,42 +201,14 @@ pub(super) const fn line_of(name: LineName) -> Line {
     }
 }
 
-const fn axis_name(axis: BoardAxis) -> AxisName {
-    match axis {
-        BoardAxis::XPlus => AxisName::XPlus,
-        BoardAxis::XMinus => AxisName::XMinus,
-        BoardAxis::YPlus => AxisName::YPlus,
-        BoardAxis::YMinus => AxisName::YMinus,
-        BoardAxis::ZPlus => AxisName::ZPlus,
-        BoardAxis::ZMinus => AxisName::ZMinus,
-    }
-}
-
-/// The axis that the wire names.
-pub(super) const fn axis_of(name: AxisName) -> BoardAxis {
-    match name {
-        AxisName::XPlus => BoardAxis::XPlus,
-        AxisName::XMinus => BoardAxis::XMinus,
-        AxisName::YPlus => BoardAxis::YPlus,
-        AxisName::YMinus => BoardAxis::YMinus,
-        AxisName::ZPlus => BoardAxis::ZPlus,
-        AxisName::ZMinus => BoardAxis::ZMinus,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
-    fn lines_and_axes_go_over_the_wire_and_back() {
+    fn lines_go_over_the_wire_and_back() {
         for line in Line::ALL {
             assert_eq!(line_of(line_name(line)), line);
-        }
-        for (name, axis) in [("+x", BoardAxis::XPlus), ("-z", BoardAxis::ZMinus)] {
-            let written = serde_json::to_value(axis_name(axis)).unwrap();
-            assert_eq!(written, name, "configuration and wire use one name");
-            assert_eq!(axis_of(serde_json::from_value(written).unwrap()), axis);
         }
     }
 }

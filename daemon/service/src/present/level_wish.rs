@@ -7,7 +7,7 @@ use hubplumb_core::levelling::survey::{PadHeights, SurveyError};
 use hubplumb_core::mounting::BoardAxis;
 use hubplumb_core::side::Side;
 
-use super::level::{axis_of, line_of};
+use super::level::line_of;
 use super::mount_of;
 use crate::http::problem::Problem;
 use crate::http::views::{
@@ -81,7 +81,7 @@ pub fn line_rest(view: FloorLineRest) -> LevelWish {
     LevelWish::LineRest {
         line: line_of(view.line),
         board: view.board,
-        along: axis_of(view.along),
+        along: BoardAxis::from(view.along),
         turned: view.turned,
     }
 }
@@ -123,7 +123,10 @@ pub fn body_heading(view: &BodyHeading) -> Result<Option<(BoardAxis, Angle)>, Pr
         view.standard_deg.unwrap_or(HEADING_BY_EYE_DEG),
         HEADING_LIMIT_DEG,
     )?;
-    Ok(Some((axis_of(forward), Angle::from_deg(standard_deg))))
+    Ok(Some((
+        BoardAxis::from(forward),
+        Angle::from_deg(standard_deg),
+    )))
 }
 
 fn standard(given_deg: f64, limit_deg: f64) -> Result<f64, Problem> {

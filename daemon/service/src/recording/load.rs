@@ -25,8 +25,8 @@ use super::csv_read::{self, CutShort};
 use super::judged::{Judged, day};
 use super::session_error::InputError;
 use super::session_file::{
-    AxisEntry, BoardEntry, CalibrationEntry, ChipEntry, ClockEntry, CornerEntry, DirectionEntry,
-    KindEntry, MountEntry, RoleEntry, SessionFile, SteerEntry,
+    BoardEntry, CalibrationEntry, ChipEntry, ClockEntry, CornerEntry, DirectionEntry, KindEntry,
+    MountEntry, RoleEntry, SessionFile, SteerEntry,
 };
 use crate::config::{self, Config};
 
@@ -398,7 +398,7 @@ fn face(
         }
     };
     let outboard = match direction {
-        DirectionEntry::Axis(axis) => axis_of(*axis).dir(),
+        DirectionEntry::Axis(axis) => BoardAxis::from(*axis).dir(),
         DirectionEntry::Vector(vector) => direction_of(*vector).ok_or_else(|| {
             judged.wrong(
                 key,
@@ -419,17 +419,6 @@ fn face(
 
 fn direction_of(vector: [f64; 3]) -> Option<Dir<Board>> {
     Dir::along(Vec3::from_array(vector))
-}
-
-const fn axis_of(axis: AxisEntry) -> BoardAxis {
-    match axis {
-        AxisEntry::XPlus => BoardAxis::XPlus,
-        AxisEntry::XMinus => BoardAxis::XMinus,
-        AxisEntry::YPlus => BoardAxis::YPlus,
-        AxisEntry::YMinus => BoardAxis::YMinus,
-        AxisEntry::ZPlus => BoardAxis::ZPlus,
-        AxisEntry::ZMinus => BoardAxis::ZMinus,
-    }
 }
 
 fn windows(judged: &Judged<'_>, entry: &SessionFile) -> Result<Vec<Window>, InputError> {

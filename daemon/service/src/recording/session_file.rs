@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use super::before::BeforeEntry;
 use super::solution::{DifferenceSolution, Told, WheelSolution};
+use crate::axis::AxisName;
 use crate::figures::Figures;
 
 /// A recorded session of one or both steered wheels.
@@ -283,32 +284,9 @@ fn lean_by_eye() -> f64 {
 #[serde(untagged)]
 pub enum DirectionEntry {
     /// One of the printed axes.
-    Axis(AxisEntry),
+    Axis(AxisName),
     /// Any direction; its length does not matter.
     Vector([f64; 3]),
-}
-
-/// A printed axis.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub enum AxisEntry {
-    /// +X.
-    #[serde(rename = "+x")]
-    XPlus,
-    /// −X.
-    #[serde(rename = "-x")]
-    XMinus,
-    /// +Y.
-    #[serde(rename = "+y")]
-    YPlus,
-    /// −Y.
-    #[serde(rename = "-y")]
-    YMinus,
-    /// +Z.
-    #[serde(rename = "+z")]
-    ZPlus,
-    /// −Z.
-    #[serde(rename = "-z")]
-    ZMinus,
 }
 
 /// Slope of the floor under the wheels.

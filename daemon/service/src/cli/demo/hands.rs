@@ -8,10 +8,9 @@ use hubplumb_sim::{LiveSim, Mount, Scenario, Script, Step};
 use tokio::time::sleep;
 
 use super::{CliError, not_driven};
+use crate::axis::AxisName;
 use crate::http::App;
-use crate::http::calibration_views::{
-    AxisView, CalibrationPhase, CalibrationProcedureView, EdgeView,
-};
+use crate::http::calibration_views::{CalibrationPhase, CalibrationProcedureView, EdgeView};
 
 /// A person needs a moment to read what to do, s of the simulation.
 const REACTION_S: f64 = 1.2;
@@ -109,13 +108,13 @@ fn next(mount: Mount, procedure: &CalibrationProcedureView) -> Option<Step> {
     Some(lay(up))
 }
 
-const fn along(axis: AxisView) -> [f64; 3] {
+const fn along(axis: AxisName) -> [f64; 3] {
     match axis {
-        AxisView::XPlus => [1.0, 0.0, 0.0],
-        AxisView::XMinus => [-1.0, 0.0, 0.0],
-        AxisView::YPlus => [0.0, 1.0, 0.0],
-        AxisView::YMinus => [0.0, -1.0, 0.0],
-        AxisView::ZPlus => [0.0, 0.0, 1.0],
-        AxisView::ZMinus => [0.0, 0.0, -1.0],
+        AxisName::XPlus => [1.0, 0.0, 0.0],
+        AxisName::XMinus => [-1.0, 0.0, 0.0],
+        AxisName::YPlus => [0.0, 1.0, 0.0],
+        AxisName::YMinus => [0.0, -1.0, 0.0],
+        AxisName::ZPlus => [0.0, 0.0, 1.0],
+        AxisName::ZMinus => [0.0, 0.0, -1.0],
     }
 }
