@@ -1,6 +1,6 @@
 // Which board is being calibrated, and how it is to lie next. Pure: functions of the state alone.
 import type {
-  AxisView,
+  AxisName,
   BoardView,
   CalibrationPhase,
   CalibrationProcedureView,
@@ -41,9 +41,9 @@ export type Way =
   | { kind: 'slant'; first: Arrow; second: Arrow }
   | { kind: 'other' };
 
-const arrowOf = (axis: AxisView): Arrow => axis.slice(1).toUpperCase() as Arrow;
+const arrowOf = (axis: AxisName): Arrow => axis.slice(1).toUpperCase() as Arrow;
 
-export const upright = (axis: AxisView): Way => ({ kind: 'upright', arrow: arrowOf(axis), up: axis.startsWith('+') });
+export const upright = (axis: AxisName): Way => ({ kind: 'upright', arrow: arrowOf(axis), up: axis.startsWith('+') });
 
 export function slant(edge: EdgeView): Way {
   const [first, second] = edge.toUpperCase() as unknown as [Arrow, Arrow];
