@@ -95,7 +95,7 @@ export const floor = {
   take: 'Take this survey',
   forget: 'Forget the survey',
   linesTitle: 'By a board on a straight-edge',
-  linesAbout: 'Lay a stiff edge from pad to pad and a board flat on it. Take it, turn edge and board together end for end, take it again. One line across the car and one along it are the least.',
+  linesAbout: 'Lay a stiff edge from pad to pad and a board flat on it. Take it, turn edge and board together end for end, take it again. One line across the car and one along it are the least. Not turned, any floor reads as level, and nobody can see that.',
   lines: { front: 'front pads', rear: 'rear pads', left: 'left pads', right: 'right pads' } satisfies Record<LineName, string>,
   lineSlope: (line: string, value: string, expanded: string) => `${line}: ${value}° ± ${expanded}°`,
   board: 'board',
