@@ -139,7 +139,7 @@ pub(super) struct SolveArgs {
     /// Without a session file: which hub the board sat on, left or right
     #[arg(long, value_name = "SIDE", conflicts_with = "session", value_parser = side)]
     pub(super) side: Option<hubplumb_core::side::Side>,
-    /// Without a session file: chip class, good, cheap, raw, inclinometer or ideal
+    /// Without a session file: chip class, good, cheap, raw, inclinometer, angles or ideal
     #[arg(long, value_name = "CLASS", conflicts_with = "session", value_parser = chip)]
     pub(super) chip: Option<ChipClass>,
     /// Without a session file: which printed axis points away from the car, e.g. +z
