@@ -28,11 +28,13 @@ CHEAP = dict(accel_offset_g=1e-3, accel_scale=1e-3, accel_cross_rad=0.5e-3, gyro
              angles_only=False, settled=None)
 GOOD = dict(accel_offset_g=0.3e-3, accel_scale=0.3e-3, accel_cross_rad=0.2e-3, gyro_scale=1e-3, gyro_cross_rad=0.5e-3,
             angles_only=False, settled=None)
+RAW = dict(CHEAP, accel_offset_g=5e-2, accel_scale=3e-2, accel_cross_rad=2e-2, gyro_scale=3e-2, gyro_cross_rad=2e-2)
 NOISE = dict(accel_offset_g=0.0, accel_scale=0.0, accel_cross_rad=0.0, gyro_scale=0.0, gyro_cross_rad=0.0,
              angles_only=False, settled=None)
 NOISES = {"cheap": (1.3e-4, 1.5e-4), "good": (2.5e-5, 1e-4)}
 
 STOPS = [0.0, 19.0, -21.0, 0.0]
+SEVEN = [0.0, 10.0, 20.0, 30.0, -10.0, -20.0, -30.0]
 CONE = [0.0, 12.0, 22.0, -11.0, -20.0, 0.0]
 
 
@@ -135,6 +137,28 @@ def made_session(rng, sides, figures, noises, steers_deg, gyro=True, plates=Fals
     return session, start
 
 
+def turned_again(rng, made):
+    """The same with a second turn on the bearing, five times as noisy, that did not rest."""
+    session, start = made
+    for wheel in session["wheels"]:
+        noise = 5.0 * wheel["run_out"][0][0]["noise_g"]
+        wheel["run_out"].append([dict(accel_g=list(np.array(position["accel_g"]) + rng.normal(size=3) * noise),
+                                      noise_g=noise, still=False) for position in wheel["run_out"][0]])
+    return session, start
+
+
+def in_motion(rng, made):
+    """The same with every other rest a moment of a sweep, the board off the steering axis."""
+    session, start = made
+    for wheel in session["wheels"]:
+        lever_m = rng.normal(size=3) * 0.15
+        for rest in wheel["rests"][1::2]:
+            per_metre = rng.normal(size=9) * 0.02
+            rest["per_metre_g"] = list(per_metre)
+            rest["accel_g"] = list(np.array(rest["accel_g"]) + per_metre.reshape(3, 3) @ lever_m)
+    return session, start
+
+
 def cases(rng):
     cheap, good = NOISES["cheap"], NOISES["good"]
     angles = dict(CHEAP, angles_only=True)
@@ -151,6 +175,13 @@ def cases(rng):
     yield "two wheels, body declared", made_session(rng, ["right", "left"], GOOD, good, STOPS, body="declared")
     yield "noise, gyro", made_session(rng, ["left"], NOISE, good, STOPS)
     yield "noise, plates", made_session(rng, ["right"], NOISE, cheap, STOPS, gyro=False, plates=True)
+    both = ["left", "right"]
+    yield "raw, plates and gyro", made_session(rng, ["right"], RAW, cheap, STOPS, plates=True)
+    yield "raw, turned end for end", made_session(rng, ["left"], RAW, cheap, STOPS, plates=True, turned_over=True)
+    yield "turned on the bearing twice", turned_again(rng, made_session(rng, ["right"], GOOD, good, STOPS))
+    yield "moments of a sweep", in_motion(rng, made_session(rng, ["left"], GOOD, good, SEVEN, plates=True))
+    yield "cone and body board", made_session(rng, both, GOOD, good, SEVEN, gyro=False, body="jacked")
+    yield "noise, two wheels, body board", made_session(rng, both, NOISE, good, STOPS, body="jacked")
 
 
 def main():

@@ -107,6 +107,8 @@ pub enum Way {
     Stops,
     /// The same after the board was turned end for end on the hub.
     Reversed,
+    /// The wheels are swept to both sides and back without a stop, 14 s from side to side.
+    Swept,
     /// As with stops, by a board that tells roll and pitch only.
     AnglesOnly,
 }

@@ -94,6 +94,15 @@ pub fn report(trials: u64) -> String {
     }
     let _ = write!(
         text,
+        "\n## Swept without stopping\n\nFrom straight ahead to 26…30° on both sides, twice, 14 s from side to side, and back; no \
+         plate is read.\n\n{COLUMNS}"
+    );
+    for chip in [Chip::Ideal, Chip::Good, Chip::Cheap] {
+        let series = Summary::of(1, trials, chip, Conditions::Operator, Way::Swept);
+        lines(&mut text, chip.name(), Conditions::Operator.name(), &series);
+    }
+    let _ = write!(
+        text,
         "\n## A board that tells roll and pitch only\n\nThe same chips; the length of gravity and the gyro are thrown \
          away.\n\n{COLUMNS}"
     );

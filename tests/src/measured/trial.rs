@@ -146,7 +146,7 @@ pub(super) fn us(seconds: f64) -> HostTime {
 pub(super) fn warmed(figures: &ChipFigures, way: Way, samples: &[Sample]) -> ChipFigures {
     let temperature_c = |sample: Option<&Sample>| sample.and_then(|s| s.temperature_c);
     let then_c = match way {
-        Way::Stops | Way::AnglesOnly => Some(CALIBRATED_AT_C),
+        Way::Stops | Way::Swept | Way::AnglesOnly => Some(CALIBRATED_AT_C),
         Way::Reversed => temperature_c(samples.first()),
     };
     let now_c = temperature_c(samples.last());
@@ -177,10 +177,15 @@ fn windows(truth: &Truth, side: Side) -> Vec<Window> {
         if let Some(before) = windows.last().copied()
             && before.corner.is_none()
         {
+            let straight = |w: &Window| w.kind == WindowKind::Straight;
             windows.push(Window {
                 from: before.to,
                 to: window.from,
-                kind: WindowKind::Move,
+                kind: if straight(&before) && straight(&window) {
+                    WindowKind::Sweep
+                } else {
+                    WindowKind::Move
+                },
                 plates: [None, None],
                 ..window
             });

@@ -84,11 +84,9 @@ impl Vehicle {
         let _ = writeln!(
             script,
             "{{ rest_s = 3, label = \"runout_270\" }},\n{{ jack_down = \"{wheel}\", over_s = 3 }},\n\
-             {{ brake = \"locked\" }},\n{{ rest_s = 5, label = \"straight\" }},\n\
-             {{ steer_to_deg = {to_left}, over_s = 2 }},\n{{ rest_s = 5, label = \"stop_left\" }},\n\
-             {{ steer_to_deg = {}, over_s = 4 }},\n{{ rest_s = 5, label = \"stop_right\" }},\n\
-             {{ steer_to_deg = 0, over_s = 2 }},\n{{ rest_s = 5, label = \"straight\" }},",
-            -to_right
+             {{ brake = \"locked\" }},\n{{ rest_s = 5, label = \"straight\" }},\n{}\
+             {{ rest_s = 5, label = \"straight\" }},",
+            swing(way, to_left, to_right)
         );
         let front = format!(
             "caster_deg = {caster}\nsai_deg = {sai}\ncamber_deg = {camber}\ntoe_deg = {toe}\naxis_inboard_mm = 70"
@@ -128,6 +126,22 @@ impl Vehicle {
             scenario,
         }
     }
+}
+
+/// From straight ahead to both sides and back.
+fn swing(way: Way, to_left: f64, to_right: f64) -> String {
+    if way == Way::Swept {
+        return format!(
+            "{{ sweep_deg = {}, over_s = 14, times = 2 }},\n",
+            to_left + 8.0
+        );
+    }
+    format!(
+        "{{ steer_to_deg = {to_left}, over_s = 2 }},\n{{ rest_s = 5, label = \"stop_left\" }},\n\
+         {{ steer_to_deg = {}, over_s = 4 }},\n{{ rest_s = 5, label = \"stop_right\" }},\n\
+         {{ steer_to_deg = 0, over_s = 2 }},\n",
+        -to_right
+    )
 }
 
 /// The hub's forward direction in the axes of a board that sits by this

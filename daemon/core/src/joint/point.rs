@@ -1,5 +1,7 @@
 //! The unknowns of a session, and how a step of the solver moves them.
 
+use nalgebra::Matrix3;
+
 use crate::angle::Angle;
 use crate::floor::up_at;
 use crate::frames::{Board, Dir, Floor, Rot, Vec3};
@@ -34,14 +36,14 @@ impl ChipError {
         )
     }
 
-    /// The true up direction behind a reading, to second order in the matrix; its
-    /// length is one for a board that rested.
+    /// The true up direction behind a reading; its length is one for a board that rested.
     pub(crate) fn undone(&self, read: &Vec3<Board>) -> Vec3<Board> {
         let parts = read.to_array();
         let free = [0, 1, 2].map(|axis| parts[axis] - self.offset_g[axis]);
-        let less =
-            |truth: &[f64; 3]| [0, 1, 2].map(|row| free[row] - along(&self.accel, row, truth));
-        let force = Vec3::from_array(less(&less(&free)));
+        let matrix = Matrix3::identity() + Matrix3::from_row_slice(&self.accel);
+        // Singular only where an axis is deaf: a step that far is not taken.
+        let inverse = matrix.try_inverse().unwrap_or_else(Matrix3::identity);
+        let force = Vec3::from_array(free).mapped(&inverse);
         force * (1.0 / (1.0 + self.gravity))
     }
 
