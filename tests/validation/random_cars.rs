@@ -77,6 +77,23 @@ fn turned_end_for_end_a_board_tells_camber() {
 }
 
 #[test]
+fn a_sweep_without_stops_is_as_good() {
+    for (chip, limits) in [
+        (Chip::Cheap, [0.065, 0.035, 0.045]),
+        (Chip::Good, [0.03, 0.025, 0.025]),
+    ] {
+        let series = Summary::of(1, CARS, chip, Conditions::Operator, Way::Swept);
+        check(chip.name(), &series, |index, figures| {
+            assert!(
+                figures.rms <= limits[index],
+                "{chip:?} {index}: {figures:?}"
+            );
+            honest(chip.name(), CARS, index, figures);
+        });
+    }
+}
+
+#[test]
 fn with_noise_alone_nothing_is_left_to_gain() {
     for chip in [Chip::Cheap, Chip::Good, Chip::Inclinometer] {
         let series = Summary::of(1, CARS, chip, Conditions::Noise, Way::Stops);

@@ -190,36 +190,40 @@ impl Aligned<'_> {
             .iter()
             .map(|(number, rest)| (*number, Seen::rest(rest, chip)))
             .collect();
-        // The offset in a sweep is what the rests before and after it showed.
-        let still: f64 = rests.iter().map(|(_, rest)| rest.seconds()).sum();
-        let offset = rests
+        // In a sweep the offset goes from that of the rest before to that of the rest after.
+        let moments = windows
             .iter()
-            .map(|(_, rest)| rest.rate_radps.map(|rate| rate * (rest.seconds() / still)))
-            .try_fold(Vec3::zero(), |sum, part| Some(sum + part?));
-        if let Some(offset) = offset {
-            let moments = windows
-                .iter()
-                .enumerate()
-                .filter(|(_, w)| w.kind == WindowKind::Sweep);
-            all.extend(
-                moments.filter_map(|(number, w)| Some((number, self.moment(w, offset, still)?))),
-            );
-        }
+            .enumerate()
+            .filter(|(_, w)| w.kind == WindowKind::Sweep);
+        all.extend(moments.filter_map(|(number, window)| {
+            let before = rests.iter().rev().find(|(rest, _)| *rest < number);
+            let after = rests.iter().find(|(rest, _)| *rest > number);
+            let (before, after) = (&before.or(after)?.1, &after.or(before)?.1);
+            Some((number, self.moment(window, before, after)?))
+        }));
         all.sort_by_key(|(number, _)| *number);
         all
     }
 
-    fn moment(&self, window: &Window, offset: Vec3<Board>, still_s: f64) -> Option<Seen> {
+    fn moment(&self, window: &Window, before: &RestMeasure, after: &RestMeasure) -> Option<Seen> {
+        let chip = &self.board.chip;
         let (from, to) = (self.own(window.from, 0), self.own(window.to, 0));
         let samples = measure::between(&self.board.samples, from, to);
-        let (accel_g, per_metre_g) = measure::moment(samples, offset)?;
         let middle = HostTime::from_us(i64::midpoint(
             samples.first()?.at.us(),
             samples.last()?.at.us(),
         ));
-        let noise_g = (self.board.chip.accel_noise_g_rthz / (2.0 * to.since_s(from)).sqrt())
-            .hypot(MOMENT_BLUR_G);
-        let offset_noise_radps = turn::offset_noise_radps(still_s, &self.board.chip);
+        let length_s = after.from.since_s(before.to);
+        let share = if length_s > 0.0 {
+            (middle.since_s(before.to) / length_s).clamp(0.0, 1.0)
+        } else {
+            0.5
+        };
+        let offset = before.rate_radps? * (1.0 - share) + after.rate_radps? * share;
+        let (accel_g, per_metre_g) = measure::moment(samples, offset)?;
+        let noise_g =
+            (chip.accel_noise_g_rthz / (2.0 * to.since_s(from)).sqrt()).hypot(MOMENT_BLUR_G);
+        let still_s = before.seconds() + after.seconds();
         Some(Seen {
             from: middle,
             to: middle,
@@ -227,7 +231,7 @@ impl Aligned<'_> {
             noise_g,
             degrees_of_freedom: f64::INFINITY,
             offset: Some(offset),
-            offset_noise_radps,
+            offset_noise_radps: turn::offset_noise_radps(still_s, chip),
             per_metre_g: Some(per_metre_g),
         })
     }

@@ -49,18 +49,32 @@ pub(super) fn bins(samples: &[Sample], chip: &ChipFigures) -> Vec<(Vec3<Board>, 
     means
 }
 
-/// Rotation vector from one time to another, board axes now → then.
+/// Rotation vector from one time to another, board axes now → then. The ends
+/// may fall between readings.
 pub(super) fn rotation(
     samples: &[Sample],
     from: HostTime,
     to: HostTime,
     offset: Vec3<Board>,
 ) -> Option<Vec3<Board>> {
-    let rates: Option<Vec<_>> = between(samples, from, to)
+    let inner: Option<Vec<_>> = between(samples, from, to)
         .iter()
         .map(|s| Some((s.at, s.rate_radps?)))
         .collect();
-    Some(turn::integrate(rates?.into_iter(), offset).to_vector())
+    let ends = [from, to].map(|at| Some((at, rate_at(samples, at)?)));
+    let rates = ends[0].into_iter().chain(inner?).chain(ends[1]);
+    Some(turn::integrate(rates, offset).to_vector())
+}
+
+/// The rate at a time, on the straight line between the readings about it.
+fn rate_at(samples: &[Sample], at: HostTime) -> Option<Vec3<Board>> {
+    let after = samples.partition_point(|s| s.at < at);
+    let (before, after) = (samples.get(after.checked_sub(1)?)?, samples.get(after)?);
+    let share = at.since_s(before.at) / after.at.since_s(before.at);
+    let (then, now) = (before.rate_radps?, after.rate_radps?);
+    share
+        .is_finite()
+        .then(|| then + (now - then) * share.clamp(0.0, 1.0))
 }
 
 /// A moment of a sweep: the mean specific force about a time, and what a
