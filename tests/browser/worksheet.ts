@@ -5,6 +5,7 @@ export type Line = 'boards' | 'floor' | 'run_out' | 'camber' | 'swing' | 'findin
 
 /** Opens a line unless it is open; a line with nothing in it stays closed. */
 export async function open_line(page: Page, line: Line): Promise<void> {
+  await expect(page.getByTestId(`line-${line}`)).toBeVisible({ timeout: 30_000 });
   const title = page.getByTestId(`line-${line}`).locator('.line-title');
   if (await title.isVisible()) await title.click();
 }

@@ -1,7 +1,7 @@
 // Wheels turned on the jack, and a swing with a board on the body, as a person at the car sees them.
 import { Demo, expect, test } from '../demo.ts';
 import { digit_height_mm } from '../measure.ts';
-import { open_line } from '../worksheet.ts';
+import { open_line, ready } from '../worksheet.ts';
 
 /** The car's time runs three times as fast, so that two run-outs and a swing fit into a test. */
 const FAST = ['--scenario', 'body-roll', '--speed', '3'];
@@ -34,6 +34,9 @@ test('a wheel being turned takes the screen, and findings say that the body was 
 
 test('a survey of the floor is taken and shown, and a wrong one says what to do', async ({ page, demo }) => {
   await page.goto(demo.address);
+  await ready(page);
+  // The swing that the demonstration starts by itself would take the screen.
+  await demo.give_up_first_swing();
   await open_line(page, 'floor');
   const type = (field: string, value: string) => page.getByTestId(`floor-${field}`).fill(value);
   for (const [field, value] of [['front_left_mm', '206'], ['front_right_mm', '200'], ['rear_left_mm', '206'], ['rear_right_mm', '200']] as const) {
