@@ -174,7 +174,11 @@ fn split(values: &Vector3<f64>) -> Option<(usize, [usize; 2])> {
 }
 
 /// How far gravity went round an axis: the circle less its largest hole.
-pub(super) fn arc(group: &[RunOutEvidence], centre: Vec3<Board>, axis: Dir<Board>) -> Angle {
+pub(crate) fn arc_round(group: &[RunOutEvidence], axis: Dir<Board>) -> Angle {
+    arc(group, centre(group), axis)
+}
+
+fn arc(group: &[RunOutEvidence], centre: Vec3<Board>, axis: Dir<Board>) -> Angle {
     let angles = places(group, centre, axis);
     let turn = std::f64::consts::TAU;
     let hole = (0..angles.len())

@@ -20,6 +20,7 @@ mod turned;
 
 pub(crate) use body::StillBody;
 pub use body::{LEAST_JACKING_G, jackings};
+pub(crate) use cone::arc_round;
 pub use cone::{AxisSpread, SpinAxis};
 pub use procedure::RunOutProcedure;
 pub use refusal::{DirectionUnknown, RunOutRefusal};

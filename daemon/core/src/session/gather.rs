@@ -8,9 +8,10 @@ use crate::joint::evidence::{
     TurnEvidence, WheelEvidence,
 };
 use crate::joint::point::{by_pitch, run_out_normal};
+use crate::levelling::{LEAST_ARC, arc_round};
 use crate::mounting::Mounting;
 use crate::rest::RestMeasure;
-use crate::session::seen::{Seen, SteerSoFar, arc_deg, levelled, moments};
+use crate::session::seen::{Seen, SteerSoFar, levelled, moments};
 use crate::session::{
     Role, Session, SessionBoard, SessionError, SessionOutcome, Used, Window, WindowKind, align,
     measure, segment,
@@ -28,8 +29,6 @@ const CLOCK_TRIM_US: i64 = 60_000;
 const MOMENT_BLUR_G: f64 = 1e-4;
 /// Fewest readings of a recording worth solving.
 const LEAST_READINGS: usize = 100;
-/// Gravity must go round the spindle by so much to show it.
-const LEAST_ARC_DEG: f64 = 120.0;
 
 /// A board with its readings on the windows' clock.
 struct Aligned<'a> {
@@ -399,12 +398,13 @@ impl Aligned<'_> {
             }
         }
         for group in &groups {
-            let arc_deg = arc_deg(group);
-            if arc_deg < LEAST_ARC_DEG && self.board.face.is_none() {
+            let arc =
+                run_out_normal(group, side).map_or(Angle::ZERO, |axis| arc_round(group, axis));
+            if arc < LEAST_ARC && self.board.face.is_none() {
                 return Err(SessionError::ShortArc {
                     side,
-                    arc_deg,
-                    least_deg: LEAST_ARC_DEG,
+                    arc_deg: arc.deg(),
+                    least_deg: LEAST_ARC.deg(),
                 });
             }
         }

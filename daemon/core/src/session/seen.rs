@@ -2,7 +2,6 @@
 
 use crate::angle::Angle;
 use crate::frames::{Board, Dir, Vec3};
-use crate::joint::evidence::RunOutEvidence;
 use crate::mounting::{Mounting, MountingTrust};
 use crate::rest::RestMeasure;
 use crate::session::{SessionError, Window, WindowKind};
@@ -95,34 +94,4 @@ pub(super) fn levelled(
         heading: Angle::ZERO,
     };
     Mounting::from_axes(side, spindle, up, trust).map_err(|_| SessionError::NoSpindle { side })
-}
-
-/// How far gravity went round, degrees: the circle less its largest hole.
-pub(super) fn arc_deg(group: &[RunOutEvidence]) -> f64 {
-    let mean =
-        group.iter().fold(Vec3::zero(), |sum, r| sum + r.accel_g) * (1.0 / group.len() as f64);
-    let normal = (0..group.len()).fold(Vec3::zero(), |sum, i| {
-        sum + (group[i].accel_g - mean).cross(&(group[(i + 1) % group.len()].accel_g - mean))
-    });
-    let Some(n) = Dir::along(normal) else {
-        return 0.0;
-    };
-    // The tips go round the spindle, not round their mean.
-    let (x, y) = n.square_pair();
-    let mut angles: Vec<f64> = group
-        .iter()
-        .map(|r| r.accel_g.dot(&y.vec()).atan2(r.accel_g.dot(&x.vec())))
-        .collect();
-    angles.sort_by(f64::total_cmp);
-    let turn = std::f64::consts::TAU;
-    let hole = (0..angles.len())
-        .map(|i| {
-            if i + 1 < angles.len() {
-                angles[i + 1] - angles[i]
-            } else {
-                angles[0] + turn - angles[i]
-            }
-        })
-        .fold(0.0, f64::max);
-    (turn - hole).to_degrees()
 }
