@@ -81,7 +81,7 @@ impl StillBody {
 }
 
 /// Rests taken together, each weighted by its length.
-pub(super) fn mean(rests: &[RestMeasure]) -> Option<RunOutEvidence> {
+pub(crate) fn mean_rest(rests: &[RestMeasure]) -> Option<RunOutEvidence> {
     let total: f64 = rests.iter().map(RestMeasure::seconds).sum();
     if total <= 0.0 {
         return None;

@@ -123,7 +123,7 @@ impl Gathered {
             off_declared,
             evidence: groups,
             body: if setup.jacked {
-                body::mean(&self.bodies)
+                body::mean_rest(&self.bodies)
             } else {
                 None
             },

@@ -18,8 +18,8 @@ mod step;
 pub mod survey;
 mod turned;
 
-pub(crate) use body::StillBody;
 pub use body::{LEAST_JACKING_G, jackings};
+pub(crate) use body::{StillBody, mean_rest};
 pub(crate) use cone::arc_round;
 pub use cone::{AxisSpread, SpinAxis};
 pub use procedure::RunOutProcedure;

@@ -8,7 +8,7 @@ use crate::joint::evidence::{
     TurnEvidence, WheelEvidence,
 };
 use crate::joint::point::{by_pitch, run_out_normal};
-use crate::levelling::{LEAST_ARC, arc_round};
+use crate::levelling::{LEAST_ARC, arc_round, mean_rest};
 use crate::mounting::Mounting;
 use crate::rest::RestMeasure;
 use crate::session::seen::{Seen, SteerSoFar, levelled, moments};
@@ -467,22 +467,6 @@ impl Aligned<'_> {
             })
             .filter_map(|w| self.rest(w))
             .collect();
-        let total: f64 = rests.iter().map(RestMeasure::seconds).sum();
-        let sum = rests.iter().fold(Vec3::zero(), |sum, r| {
-            sum + r.accel_g * (r.seconds() / total)
-        });
-        let noise = rests
-            .iter()
-            .map(|r| (r.direction_noise.rad() * r.seconds() / total).powi(2))
-            .sum::<f64>();
-        (total > 0.0).then_some(RunOutEvidence {
-            accel_g: sum,
-            noise_g: noise.sqrt(),
-            degrees_of_freedom: rests
-                .iter()
-                .map(|r| r.degrees_of_freedom)
-                .fold(f64::INFINITY, f64::min),
-            still: true,
-        })
+        mean_rest(&rests)
     }
 }
