@@ -1,6 +1,7 @@
 //! Frames out of a stream of bytes.
 
 use std::collections::BTreeMap;
+use std::fmt::Debug;
 
 use crate::ahrs55::{Ahrs55Stream, TemperatureScale};
 use crate::bad_frame::{BadFrame, BadReason, Evidence};
@@ -75,10 +76,43 @@ impl Step {
     }
 }
 
-#[derive(Debug)]
-enum Decoder {
-    Text(Box<TextStream>),
-    Ahrs55(Box<Ahrs55Stream>),
+/// How a link cuts what it carries.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Packing {
+    /// Anywhere: a serial line, a TCP connection.
+    Stream,
+    /// Into pieces of a size set by the link, which may hold part of a frame or
+    /// several: Bluetooth notifications.
+    Pieces,
+    /// As the board said it, each message whole: UDP datagrams.
+    Messages,
+}
+
+/// What takes the bytes of one format apart.
+pub(crate) trait Decode: Debug + Send {
+    /// One move along the bytes not taken yet.
+    fn step(&mut self, unread: &[u8]) -> Step;
+
+    /// Bytes are missing before those that come next.
+    fn lost_place(&mut self);
+
+    /// A piece or a message of the link ended with `unread`, which [`step`](Self::step)
+    /// found to be the beginning of something. Formats whose frames are ended by
+    /// the link itself take it here; the others wait for more.
+    fn cut(&mut self, unread: &[u8], packing: Packing) -> Step {
+        let _ = (unread, packing);
+        Step::NeedMore
+    }
+}
+
+fn decoder(format: &WireFormat) -> Box<dyn Decode> {
+    match format {
+        WireFormat::Csv(columns) => Box::new(TextStream::csv(columns)),
+        WireFormat::Labelled(columns) => Box::new(TextStream::labelled(columns)),
+        WireFormat::JsonLines(columns) => Box::new(TextStream::json_lines(columns)),
+        WireFormat::Ahrs55 => Box::new(Ahrs55Stream::new(TemperatureScale::Hundredths)),
+        WireFormat::Ahrs55SixAxis => Box::new(Ahrs55Stream::new(TemperatureScale::SixAxis)),
+    }
 }
 
 /// Makes frames out of bytes that arrive in pieces of any size.
@@ -99,31 +133,20 @@ enum Decoder {
 #[derive(Debug)]
 pub struct FrameReader {
     buffer: Buffer,
-    decoder: Decoder,
+    decoder: Box<dyn Decode>,
     dropped: usize,
+    cut: Option<Packing>,
     counts: FrameCounts,
 }
 
 impl FrameReader {
     /// A reader for a line that was just opened, most likely in the middle of a frame.
     pub fn new(format: &WireFormat) -> Self {
-        let decoder = match format {
-            WireFormat::Csv(columns) => Decoder::Text(Box::new(TextStream::csv(columns))),
-            WireFormat::Labelled(columns) => Decoder::Text(Box::new(TextStream::labelled(columns))),
-            WireFormat::JsonLines(columns) => {
-                Decoder::Text(Box::new(TextStream::json_lines(columns)))
-            }
-            WireFormat::Ahrs55 => {
-                Decoder::Ahrs55(Box::new(Ahrs55Stream::new(TemperatureScale::Hundredths)))
-            }
-            WireFormat::Ahrs55SixAxis => {
-                Decoder::Ahrs55(Box::new(Ahrs55Stream::new(TemperatureScale::SixAxis)))
-            }
-        };
         Self {
             buffer: Buffer::new(BUFFER_BYTES),
-            decoder,
+            decoder: decoder(format),
             dropped: 0,
+            cut: None,
             counts: FrameCounts::default(),
         }
     }
@@ -135,11 +158,15 @@ impl FrameReader {
         let dropped = self.buffer.push(bytes);
         if dropped > 0 {
             self.dropped += dropped;
-            match &mut self.decoder {
-                Decoder::Text(stream) => stream.lost_place(),
-                Decoder::Ahrs55(stream) => stream.lost_place(),
-            }
+            self.decoder.lost_place();
         }
+    }
+
+    /// Takes in what arrived as one piece of a link that cuts by `packing`. The
+    /// frames must be taken out before the next piece comes.
+    pub fn push_piece(&mut self, bytes: &[u8], packing: Packing) {
+        self.push(bytes);
+        self.cut = (packing != Packing::Stream).then_some(packing);
     }
 
     /// The next frame; none when more bytes are needed.
@@ -156,9 +183,12 @@ impl FrameReader {
         }
         loop {
             let unread = self.buffer.unread();
-            let step = match &mut self.decoder {
-                Decoder::Text(stream) => stream.step(unread),
-                Decoder::Ahrs55(stream) => stream.step(unread),
+            let step = match (self.decoder.step(unread), self.cut) {
+                (Step::NeedMore, Some(packing)) if !unread.is_empty() => {
+                    self.cut = None;
+                    self.decoder.cut(unread, packing)
+                }
+                (step, _) => step,
             };
             let Step::Took { len, found } = step else {
                 return None;

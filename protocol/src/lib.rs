@@ -29,6 +29,6 @@ pub mod text;
 pub use bad_frame::{BadFrame, BadReason, Evidence};
 pub use encoder::Encoder;
 pub use format::{UnknownFormat, WireFormat};
-pub use frame_reader::{BUFFER_BYTES, Frame, FrameCounts, FrameReader};
+pub use frame_reader::{BUFFER_BYTES, Frame, FrameCounts, FrameReader, Packing};
 pub use reading::{Reading, STANDARD_GRAVITY_MPS2};
 pub use text::{AssumedUnits, ColumnMap, ColumnMapError, Columns};

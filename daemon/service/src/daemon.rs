@@ -22,7 +22,7 @@ use crate::config::{BoardConfig, Config, MOST_BOARDS};
 use crate::http::App;
 use crate::http::views::ScenarioView;
 use crate::levelling::{LevelBoards, LevelTask};
-use crate::link::{self, FoundPort, LinkSettings, PortTree, SerialTransport, Target, Timing};
+use crate::link::{FoundPort, LinkSettings, Target, Timing, Ways};
 use crate::recording::recorder::{RecordInlet, Recorder, role_of};
 use crate::snapshot::{self, Sources};
 use crate::swing::{SwingHandle, SwingTask, SwingWheels};
@@ -36,7 +36,7 @@ pub struct DaemonOptions {
     /// Boards, floor and swing.
     pub config: Config,
     /// Where ports are looked up.
-    pub tree: PortTree,
+    pub ways: Ways,
     /// Truth of a simulated car.
     pub scenario: Option<ScenarioView>,
     /// The daemon's time.
@@ -59,7 +59,7 @@ impl Daemon {
     pub fn start(options: DaemonOptions, stop: &CancellationToken) -> Self {
         let DaemonOptions {
             config,
-            tree,
+            ways,
             scenario,
             clock,
             record,
@@ -71,7 +71,7 @@ impl Daemon {
             stop: stop.clone(),
             clock,
             inlets: Inlets::default(),
-            tree,
+            ways,
             floor: config.floor,
             record: record.as_ref().map(|(_, inlet)| inlet.clone()),
             store,
@@ -163,7 +163,7 @@ struct Links {
     stop: CancellationToken,
     clock: DaemonClock,
     inlets: Inlets,
-    tree: PortTree,
+    ways: Ways,
     floor: FloorSlope,
     record: Option<Arc<RecordInlet>>,
     store: CalibrationStore,
@@ -175,18 +175,21 @@ impl Links {
         let kept = Kept {
             store: self.store.clone(),
             target: config.target.clone(),
-            tree: self.tree.clone(),
+            ways: self.ways.clone(),
         };
         let keeper = BoardKeeper::new(board.clone(), self.clock, self.inlets.clone(), kept)
             .recorded(self.record.clone());
-        let transport = SerialTransport::new(config.target.clone(), self.tree.clone());
         let settings = LinkSettings {
             baud: config.baud,
             format: config.format.clone(),
             timing: Timing::default(),
         };
-        self.tasks
-            .spawn(link::run(transport, settings, keeper, self.stop.clone()));
+        self.tasks.spawn(self.ways.clone().run(
+            config.target.clone(),
+            settings,
+            keeper,
+            self.stop.clone(),
+        ));
         board
     }
 
@@ -197,7 +200,7 @@ impl Links {
         looks.set_missed_tick_behavior(MissedTickBehavior::Delay);
         loop {
             looks.tick().await;
-            let tree = self.tree.clone();
+            let tree = self.ways.ports.clone();
             let Ok(ports) = tokio::task::spawn_blocking(move || tree.ports()).await else {
                 continue;
             };

@@ -8,7 +8,7 @@
 use std::collections::VecDeque;
 
 use crate::bad_frame::BadReason;
-use crate::frame_reader::Step;
+use crate::frame_reader::{Decode, Step};
 use crate::reading::Reading;
 
 use super::cycle::{Cycle, Ended};
@@ -40,40 +40,6 @@ impl Ahrs55Stream {
             skipped: 0,
             failed_sum: None,
             waiting: VecDeque::new(),
-        }
-    }
-
-    /// Bytes are missing before those that come next.
-    pub(crate) fn lost_place(&mut self) {
-        self.in_step = false;
-        self.skipped = 0;
-        self.failed_sum = None;
-        let ended = self.cycle.place_lost();
-        self.wait(&ended);
-    }
-
-    pub(crate) fn step(&mut self, unread: &[u8]) -> Step {
-        match self.waiting.pop_front() {
-            Some(Ok(reading)) => return Step::reading(0, Some(reading)),
-            Some(Err(reason)) => return Step::bad(0, reason),
-            None => {}
-        }
-        loop {
-            let here = unread.get(self.skipped..).unwrap_or_default();
-            match self.judge(here) {
-                Candidate::Frame(frame) if self.skipped == 0 => return self.frame(frame),
-                Candidate::Frame(_) => return self.run_over(),
-                Candidate::NeedMore => return Step::NeedMore,
-                Candidate::WrongSum { expected, found } if self.in_step => {
-                    self.failed_sum = Some(BadReason::Checksum { expected, found });
-                }
-                Candidate::WrongSum { .. } | Candidate::Nothing => {}
-            }
-            self.in_step = false;
-            self.skipped += 1;
-            if self.skipped == MOST_SKIPPED {
-                return self.run_over();
-            }
         }
     }
 
@@ -137,6 +103,41 @@ impl Ahrs55Stream {
             Candidate::Frame(_) => first,
             Candidate::NeedMore => Candidate::NeedMore,
             Candidate::WrongSum { .. } | Candidate::Nothing => Candidate::Nothing,
+        }
+    }
+}
+
+impl Decode for Ahrs55Stream {
+    fn lost_place(&mut self) {
+        self.in_step = false;
+        self.skipped = 0;
+        self.failed_sum = None;
+        let ended = self.cycle.place_lost();
+        self.wait(&ended);
+    }
+
+    fn step(&mut self, unread: &[u8]) -> Step {
+        match self.waiting.pop_front() {
+            Some(Ok(reading)) => return Step::reading(0, Some(reading)),
+            Some(Err(reason)) => return Step::bad(0, reason),
+            None => {}
+        }
+        loop {
+            let here = unread.get(self.skipped..).unwrap_or_default();
+            match self.judge(here) {
+                Candidate::Frame(frame) if self.skipped == 0 => return self.frame(frame),
+                Candidate::Frame(_) => return self.run_over(),
+                Candidate::NeedMore => return Step::NeedMore,
+                Candidate::WrongSum { expected, found } if self.in_step => {
+                    self.failed_sum = Some(BadReason::Checksum { expected, found });
+                }
+                Candidate::WrongSum { .. } | Candidate::Nothing => {}
+            }
+            self.in_step = false;
+            self.skipped += 1;
+            if self.skipped == MOST_SKIPPED {
+                return self.run_over();
+            }
         }
     }
 }

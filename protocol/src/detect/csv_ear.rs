@@ -53,6 +53,13 @@ impl CsvEar {
         self.carry(rest);
     }
 
+    /// A message is whole, whether or not it ends its line.
+    pub(super) fn message_over(&mut self) {
+        if !self.carried.is_empty() {
+            self.line();
+        }
+    }
+
     fn carry(&mut self, bytes: &[u8]) {
         if self.carried.len() + bytes.len() > MOST_LINE_BYTES {
             self.at_line_start = false;

@@ -14,6 +14,7 @@ use std::fmt;
 
 use crate::bad_frame::Evidence;
 use crate::format::WireFormat;
+use crate::frame_reader::Packing;
 use crate::text::Columns;
 
 use csv_ear::CsvEar;
@@ -141,8 +142,13 @@ impl Detector {
         }
     }
 
-    /// Takes in what was heard.
+    /// Takes in what was heard on a stream.
     pub fn observe(&mut self, bytes: &[u8]) {
+        self.observe_piece(bytes, Packing::Stream);
+    }
+
+    /// Takes in one piece of a link that cuts by `packing`.
+    pub fn observe_piece(&mut self, bytes: &[u8], packing: Packing) {
         let count =
             |wanted: fn(&u8) -> bool| bytes.iter().filter(|byte| wanted(byte)).count() as u64;
         self.bytes += bytes.len() as u64;
@@ -151,9 +157,12 @@ impl Detector {
         let room = Evidence::MOST_BYTES.saturating_sub(self.sample.len());
         self.sample.extend(bytes.iter().take(room));
         for reader in &mut self.readers {
-            reader.hear(bytes);
+            reader.hear(bytes, packing);
         }
         self.csv.hear(bytes);
+        if packing == Packing::Messages {
+            self.csv.message_over();
+        }
     }
 
     /// The format that explains most; none while nothing explains more than it leaves.

@@ -1,7 +1,7 @@
 //! Formats that name or check their own numbers: a frame reader each.
 
 use crate::format::WireFormat;
-use crate::frame_reader::{BUFFER_BYTES, Frame, FrameReader};
+use crate::frame_reader::{BUFFER_BYTES, Frame, FrameReader, Packing};
 use crate::text::Columns;
 use crate::text::unit::Unit;
 
@@ -36,10 +36,10 @@ impl ReaderEar {
         }
     }
 
-    pub(super) fn hear(&mut self, bytes: &[u8]) {
+    pub(super) fn hear(&mut self, bytes: &[u8], packing: Packing) {
         // In pieces that the reader holds, however much comes at once.
         for piece in bytes.chunks(BUFFER_BYTES / 2) {
-            self.reader.push(piece);
+            self.reader.push_piece(piece, packing);
             while let Some(frame) = self.reader.next() {
                 if let Frame::Reading(reading) = frame {
                     self.resting.hear(&reading);

@@ -3,7 +3,7 @@
 use memchr::memchr;
 
 use crate::bad_frame::BadReason;
-use crate::frame_reader::{Found, Step};
+use crate::frame_reader::{Decode, Found, Packing, Step};
 use crate::reading::Reading;
 
 use super::column_map::{Columns, Names};
@@ -88,27 +88,6 @@ impl TextStream {
         }
     }
 
-    /// Bytes are missing before those that come next.
-    pub(crate) fn lost_place(&mut self) {
-        self.place = Place::Unknown;
-    }
-
-    pub(crate) fn step(&mut self, unread: &[u8]) -> Step {
-        if self.place == Place::TooLong {
-            return self.skip_to_line_end(unread);
-        }
-        let end = memchr(b'\n', unread.get(..=MOST_LINE_BYTES).unwrap_or(unread));
-        match end.and_then(|end| unread.split_at_checked(end)) {
-            Some((line, _)) => self.line(line),
-            None if unread.len() > MOST_LINE_BYTES => {
-                self.place = Place::TooLong;
-                let limit = MOST_LINE_BYTES;
-                Step::bad(limit, BadReason::LineTooLong { limit })
-            }
-            None => Step::NeedMore,
-        }
-    }
-
     fn skip_to_line_end(&mut self, unread: &[u8]) -> Step {
         match memchr(b'\n', unread) {
             Some(end) => {
@@ -120,8 +99,8 @@ impl TextStream {
         }
     }
 
-    fn line(&mut self, bytes: &[u8]) -> Step {
-        let whole = bytes.len() + 1;
+    /// Judges a line; `whole` is its length with what ended it.
+    fn line(&mut self, bytes: &[u8], whole: usize) -> Step {
         let noise = leading_noise(bytes);
         let sound = bytes.get(noise..).unwrap_or_default();
         let text = std::str::from_utf8(sound).map(str::trim);
@@ -150,6 +129,36 @@ impl TextStream {
             Line::Quiet => None,
         };
         Step::Took { len: whole, found }
+    }
+}
+
+impl Decode for TextStream {
+    fn lost_place(&mut self) {
+        self.place = Place::Unknown;
+    }
+
+    fn step(&mut self, unread: &[u8]) -> Step {
+        if self.place == Place::TooLong {
+            return self.skip_to_line_end(unread);
+        }
+        let end = memchr(b'\n', unread.get(..=MOST_LINE_BYTES).unwrap_or(unread));
+        match end.and_then(|end| unread.split_at_checked(end)) {
+            Some((line, _)) => self.line(line, line.len() + 1),
+            None if unread.len() > MOST_LINE_BYTES => {
+                self.place = Place::TooLong;
+                let limit = MOST_LINE_BYTES;
+                Step::bad(limit, BadReason::LineTooLong { limit })
+            }
+            None => Step::NeedMore,
+        }
+    }
+
+    /// A datagram is whole, whether or not the sketch ended its line.
+    fn cut(&mut self, unread: &[u8], packing: Packing) -> Step {
+        match packing {
+            Packing::Messages => self.line(unread, unread.len()),
+            Packing::Stream | Packing::Pieces => Step::NeedMore,
+        }
     }
 }
 

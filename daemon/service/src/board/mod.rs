@@ -27,7 +27,7 @@ use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::config::BoardConfig;
 use crate::levelling::{LevelInlet, LevelInput};
-use crate::link::{FoundPort, LinkState, LinkStatus, Observer, PortTree, Target};
+use crate::link::{LinkState, LinkStatus, Observer, Target, Ways};
 use crate::mount::Mount;
 use crate::recording::recorder::{RecordInlet, role_of};
 use crate::swing::{SwingInlet, SwingInput, SwingPlace};
@@ -302,8 +302,8 @@ pub struct Kept {
     pub store: CalibrationStore,
     /// How its port is found.
     pub target: Target,
-    /// Where ports are looked up.
-    pub tree: PortTree,
+    /// Where it is looked up.
+    pub ways: Ways,
 }
 
 impl Kept {
@@ -311,14 +311,7 @@ impl Kept {
     /// where it says anything, so that a calibration stays with the board and not with
     /// the number that the kernel gave its port.
     fn identity(&self) -> String {
-        let named = match &self.target {
-            Target::Identity(id) => id.clone(),
-            Target::Path(path) => path.to_string_lossy().into_owned(),
-        };
-        match <[FoundPort; 1]>::try_from(self.tree.find(&named)) {
-            Ok([port]) => port.id,
-            Err(_) => named,
-        }
+        self.ways.identity(&self.target)
     }
 }
 
@@ -388,7 +381,10 @@ impl BoardKeeper {
 }
 
 impl Observer for BoardKeeper {
-    fn arrived(&mut self, readings: &[Reading]) {
+    fn arrived(&mut self, _: &[u8], readings: &[Reading]) {
+        if readings.is_empty() {
+            return;
+        }
         let now = self.clock.now();
         let mut guard = self.board.lock();
         let inner = &mut *guard;

@@ -189,7 +189,7 @@ Readings go to stdout, one a line; everything else goes to stderr.")]
 pub(super) struct WatchArgs {
     /// Port or identity of the board
     #[arg(value_name = "PORT")]
-    pub(super) port: String,
+    pub(super) port: crate::link::Target,
     /// Speed of the line; found by listening without it
     #[arg(long, value_name = "BAUD", value_parser = clap::value_parser!(u32).range(300..=4_000_000))]
     pub(super) baud: Option<u32>,
@@ -212,7 +212,7 @@ the result to stdout; it is kept where `hubplumb run` looks for it.")]
 pub(super) struct CalibrateArgs {
     /// Port or identity of the board
     #[arg(value_name = "PORT")]
-    pub(super) port: String,
+    pub(super) port: crate::link::Target,
     /// Speed of the line; found by listening without it
     #[arg(long, value_name = "BAUD", value_parser = clap::value_parser!(u32).range(300..=4_000_000))]
     pub(super) baud: Option<u32>,

@@ -1,7 +1,6 @@
 //! `hubplumb calibrate`: one board, guided on the terminal.
 
 use std::io::{self, Write as _};
-use std::path::PathBuf;
 use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::Duration;
@@ -21,7 +20,7 @@ use crate::clock::DaemonClock;
 use crate::config::{BoardConfig, Config};
 use crate::http::calibration_views::{CalibrationPhase, CalibrationProcedureView, CalibrationView};
 use crate::http::views::TroubleView;
-use crate::link::{self, LinkSettings, LinkState, PortTree, SerialTransport, Target, Timing};
+use crate::link::{LinkSettings, LinkState, Timing, Ways};
 use crate::present;
 use crate::swing::SwingSnapshot;
 
@@ -60,15 +59,10 @@ struct Bench {
 
 impl Bench {
     fn open(args: &CalibrateArgs, store: CalibrationStore, stop: &CancellationToken) -> Self {
-        let target = if args.port.contains('/') {
-            Target::Path(PathBuf::from(&args.port))
-        } else {
-            Target::Identity(args.port.clone())
-        };
         let config = BoardConfig {
-            id: args.port.clone(),
-            name: args.port.clone(),
-            target: target.clone(),
+            id: args.port.to_string(),
+            name: args.port.to_string(),
+            target: args.port.clone(),
             mount: None,
             baud: args.baud,
             format: args.format.clone(),
@@ -81,11 +75,11 @@ impl Bench {
         let floor: FloorSlope = floor;
         let board = Arc::new(Board::new(&config, floor));
         let clock = DaemonClock::at_speed(args.speed);
-        let tree = PortTree::system();
+        let ways = Ways::system();
         let kept = Kept {
             store: store.clone(),
-            target: target.clone(),
-            tree: tree.clone(),
+            target: args.port.clone(),
+            ways: ways.clone(),
         };
         let keeper = BoardKeeper::new(board.clone(), clock, Inlets::default(), kept);
         let settings = LinkSettings {
@@ -93,8 +87,7 @@ impl Bench {
             format: args.format.clone(),
             timing: Timing::default(),
         };
-        let transport = SerialTransport::new(target, tree);
-        tokio::spawn(link::run(transport, settings, keeper, stop.clone()));
+        tokio::spawn(ways.run(args.port.clone(), settings, keeper, stop.clone()));
         let (boards, shown) = watch::channel(vec![board.clone()]);
         let (swing, no_swing) = watch::channel(SwingSnapshot::default());
         Self {

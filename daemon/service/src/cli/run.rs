@@ -18,7 +18,7 @@ use crate::config::{self, Config};
 use crate::daemon::{Daemon, DaemonOptions};
 use crate::http;
 use crate::http::views::TroubleView;
-use crate::link::{FoundPort, PortTree};
+use crate::link::{FoundPort, Ways};
 
 /// How long the tasks may take to end.
 const GRACE: Duration = Duration::from_millis(1500);
@@ -35,14 +35,17 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
         can_record(folder)?;
     }
     let listener = http::bind(config.listen).await?;
-    let tree = PortTree::system();
-    let next = config.boards.is_empty().then(|| what_next(&tree.ports()));
+    let ways = Ways::system();
+    let next = config
+        .boards
+        .is_empty()
+        .then(|| what_next(&ways.ports.ports()));
     let stop = CancellationToken::new();
     stop::on_signals(&stop)?;
     let daemon = Daemon::start(
         DaemonOptions {
             config,
-            tree,
+            ways,
             scenario: None,
             clock: DaemonClock::at_speed(args.speed),
             record: args.record,

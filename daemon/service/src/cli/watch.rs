@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::io::{self, Write as _};
-use std::path::PathBuf;
 use std::process::ExitCode;
 use std::time::Duration;
 
@@ -14,10 +13,7 @@ use tokio_util::sync::CancellationToken;
 
 use super::args::WatchArgs;
 use super::{CliError, stop};
-use crate::link::{
-    self, LinkSettings, LinkState, LinkStatus, Observer, PortTree, SerialTransport, Speech, Target,
-    Timing,
-};
+use crate::link::{LinkSettings, LinkState, LinkStatus, Observer, Speech, Timing, Ways};
 use crate::present::link_trouble;
 
 /// How often counts of bad frames are told: a wrong speed makes hundreds a second.
@@ -26,11 +22,6 @@ const BAD_FRAMES_EVERY: Duration = Duration::from_secs(1);
 pub(super) async fn watch(args: WatchArgs) -> Result<ExitCode, CliError> {
     let stop = CancellationToken::new();
     stop::on_signals(&stop)?;
-    let target = if args.port.contains('/') {
-        Target::Path(PathBuf::from(&args.port))
-    } else {
-        Target::Identity(args.port.clone())
-    };
     let settings = LinkSettings {
         baud: args.baud,
         format: args.format,
@@ -48,13 +39,7 @@ pub(super) async fn watch(args: WatchArgs) -> Result<ExitCode, CliError> {
         bad_told: BTreeMap::new(),
         bad_told_at: None,
     };
-    link::run(
-        SerialTransport::new(target, PortTree::system()),
-        settings,
-        printer,
-        stop,
-    )
-    .await;
+    Ways::system().run(args.port, settings, printer, stop).await;
     match told.await {
         Ok(error) => Err(error),
         // Nobody complained: the count is full, or the end was asked for.
@@ -115,7 +100,7 @@ impl Drop for Printer {
 }
 
 impl Observer for Printer {
-    fn arrived(&mut self, readings: &[Reading]) {
+    fn arrived(&mut self, _: &[u8], readings: &[Reading]) {
         for reading in readings {
             if self.stop.is_cancelled() {
                 return;
@@ -177,10 +162,11 @@ fn speech_words(speech: &Speech) -> String {
         .why
         .as_ref()
         .map_or_else(String::new, |why| format!(": {why}"));
+    let baud = speech.baud.map_or_else(String::new, |baud| {
+        format!("{baud} baud{}, ", how(speech.baud_is_guess))
+    });
     format!(
-        "{} baud{}, format {}{}{why}",
-        speech.baud,
-        how(speech.baud_is_guess),
+        "{baud}format {}{}{why}",
         speech.format.name(),
         how(speech.format_is_guess)
     )
@@ -242,7 +228,7 @@ mod tests {
     fn a_guess_is_told_as_a_guess() {
         let format = hubplumb_protocol::WireFormat::Ahrs55;
         let speech = Speech {
-            baud: 9600,
+            baud: Some(9600),
             baud_is_guess: true,
             format,
             format_is_guess: false,

@@ -1,6 +1,6 @@
 //! Judging what a configuration says of one board.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use hubplumb_core::angle::Angle;
 use hubplumb_core::calibration::Calibration;
@@ -13,7 +13,7 @@ use super::locate::Step;
 use super::raw::{RawBoard, RawCalibration, RawMounting};
 use super::{BoardConfig, ConfigError};
 use crate::axis::AxisName;
-use crate::link::Target;
+use crate::link::{BadTarget, Target};
 use crate::mount::Mount;
 
 /// A bracket set by eye and strap (common practice, no source), one sigma.
@@ -123,7 +123,17 @@ fn away(at: &At, raw: &RawMounting, faults: &mut Faults) -> Option<BoardAxis> {
 fn target(at: &At, raw: &RawBoard, faults: &mut Faults) -> (String, Target) {
     match (&raw.id, &raw.port) {
         (Some(id), None) => (id.clone(), Target::Identity(id.clone())),
-        (None, Some(port)) => (port.clone(), Target::Path(PathBuf::from(port))),
+        (None, Some(port)) => {
+            let target = port.parse().unwrap_or_else(|error: BadTarget| {
+                faults.add(
+                    &at.key("port"),
+                    error.to_string(),
+                    "write the path of its port, e.g. `port = \"/dev/ttyUSB0\"`",
+                );
+                Target::Identity(String::new())
+            });
+            (port.clone(), target)
+        }
         (Some(id), Some(_)) => {
             faults.add(
                 &at.key("port"),

@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use hubplumb_protocol::detect::{Confidence, Detector};
-use hubplumb_protocol::{Frame, FrameReader, WireFormat};
+use hubplumb_protocol::{Frame, FrameReader, Packing, WireFormat};
 use tokio::io::AsyncReadExt;
 use tokio::time::{Instant, timeout_at};
 
@@ -74,13 +74,13 @@ impl Ear {
         }
     }
 
-    fn hear(&mut self, bytes: &[u8]) {
+    fn hear(&mut self, bytes: &[u8], packing: Packing) {
         match self {
-            Self::Detector(detector) => detector.observe(bytes),
+            Self::Detector(detector) => detector.observe_piece(bytes, packing),
             Self::Reader {
                 reader, good, bad, ..
             } => {
-                reader.push(bytes);
+                reader.push_piece(bytes, packing);
                 while let Some(frame) = reader.next() {
                     match frame {
                         Frame::Reading(_) => *good += 1,
@@ -117,20 +117,31 @@ impl Ear {
 /// What is told and so never guessed.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Told<'a> {
+    /// Does the line have a speed at all?
+    pub(super) has_speed: bool,
     pub(super) baud: Option<u32>,
     pub(super) format: Option<&'a WireFormat>,
 }
 
 /// Listens through every speed that may be, once.
 pub(super) async fn listen<L: Line>(line: &mut L, told: Told<'_>, timing: Timing) -> Heard {
-    let bauds: Vec<u32> = told
-        .baud
-        .map_or_else(|| CANDIDATE_BAUDS.to_vec(), |baud| vec![baud]);
-    let mut best: Option<(u32, Verdict)> = None;
+    let bauds: Vec<Option<u32>> = match told {
+        Told {
+            has_speed: false, ..
+        } => vec![None],
+        Told {
+            baud: Some(baud), ..
+        } => vec![Some(baud)],
+        Told { .. } => CANDIDATE_BAUDS.map(Some).to_vec(),
+    };
+    let packing = line.packing();
+    let mut best: Option<(Option<u32>, Verdict)> = None;
     let mut sample = Vec::new();
     let mut tuned = false;
     for &baud in &bauds {
-        if let Err(error) = line.set_baud(baud) {
+        if let Some(baud) = baud
+            && let Err(error) = line.set_baud(baud)
+        {
             tracing::debug!(baud, %error, "the port does not take this speed");
             continue;
         }
@@ -145,7 +156,7 @@ pub(super) async fn listen<L: Line>(line: &mut L, told: Told<'_>, timing: Timing
                 Ok(Ok(count)) => {
                     let bytes = &buffer[..count];
                     sample.extend(bytes.iter().take(SAMPLE_BYTES.saturating_sub(sample.len())));
-                    ear.hear(bytes);
+                    ear.hear(bytes, packing);
                     if ear.verdict().is_some_and(|verdict| verdict.sure) || Instant::now() >= until
                     {
                         break;
@@ -172,14 +183,17 @@ pub(super) async fn listen<L: Line>(line: &mut L, told: Told<'_>, timing: Timing
         // A line that takes no speed at all is a dead one; saying so keeps the caller from trying it at once again.
         None if !tuned => Heard::Ended,
         None if sample.is_empty() => Heard::Nothing,
-        None => Heard::Noise { bauds, sample },
+        None => Heard::Noise {
+            bauds: bauds.into_iter().flatten().collect(),
+            sample,
+        },
     }
 }
 
-fn speech(told: Told<'_>, baud: u32, verdict: Verdict) -> Speech {
+fn speech(told: Told<'_>, baud: Option<u32>, verdict: Verdict) -> Speech {
     Speech {
         baud,
-        baud_is_guess: told.baud.is_none(),
+        baud_is_guess: told.baud.is_none() && baud.is_some(),
         format: verdict.format,
         format_is_guess: told.format.is_none(),
         why: verdict.why,

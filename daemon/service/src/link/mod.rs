@@ -10,8 +10,10 @@ mod refusal;
 mod run;
 mod serial;
 mod status;
+mod target;
 mod timing;
 mod transport;
+mod ways;
 
 #[cfg(test)]
 mod tests;
@@ -21,7 +23,9 @@ pub use identity::{FoundPort, PortTree};
 pub use line_watch::{LineState, LineWatch};
 pub use refusal::{Holder, Membership, Permission};
 pub use run::{LinkSettings, Observer, run};
-pub use serial::{SerialLine, SerialTransport, Target};
+pub use serial::{SerialLine, SerialTransport};
 pub use status::{LinkState, LinkStatus, Speech, Unreadable};
+pub use target::{BadTarget, Target};
 pub use timing::{CANDIDATE_BAUDS, Timing};
-pub use transport::{Line, OpenError, Transport};
+pub use transport::{About, Line, OpenError, Transport};
+pub use ways::Ways;

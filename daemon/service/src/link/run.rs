@@ -28,8 +28,9 @@ pub struct LinkSettings {
 
 /// Who listens to a link.
 pub trait Observer: Send {
-    /// Readings that arrived with one read of the line, oldest first.
-    fn arrived(&mut self, readings: &[Reading]);
+    /// One read of the line: the bytes, and the readings that were whole with
+    /// them, oldest first; often none.
+    fn arrived(&mut self, bytes: &[u8], readings: &[Reading]);
     /// State or counts of the link changed.
     fn status(&mut self, status: &LinkStatus);
 }
@@ -43,7 +44,7 @@ pub async fn run<T: Transport, O: Observer>(
 ) {
     let mut link = Link {
         status: LinkStatus::new(transport.port()),
-        known: told_speech(&settings),
+        known: told_speech(&settings, transport.has_speed()),
         backoff: Backoff::new(settings.timing.backoff_first, settings.timing.backoff_cap),
         transport,
         settings,
@@ -52,8 +53,13 @@ pub async fn run<T: Transport, O: Observer>(
     stop.run_until_cancelled(link.forever()).await;
 }
 
-fn told_speech(settings: &LinkSettings) -> Option<Speech> {
-    let (baud, format) = (settings.baud?, settings.format.clone()?);
+fn told_speech(settings: &LinkSettings, has_speed: bool) -> Option<Speech> {
+    let format = settings.format.clone()?;
+    let baud = if has_speed {
+        Some(settings.baud?)
+    } else {
+        None
+    };
     Some(Speech {
         baud,
         baud_is_guess: false,
@@ -88,7 +94,7 @@ impl<T: Transport, O: Observer> Link<T, O> {
             let baud = self
                 .known
                 .as_ref()
-                .map(|speech| speech.baud)
+                .and_then(|speech| speech.baud)
                 .or(self.settings.baud);
             let opened = self
                 .transport
@@ -119,6 +125,7 @@ impl<T: Transport, O: Observer> Link<T, O> {
                 self.read(&mut line, &speech).await
             } else {
                 let told = Told {
+                    has_speed: self.transport.has_speed(),
                     baud: self.settings.baud,
                     format: self.settings.format.as_ref(),
                 };
@@ -158,8 +165,10 @@ impl<T: Transport, O: Observer> Link<T, O> {
 
     /// Reads frames from an open line whose speed and format are known.
     async fn read(&mut self, line: &mut T::Line, speech: &Speech) -> Stopped {
-        if let Err(error) = line.set_baud(speech.baud) {
-            tracing::debug!(baud = speech.baud, %error, "the port does not take this speed");
+        if let Some(baud) = speech.baud
+            && let Err(error) = line.set_baud(baud)
+        {
+            tracing::debug!(baud, %error, "the port does not take this speed");
         }
         self.status.speech = Some(speech.clone());
         self.publish();
@@ -167,6 +176,7 @@ impl<T: Transport, O: Observer> Link<T, O> {
         let mut watch = LineWatch::opened(Instant::now(), self.settings.timing);
         let mut bad_now: BTreeMap<&'static str, u64> = BTreeMap::new();
         let mut buffer = [0; READ_BYTES];
+        let packing = line.packing();
         loop {
             let deadline = watch.deadline(Instant::now());
             let until = deadline.unwrap_or_else(|| Instant::now() + Duration::from_secs(3600));
@@ -174,8 +184,9 @@ impl<T: Transport, O: Observer> Link<T, O> {
                 Err(_elapsed) => {}
                 Ok(Ok(0)) => return Stopped::Ended,
                 Ok(Ok(count)) => {
-                    reader.push(&buffer[..count]);
-                    let good = self.take_frames(&mut reader, &mut bad_now);
+                    let bytes = &buffer[..count];
+                    reader.push_piece(bytes, packing);
+                    let good = self.take_frames(bytes, &mut reader, &mut bad_now);
                     if good > 0 {
                         self.backoff.reset();
                         bad_now.clear();
@@ -212,6 +223,7 @@ impl<T: Transport, O: Observer> Link<T, O> {
     /// Takes every whole frame out of the reader; gives the number of good ones.
     fn take_frames(
         &mut self,
+        bytes: &[u8],
         reader: &mut FrameReader,
         bad_now: &mut BTreeMap<&'static str, u64>,
     ) -> usize {
@@ -238,9 +250,7 @@ impl<T: Transport, O: Observer> Link<T, O> {
             }
         }
         self.status.good_frames += readings.len() as u64;
-        if !readings.is_empty() {
-            self.observer.arrived(&readings);
-        }
+        self.observer.arrived(bytes, &readings);
         if bad || !readings.is_empty() {
             self.publish();
         }
@@ -256,6 +266,7 @@ impl<T: Transport, O: Observer> Link<T, O> {
     }
 
     fn publish(&mut self) {
+        self.status.about = self.transport.about();
         self.observer.status(&self.status);
     }
 }

@@ -15,16 +15,8 @@ use tokio_serial::{ClearBuffer, SerialPort, SerialPortBuilderExt, SerialStream};
 
 use super::identity::PortTree;
 use super::refusal::{holder_of, permission_of};
+use super::target::Target;
 use super::transport::{Line, OpenError, Transport};
-
-/// By what a port is found.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Target {
-    /// A path, which may be a link.
-    Path(PathBuf),
-    /// A stable identity, looked up in the tree at every opening.
-    Identity(String),
-}
 
 /// A serial port.
 #[derive(Debug)]

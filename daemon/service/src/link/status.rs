@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 
 use hubplumb_protocol::WireFormat;
 
-use super::transport::OpenError;
+use super::transport::{About, OpenError};
 
 /// How a board talks, and whether that was told or found out.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Speech {
-    /// Speed of the line.
-    pub baud: u32,
+    /// Speed of the line; none where a line has none.
+    pub baud: Option<u32>,
     /// True when the speed was found by listening.
     pub baud_is_guess: bool,
     /// Wire format.
@@ -53,8 +53,8 @@ pub enum LinkState {
 pub enum Unreadable {
     /// Format and speed are known, and only bad frames arrive.
     OnlyBadFrames {
-        /// Speed the line was read at.
-        baud: u32,
+        /// Speed the line was read at, where it has one.
+        baud: Option<u32>,
         /// Format it was read in.
         format: &'static str,
         /// Most frequent reason for which frames were bad; none when not even a whole frame was seen.
@@ -62,7 +62,7 @@ pub enum Unreadable {
     },
     /// Every speed was listened to, bytes arrived, and no format explains them.
     NoFormatFits {
-        /// Speeds that were tried.
+        /// Speeds that were tried; none where the line has no speed.
         bauds: Vec<u32>,
         /// First bytes that arrived, as evidence.
         sample: Vec<u8>,
@@ -82,6 +82,8 @@ pub struct LinkStatus {
     pub good_frames: u64,
     /// Bad frames since the start of the daemon, by the code of their reason.
     pub bad_frames: BTreeMap<&'static str, u64>,
+    /// What the board says of itself.
+    pub about: About,
 }
 
 impl LinkStatus {
@@ -93,6 +95,7 @@ impl LinkStatus {
             speech: None,
             good_frames: 0,
             bad_frames: BTreeMap::new(),
+            about: About::default(),
         }
     }
 }

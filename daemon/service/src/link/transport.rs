@@ -4,18 +4,29 @@
 use std::future::Future;
 use std::io;
 
+use hubplumb_protocol::Packing;
 use thiserror::Error;
 use tokio::io::AsyncRead;
 
 use super::refusal::{Holder, Permission};
 
 /// An open line. It is only ever read: nothing in this crate writes to a board.
+///
+/// Where the line [cuts](Self::packing) what it carries, each read gives one piece.
 pub trait Line: AsyncRead + Unpin + Send {
     /// Changes the speed without closing the line, so that a board whose reset
     /// hangs on the port's control lines is not restarted by every guess.
     /// Bytes received at the old speed are thrown away; where it is the speed
-    /// already, nothing happens.
-    fn set_baud(&mut self, baud: u32) -> io::Result<()>;
+    /// already, nothing happens. Lines without a speed have nothing to do.
+    fn set_baud(&mut self, baud: u32) -> io::Result<()> {
+        let _ = baud;
+        Ok(())
+    }
+
+    /// How the line cuts what it carries.
+    fn packing(&self) -> Packing {
+        Packing::Stream
+    }
 }
 
 /// A way to a board.
@@ -23,11 +34,39 @@ pub trait Transport: Send {
     /// What an opened line is.
     type Line: Line;
 
-    /// Opens the line at `baud`. The line before must have been dropped.
+    /// Opens the line at `baud`, which means nothing where there is no
+    /// [speed](Self::has_speed). The line before must have been dropped.
     fn open(&mut self, baud: u32) -> impl Future<Output = Result<Self::Line, OpenError>> + Send;
 
     /// The port by which the board is, or was last, reached.
     fn port(&self) -> String;
+
+    /// Do its lines have a speed that has to be known?
+    fn has_speed(&self) -> bool {
+        true
+    }
+
+    /// What the board says of itself beside its readings, as far as that is known by now.
+    fn about(&self) -> About {
+        About::default()
+    }
+}
+
+/// What a board says of itself beside its readings. Nothing is filled in.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct About {
+    /// Charge of its battery, percent.
+    pub battery_percent: Option<u8>,
+    /// Strength of its radio as received here, dBm.
+    pub signal_dbm: Option<i16>,
+    /// Who made it.
+    pub maker: Option<String>,
+    /// Its model.
+    pub model: Option<String>,
+    /// Its serial number.
+    pub serial: Option<String>,
+    /// Version of its firmware.
+    pub firmware: Option<String>,
 }
 
 /// Why a port could not be opened.

@@ -18,7 +18,7 @@ pub fn board_view(facts: &BoardFacts, now: &BoardNow, inlet: &SwingInlet) -> Boa
         state: state_view(&status.state),
         trouble: link_trouble(status),
         port: status.port.clone(),
-        baud: speech.map(|speech| speech.baud),
+        baud: speech.and_then(|speech| speech.baud),
         baud_is_guess: speech.is_some_and(|speech| speech.baud_is_guess),
         format: speech.map(|speech| speech.format.name().to_owned()),
         format_is_guess: speech.is_some_and(|speech| speech.format_is_guess),

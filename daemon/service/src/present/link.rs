@@ -58,8 +58,9 @@ fn unreadable(status: &LinkStatus, evidence: &Unreadable) -> TroubleView {
             trouble(
                 "wrong_baud_or_format",
                 format!(
-                    "wrong baud or wrong format: {} at {baud} baud gives only bad frames of `{format}` ({why}).",
-                    status.port
+                    "wrong baud or wrong format: {}{} gives only bad frames of `{format}` ({why}).",
+                    status.port,
+                    baud.map_or_else(String::new, |baud| format!(" at {baud} baud"))
                 ),
                 "Bytes arrive, and none of them makes a reading.",
                 "Correct `baud` or `format` of this board in the configuration, or take both out to have them found by listening.",
@@ -70,9 +71,13 @@ fn unreadable(status: &LinkStatus, evidence: &Unreadable) -> TroubleView {
             trouble(
                 "unknown_format",
                 format!(
-                    "Bytes arrive at {}, and no known format explains them at {} baud; they begin {}.",
+                    "Bytes arrive at {}, and no known format explains them{}; they begin {}.",
                     status.port,
-                    bauds.join(", "),
+                    if bauds.is_empty() {
+                        String::new()
+                    } else {
+                        format!(" at {} baud", bauds.join(", "))
+                    },
                     printable(sample)
                 ),
                 "The board speaks a format that is not known, or a speed that was not tried.",
@@ -258,7 +263,7 @@ mod tests {
     fn an_unreadable_line_names_speed_format_and_evidence() {
         check(
             LinkState::Unreadable(Unreadable::OnlyBadFrames {
-                baud: 9600,
+                baud: Some(9600),
                 format: "ahrs55",
                 mostly: Some("checksum"),
             }),
@@ -271,7 +276,7 @@ mod tests {
         );
         check(
             LinkState::Unreadable(Unreadable::OnlyBadFrames {
-                baud: 9600,
+                baud: Some(9600),
                 format: "csv",
                 mostly: Some("no_header"),
             }),

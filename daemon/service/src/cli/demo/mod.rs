@@ -21,7 +21,7 @@ use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::daemon::{Daemon, DaemonOptions};
 use crate::http;
-use crate::link::PortTree;
+use crate::link::Ways;
 use crate::present;
 use crate::swing::SwingSnapshot;
 
@@ -65,7 +65,7 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
     stop::on_signals(&stop)?;
     let options = DaemonOptions {
         config,
-        tree: PortTree::system(),
+        ways: Ways::system(),
         scenario: Some(setup::scenario_view(&sim)),
         clock: DaemonClock::at_speed(args.speed),
         record: args.record.clone(),

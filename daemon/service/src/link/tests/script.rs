@@ -145,7 +145,7 @@ pub(super) fn name(state: &LinkState) -> &'static str {
 struct Logger(Arc<Mutex<Log>>);
 
 impl Observer for Logger {
-    fn arrived(&mut self, _: &[Reading]) {}
+    fn arrived(&mut self, _: &[u8], _: &[Reading]) {}
 
     fn status(&mut self, status: &LinkStatus) {
         let mut log = self.0.lock().unwrap();
