@@ -20,7 +20,7 @@ use hubplumb_core::time::HostTime;
 use hubplumb_protocol::Reading;
 
 pub use meter::RateMeter;
-pub use stamp::Stamper;
+pub use stamp::{Stamper, TimeSource};
 
 use crate::calibrating::{CalibrationNow, HeldCalibration};
 use crate::calibration_store::CalibrationStore;

@@ -1,6 +1,6 @@
 //! When a reading was taken, in the daemon's time.
 
-use hubplumb_core::clock::DeviceClock;
+use hubplumb_core::clock::{CountedClock, DeviceClock, Number};
 use hubplumb_core::time::HostTime;
 use hubplumb_protocol::Reading;
 
@@ -8,45 +8,107 @@ use hubplumb_protocol::Reading;
 /// before, up to this: beyond it there was a pause, not a late read.
 const SPREAD_US: i64 = 200_000;
 
+/// Share of the readings that have to arrive in company before arrival is taken for no time at all.
+const BURSTY: f64 = 0.3;
+/// Readings over which that share is taken: some seconds of most boards.
+const SHARE_OF: f64 = 500.0;
+
 /// Gives readings their host time.
+///
+/// Where the board sends its own time, that is fitted to ours. Where it numbers
+/// its readings, the numbers and the rate are. Where it does neither and its
+/// readings arrive in bursts, they are counted here. Arrival is the time only of
+/// what is left: boards that say nothing of time on lines that pass each reading on.
 #[derive(Debug, Clone, Default)]
 pub struct Stamper {
     clock: DeviceClock,
+    counted: CountedClock,
+    number_bits: Option<u8>,
     last_arrival: Option<HostTime>,
-    has_device_time: bool,
+    last_stamp: Option<HostTime>,
+    in_company: f64,
+    source: Option<TimeSource>,
+}
+
+/// What the times of a board's readings go by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TimeSource {
+    /// The board's own clock.
+    Device,
+    /// The numbers of its readings.
+    Numbers,
+    /// Its steady rate.
+    Rate,
+    /// When they arrived.
+    Arrival,
 }
 
 impl Stamper {
+    /// Width of the running number in the format that the board now speaks.
+    pub fn numbers_wrap_at(&mut self, bits: Option<u8>) {
+        if self.number_bits != bits {
+            self.number_bits = bits;
+            self.counted = CountedClock::new();
+        }
+    }
+
     /// Host times of the readings of one read of the line, oldest first.
-    ///
-    /// Where the board sends its own time, that is fitted to ours; arrival is
-    /// the time only of boards that send none.
     pub fn stamp(&mut self, readings: &[Reading], arrival: HostTime) -> Vec<HostTime> {
         let since = self
             .last_arrival
             .map_or(0, |last| arrival.since_us(last).clamp(0, SPREAD_US));
         self.last_arrival = Some(arrival);
         let count = i64::try_from(readings.len()).unwrap_or(i64::MAX);
+        let company = if count > 1 { 1.0 } else { 0.0 };
         readings
             .iter()
             .zip(1..)
-            .map(|(reading, number)| match reading.device_time_us {
-                Some(device_us) => {
-                    self.has_device_time = true;
-                    let stamp = self.clock.observe(device_us, arrival);
-                    if stamp.restarted {
-                        tracing::info!("the board's clock began anew");
-                    }
-                    stamp.at
+            .map(|(reading, number)| {
+                self.in_company += (company - self.in_company) / SHARE_OF;
+                let spread = HostTime::from_us(arrival.us() - since * (count - number) / count);
+                match reading.device_time_us {
+                    Some(device_us) => self.by_device(device_us, arrival),
+                    None => self.by_number(reading, arrival, spread),
                 }
-                None => HostTime::from_us(arrival.us() - since * (count - number) / count),
             })
             .collect()
     }
 
+    fn by_device(&mut self, device_us: f64, arrival: HostTime) -> HostTime {
+        self.source = Some(TimeSource::Device);
+        let stamp = self.clock.observe(device_us, arrival);
+        if stamp.restarted {
+            tracing::info!("the board's clock began anew");
+        }
+        stamp.at
+    }
+
+    fn by_number(&mut self, reading: &Reading, arrival: HostTime, spread: HostTime) -> HostTime {
+        let number = reading
+            .sequence
+            .zip(self.number_bits)
+            .map(|(value, bits)| Number { value, bits });
+        let counted = self.counted.observe(number, arrival);
+        let (at, source) = match counted {
+            Some(stamp) if number.is_some() => (stamp.at, TimeSource::Numbers),
+            Some(stamp) if self.in_company >= BURSTY => (stamp.at, TimeSource::Rate),
+            _ => (spread, TimeSource::Arrival),
+        };
+        self.source = Some(source);
+        // From one way of telling the time to another the time may not run back.
+        let at = self.last_stamp.map_or(at, |last| at.max(last));
+        self.last_stamp = Some(at);
+        at
+    }
+
+    /// What the times go by now; none before the first reading.
+    pub fn source(&self) -> Option<TimeSource> {
+        self.source
+    }
+
     /// Rate of the board's clock against ours, parts per million.
     pub fn ppm(&self) -> Option<f64> {
-        if self.has_device_time {
+        if self.source == Some(TimeSource::Device) {
             self.clock.ppm()
         } else {
             None
@@ -92,5 +154,38 @@ mod tests {
             times,
             [6_000_000, 6_010_000, 6_020_000].map(HostTime::from_us)
         );
+    }
+
+    /// Readings at 100 Hz that arrive ten at a time.
+    fn bursts(stamper: &mut Stamper, numbered: bool) -> Vec<i64> {
+        let mut times = Vec::new();
+        for burst in 0..300_u32 {
+            let readings: Vec<_> = (0..10)
+                .map(|n| Reading {
+                    sequence: numbered.then_some((burst * 10 + n) % 256),
+                    ..Reading::default()
+                })
+                .collect();
+            let arrival = HostTime::from_us(i64::from(burst + 1) * 100_000);
+            times.extend(stamper.stamp(&readings, arrival).iter().map(|at| at.us()));
+        }
+        times
+    }
+
+    #[test]
+    fn bursts_are_timed_by_number_or_by_rate_and_never_run_back() {
+        for (bits, source) in [(Some(8), TimeSource::Numbers), (None, TimeSource::Rate)] {
+            let mut stamper = Stamper::default();
+            stamper.numbers_wrap_at(bits);
+            let times = bursts(&mut stamper, bits.is_some());
+            assert_eq!(stamper.source(), Some(source));
+            assert!(times.is_sorted(), "{source:?}");
+            let steps = times[times.len() - 1000..].windows(2).map(|t| t[1] - t[0]);
+            let worst_us = steps.map(|step| (step - 10_000).abs()).max().unwrap();
+            assert!(
+                worst_us < 300,
+                "{source:?}: {worst_us} µs off the even step"
+            );
+        }
     }
 }

@@ -9,9 +9,13 @@
 //! Tried and left: a running mean of the delay (follows the load of the
 //! machine), a Kalman filter on arrival times (its noise is not symmetric).
 
+mod counted;
+
 use std::collections::VecDeque;
 
 use crate::time::HostTime;
+
+pub use counted::{CountedClock, Number};
 
 /// One-sigma prior on |slope − 1|; ceramic resonators on cheap boards reach 0.1–0.2 %.
 const SLOPE_PRIOR: f64 = 1.5e-3;
@@ -50,6 +54,7 @@ struct Fit {
     bucket_start_s: f64,
     /// (device s, least host − device s) since the origins.
     least: Option<(f64, f64)>,
+    memory: usize,
     buckets: VecDeque<(f64, f64)>,
     offset_s: f64,
     slope_error: f64,
@@ -74,7 +79,7 @@ impl DeviceClock {
             };
         }
         let restarted = self.fit.is_some();
-        self.fit = Some(Fit::starting(device_us, arrival));
+        self.fit = Some(Fit::starting(device_us, arrival, BUCKETS));
         Stamp {
             at: arrival,
             restarted,
@@ -91,7 +96,7 @@ impl DeviceClock {
 }
 
 impl Fit {
-    fn starting(device_us: f64, arrival: HostTime) -> Self {
+    fn starting(device_us: f64, arrival: HostTime, memory: usize) -> Self {
         Self {
             device_origin_us: device_us,
             host_origin: arrival,
@@ -99,7 +104,8 @@ impl Fit {
             last_at: arrival,
             bucket_start_s: 0.0,
             least: None,
-            buckets: VecDeque::with_capacity(BUCKETS),
+            memory,
+            buckets: VecDeque::with_capacity(memory),
             offset_s: 0.0,
             slope_error: 0.0,
         }
@@ -127,7 +133,7 @@ impl Fit {
         if device_s - self.bucket_start_s >= BUCKET_S {
             self.bucket_start_s = device_s;
             if let Some(point) = self.least.take() {
-                if self.buckets.len() == BUCKETS {
+                if self.buckets.len() == self.memory {
                     self.buckets.pop_front();
                 }
                 self.buckets.push_back(point);
