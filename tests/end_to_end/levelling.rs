@@ -145,6 +145,7 @@ fn without_a_board_on_the_body_the_interval_covers_what_it_rolls() {
         sits: &sits_square,
         swing: "body_roll_standard_deg = 0.3\nbody_pitch_standard_deg = 0.15\n",
         record: false,
+        journal: false,
     };
     let garage = Garage::open_sitting(scenario, &sitting);
     let [.., swing] = parts(&garage);
@@ -213,6 +214,7 @@ fn boards_strapped_on_anyhow_find_how_they_sit() {
         sits: &sits,
         swing: "",
         record: false,
+        journal: true,
     };
     let garage = Garage::open_sitting(scenario, &sitting);
     let before = garage.daemon.state();
@@ -261,6 +263,7 @@ fn boards_strapped_on_anyhow_find_how_they_sit() {
     for (wheel, mount) in WHEELS {
         judge(&garage, &state, wheel, mount, 0.15);
     }
+    crate::journal::plays_alike(&garage);
 }
 
 #[test]

@@ -10,6 +10,7 @@ mod calibration;
 mod command_line;
 mod demo;
 mod interface;
+mod journal;
 mod levelling;
 mod links;
 mod recording;

@@ -55,6 +55,8 @@ pub struct Sitting<'a> {
     pub swing: &'a str,
     /// Is every swing recorded into the folder `swings` beside the other files?
     pub record: bool,
+    /// Is a journal kept in the folder `journals` beside the other files?
+    pub journal: bool,
 }
 
 impl<'a> Sitting<'a> {
@@ -65,6 +67,7 @@ impl<'a> Sitting<'a> {
             sits: &sits_square,
             swing: "",
             record: false,
+            journal: false,
         }
     }
 }
@@ -161,12 +164,16 @@ impl Garage {
         let path = path.to_string_lossy();
         let swings = folder.path().join("swings");
         let swings = swings.to_string_lossy();
-        let arguments = ["run", "--config", &*path, "--record", &*swings];
-        let daemon = Daemon::start(if sitting.record {
-            &arguments
-        } else {
-            &arguments[..3]
-        });
+        let journals = folder.path().join("journals");
+        let journals = journals.to_string_lossy();
+        let mut arguments = vec!["run", "--config", &*path];
+        if sitting.record {
+            arguments.extend(["--record", &*swings]);
+        }
+        if sitting.journal {
+            arguments.extend(["--journal", &*journals]);
+        }
+        let daemon = Daemon::start(&arguments);
         let garage = Self {
             sim,
             daemon,

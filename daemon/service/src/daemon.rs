@@ -14,13 +14,14 @@ use tokio::time::{MissedTickBehavior, interval};
 use tokio_util::sync::CancellationToken;
 use tokio_util::task::TaskTracker;
 
-use crate::board::{Board, BoardKeeper, Inlets, Kept};
+use crate::board::{Board, BoardKeeper, Inlets, Intake, Kept};
 use crate::calibrating::CalibrationDesk;
 use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::config::{BoardConfig, Config, MOST_BOARDS};
 use crate::http::App;
 use crate::http::views::ScenarioView;
+use crate::journal::Journal;
 use crate::levelling::{LevelBoards, LevelTask};
 use crate::link::{FoundPort, LinkSettings, Target, Timing, Ways};
 use crate::recording::recorder::{RecordInlet, Recorder, role_of};
@@ -45,6 +46,8 @@ pub struct DaemonOptions {
     pub record: Option<PathBuf>,
     /// Where calibrations are kept.
     pub store: CalibrationStore,
+    /// Where everything that happens is written down.
+    pub journal: Journal,
 }
 
 /// A running daemon, without its page.
@@ -64,6 +67,7 @@ impl Daemon {
             clock,
             record,
             store,
+            journal,
         } = options;
         let record = record.map(|folder| (folder, Arc::new(RecordInlet::default())));
         let links = Links {
@@ -75,11 +79,13 @@ impl Daemon {
             floor: config.floor,
             record: record.as_ref().map(|(_, inlet)| inlet.clone()),
             store,
+            journal: journal.clone(),
         };
         let boards: Vec<Arc<Board>> = config
             .boards
             .iter()
-            .map(|board| links.open(board))
+            .enumerate()
+            .map(|(number, board)| links.open(number, board))
             .collect();
         let (task, level) = LevelTask::new(
             LevelBoards {
@@ -87,6 +93,7 @@ impl Daemon {
                 floor: config.floor,
                 config: config.swing,
                 clock,
+                journal: journal.clone(),
             },
             links.inlets.level.clone(),
         );
@@ -98,6 +105,7 @@ impl Daemon {
                 level: level.watch(),
             },
             links.inlets.swing.clone(),
+            journal.clone(),
         );
         if let Some((folder, inlet)) = record {
             let roles = config
@@ -110,7 +118,8 @@ impl Daemon {
         }
         links.tasks.spawn(task.run(stop.clone()));
         let (publish, shown) = watch::channel(boards);
-        let calibration = CalibrationDesk::new(shown.clone(), swing.watch(), links.store.clone());
+        let calibration =
+            CalibrationDesk::new(shown.clone(), swing.watch(), links.store.clone(), journal);
         let sources = Sources {
             boards: shown,
             swing: swing.watch(),
@@ -167,18 +176,19 @@ struct Links {
     floor: FloorSlope,
     record: Option<Arc<RecordInlet>>,
     store: CalibrationStore,
+    journal: Journal,
 }
 
 impl Links {
-    fn open(&self, config: &BoardConfig) -> Arc<Board> {
+    fn open(&self, number: usize, config: &BoardConfig) -> Arc<Board> {
         let board = Arc::new(Board::new(config, self.floor));
         let kept = Kept {
             store: self.store.clone(),
             target: config.target.clone(),
             ways: self.ways.clone(),
         };
-        let keeper = BoardKeeper::new(board.clone(), self.clock, self.inlets.clone(), kept)
-            .recorded(self.record.clone());
+        let intake = Intake::new(board.clone(), self.inlets.clone(), self.record.clone());
+        let keeper = BoardKeeper::new(number, intake, self.clock, self.journal.clone(), kept);
         let settings = LinkSettings {
             baud: config.baud,
             format: config.format.clone(),
@@ -207,7 +217,7 @@ impl Links {
             for port in ports {
                 if known.len() < MOST_BOARDS && known.insert(port.id.clone()) {
                     tracing::info!(id = port.id, node = %port.node.display(), "found a port");
-                    let board = self.open(&unknown_board(&port));
+                    let board = self.open(known.len() - 1, &unknown_board(&port));
                     publish.send_modify(|boards| boards.push(board));
                 }
             }

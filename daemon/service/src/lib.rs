@@ -13,6 +13,7 @@
 //! - [`snapshot`]: the latest of everything, as one view;
 //! - [`present`]: from the domain to the views of the wire;
 //! - [`http`]: page and interface;
+//! - [`journal`]: everything that goes into the measurements, written down and played again;
 //! - [`recording`]: swings written down, and recordings solved;
 //! - [`config`] and [`cli`]: what the operator says.
 
@@ -26,6 +27,7 @@ pub mod config;
 pub mod daemon;
 pub mod figures;
 pub mod http;
+pub mod journal;
 pub mod levelling;
 pub mod link;
 pub mod mount;

@@ -51,12 +51,26 @@ impl<T> NewestQueue<T> {
     /// Waits until there is something and takes all of it, oldest first.
     pub async fn take(&self) -> VecDeque<T> {
         loop {
+            self.filled().await;
             let taken = self.take_now();
             if !taken.is_empty() {
                 return taken;
             }
+        }
+    }
+
+    /// Waits until there is something.
+    pub async fn filled(&self) {
+        while self.is_empty() {
             self.filled.notified().await;
         }
+    }
+
+    fn is_empty(&self) -> bool {
+        self.entries
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .is_empty()
     }
 
     /// Takes all there is, oldest first, without waiting.

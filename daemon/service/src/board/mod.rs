@@ -1,36 +1,33 @@
 //! One board: from the readings of its link to calibrated samples, and what
 //! the page is told of it.
 
+mod keeper;
 mod meter;
 mod stamp;
 
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use hubplumb_core::angle::Angle;
 use hubplumb_core::calibrate::Pose;
 use hubplumb_core::calibration::Calibration;
 use hubplumb_core::chip::ChipFigures;
 use hubplumb_core::frames::Vec3;
-use hubplumb_core::live::{BoardPipeline, LiveWheel, Rejected, WheelSetup};
+use hubplumb_core::live::{BoardPipeline, LiveWheel, WheelSetup};
 use hubplumb_core::mounting::BoardAxis;
-use hubplumb_core::reading::{Live, Missing, Motion, RawSample, Sample, felt_at};
+use hubplumb_core::reading::{Live, Missing, Motion, Sample, felt_at};
 use hubplumb_core::stillness::WINDOW_US;
 use hubplumb_core::time::HostTime;
 use hubplumb_protocol::Reading;
 
+pub use keeper::{BoardKeeper, Inlets, Intake, Kept, presence, status_of};
 pub use meter::RateMeter;
 pub use stamp::{Stamper, TimeSource};
 
 use crate::calibrating::{CalibrationNow, HeldCalibration};
-use crate::calibration_store::CalibrationStore;
-use crate::clock::DaemonClock;
 use crate::config::BoardConfig;
-use crate::levelling::{LevelInlet, LevelInput};
-use crate::link::{LinkState, LinkStatus, Observer, Target, Ways};
+use crate::link::{LinkState, LinkStatus};
 use crate::mount::Mount;
-use crate::recording::recorder::{RecordInlet, role_of};
-use crate::swing::{SwingInlet, SwingInput, SwingPlace};
 
 /// What is heard from a board.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -272,175 +269,5 @@ impl Board {
     fn lock(&self) -> MutexGuard<'_, Inner> {
         // What a panicking holder left behind is counters and a filter; the next reading puts them right.
         self.inner.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-}
-
-/// The ways from a board to what is measured with it.
-#[derive(Debug, Clone, Default)]
-pub struct Inlets {
-    /// To the swing.
-    pub swing: Arc<SwingInlet>,
-    /// To the run-outs.
-    pub level: Arc<LevelInlet>,
-}
-
-/// Takes what the link reports into a board and on to what is measured.
-#[derive(Debug)]
-pub struct BoardKeeper {
-    board: Arc<Board>,
-    clock: DaemonClock,
-    inlets: Inlets,
-    record: Option<Arc<RecordInlet>>,
-    kept: Kept,
-    was_there: bool,
-}
-
-/// Where the calibrations are, and which board it is that answers.
-#[derive(Debug, Clone)]
-pub struct Kept {
-    /// The store.
-    pub store: CalibrationStore,
-    /// How its port is found.
-    pub target: Target,
-    /// Where it is looked up.
-    pub ways: Ways,
-}
-
-impl Kept {
-    /// The name the board's calibration is kept under: what the adapter says of itself,
-    /// where it says anything, so that a calibration stays with the board and not with
-    /// the number that the kernel gave its port.
-    fn identity(&self) -> String {
-        self.ways.identity(&self.target)
-    }
-}
-
-impl BoardKeeper {
-    /// A keeper of `board`.
-    pub fn new(board: Arc<Board>, clock: DaemonClock, inlets: Inlets, kept: Kept) -> Self {
-        let keeper = Self {
-            board,
-            clock,
-            inlets,
-            record: None,
-            kept,
-            was_there: false,
-        };
-        keeper.look_up_calibration(true);
-        keeper
-    }
-
-    /// Loads the calibration of the board that answers now, if it is another one. The
-    /// files are of a few kilobytes and read once per plugging in.
-    fn look_up_calibration(&self, first: bool) {
-        let identity = self.kept.identity();
-        if first
-            || self
-                .board
-                .calibration(|held, _| held.board() != identity.as_str())
-        {
-            let loaded = self.kept.store.load(&identity);
-            if let Err(error) = &loaded {
-                tracing::warn!(%error, "a kept calibration cannot be used");
-            }
-            self.board
-                .calibration(|held, pipeline| held.found(&identity, loaded, pipeline));
-        }
-    }
-
-    /// The same keeper, which hands readings to a recorder as well.
-    #[must_use]
-    pub fn recorded(mut self, record: Option<Arc<RecordInlet>>) -> Self {
-        self.record = record;
-        self
-    }
-
-    /// Hands a reading to the recorder before anybody judges what it means.
-    fn record(&self, raw: &RawSample, ingested: &Result<Sample, Rejected>) {
-        // A reading without a time of its own has no place in a recording.
-        if matches!(
-            ingested,
-            Err(Rejected::NotFinite | Rejected::TimeNotForward { .. })
-        ) {
-            return;
-        }
-        if let (Some(record), Some(role)) = (&self.record, self.board.facts.mount.and_then(role_of))
-        {
-            record.offer(role, *raw);
-        }
-    }
-
-    fn offer(&self, heard: Heard) {
-        if let Some(mount) = self.board.facts.mount {
-            if let Some(place) = SwingPlace::of(mount) {
-                self.inlets.swing.offer(SwingInput { place, heard });
-            }
-            self.inlets.level.offer(LevelInput { mount, heard });
-        }
-    }
-}
-
-impl Observer for BoardKeeper {
-    fn arrived(&mut self, _: &[u8], readings: &[Reading]) {
-        if readings.is_empty() {
-            return;
-        }
-        let now = self.clock.now();
-        let mut guard = self.board.lock();
-        let inner = &mut *guard;
-        inner.meter.count(now, readings.len());
-        let times = inner.stamper.stamp(readings, now);
-        for (reading, at) in readings.iter().zip(times) {
-            if let Some(now_c) = reading.temperature_c {
-                inner.temperature_c = Some(now_c);
-                inner.calibration.warmed(now_c, &mut inner.pipeline);
-            }
-            let Some(accel_g) = inner.felt(reading) else {
-                *inner.unused.entry("no_acceleration").or_default() += 1;
-                continue;
-            };
-            let raw = RawSample {
-                at,
-                accel_g,
-                rate_radps: reading.rate_radps.map(Vec3::from_array),
-                temperature_c: reading.temperature_c,
-            };
-            inner.calibration.observe(&raw);
-            let ingested = inner.pipeline.ingest(&raw);
-            self.record(&raw, &ingested);
-            match ingested {
-                Ok(sample) => self.offer(Heard::Sample(sample)),
-                Err(rejected) => {
-                    *inner.unused.entry(code(&rejected)).or_default() += 1;
-                    if matches!(rejected, Rejected::Saturated { .. }) {
-                        self.offer(Heard::Saturated);
-                    }
-                }
-            }
-        }
-    }
-
-    fn status(&mut self, status: &LinkStatus) {
-        self.board.lock().status.clone_from(status);
-        let is_there = !matches!(
-            status.state,
-            LinkState::Absent { .. } | LinkState::Refused(_)
-        );
-        if is_there && !self.was_there {
-            self.look_up_calibration(false);
-        }
-        if self.was_there && !is_there {
-            self.board.calibration(|held, _| held.lost());
-            self.offer(Heard::Lost);
-        }
-        self.was_there = is_there;
-    }
-}
-
-fn code(rejected: &Rejected) -> &'static str {
-    match rejected {
-        Rejected::NotFinite => "not_finite",
-        Rejected::Saturated { .. } => "saturated",
-        Rejected::TimeNotForward { .. } => "time_not_forward",
     }
 }

@@ -7,7 +7,8 @@ use tokio::sync::watch;
 
 use super::{DeskError, Kind, KindWish};
 use crate::board::Board;
-use crate::calibration_store::CalibrationStore;
+use crate::calibration_store::{self, CalibrationStore, StoreError};
+use crate::journal::{Entry, Journal};
 use crate::swing::SwingSnapshot;
 
 /// The way to the calibrations of all boards.
@@ -16,6 +17,7 @@ pub struct CalibrationDesk {
     boards: watch::Receiver<Vec<Arc<Board>>>,
     swing: watch::Receiver<SwingSnapshot>,
     store: CalibrationStore,
+    journal: Journal,
 }
 
 impl CalibrationDesk {
@@ -24,11 +26,13 @@ impl CalibrationDesk {
         boards: watch::Receiver<Vec<Arc<Board>>>,
         swing: watch::Receiver<SwingSnapshot>,
         store: CalibrationStore,
+        journal: Journal,
     ) -> Self {
         Self {
             boards,
             swing,
             store,
+            journal,
         }
     }
 
@@ -82,12 +86,30 @@ impl CalibrationDesk {
         let board = self.board(board)?;
         self.no_swing()?;
         let stored = board.calibration(|held, _| held.result(OffsetDateTime::now_utc()))?;
-        let (store, written) = (self.store.clone(), stored.clone());
-        let file = tokio::task::spawn_blocking(move || store.keep(&written))
-            .await
-            .map_err(|_| DeskError::Stopping)??;
+        let store = self.store.clone();
+        let (file, stored) = tokio::task::spawn_blocking(move || {
+            let file = store.keep(&stored)?;
+            // In force is what the file says, to the last digit, as it will be after a restart.
+            let text = calibration_store::to_text(&stored)?;
+            let stored = calibration_store::read(&text, &stored.board, file.clone())?;
+            Ok::<_, StoreError>((file, stored))
+        })
+        .await
+        .map_err(|_| DeskError::Stopping)??;
         tracing::info!(board = stored.board, file = %file.display(), "calibration kept");
+        let mut turn = self.journal.turn();
+        let at = self
+            .boards
+            .borrow()
+            .iter()
+            .position(|b| Arc::ptr_eq(b, &board));
+        turn.note(|| Entry::Calibration {
+            board: at.unwrap_or_default(),
+            identity: stored.board.clone(),
+            file: calibration_store::to_text(&stored).ok(),
+        });
         board.calibration(|held, pipeline| held.kept(stored, pipeline));
+        drop(turn);
         Ok(board)
     }
 

@@ -9,7 +9,7 @@ use hubplumb_core::calibrate::{
 use hubplumb_core::chip::ChipFigures;
 use hubplumb_core::live::BoardPipeline;
 use hubplumb_core::reading::RawSample;
-use time::OffsetDateTime;
+use time::{Date, OffsetDateTime};
 
 use super::{DeskError, Kind};
 use crate::calibration_store::{StoreError, StoredCalibration};
@@ -47,6 +47,7 @@ pub struct HeldCalibration {
     class: ChipFigures,
     origin: Origin,
     figures_at_c: Option<f64>,
+    today: Date,
     run: u64,
     running: Option<Running>,
 }
@@ -129,6 +130,7 @@ impl HeldCalibration {
                 Origin::Absent
             },
             figures_at_c: None,
+            today: OffsetDateTime::now_utc().date(),
             run: 0,
             running: None,
         }
@@ -190,11 +192,19 @@ impl HeldCalibration {
         }
     }
 
+    /// It is this day now.
+    pub fn dated(&mut self, today: Date, pipeline: &mut BoardPipeline) {
+        if self.today != today {
+            self.today = today;
+            self.trust_now(pipeline);
+        }
+    }
+
     /// The figures as they are today, at the temperature of now.
     pub fn trust_now(&self, pipeline: &mut BoardPipeline) {
         match &self.origin {
             Origin::Stored(stored) => {
-                let ages = stored.ages(OffsetDateTime::now_utc());
+                let ages = stored.ages(self.today);
                 pipeline.trust(stored.kept.figures(&self.class, self.figures_at_c, ages));
             }
             Origin::Absent | Origin::Unreadable(_) => pipeline.trust(self.class),
@@ -300,7 +310,7 @@ impl HeldCalibration {
     pub fn look(&self, pipeline: &BoardPipeline) -> CalibrationNow {
         let (standing, ages) = match &self.origin {
             Origin::Stored(stored) => {
-                let ages = stored.ages(OffsetDateTime::now_utc());
+                let ages = stored.ages(self.today);
                 (Some(stored.kept.standing(self.figures_at_c, ages)), ages)
             }
             _ => (None, Ages::default()),

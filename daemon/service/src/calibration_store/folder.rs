@@ -65,15 +65,7 @@ impl CalibrationStore {
                 });
             }
         };
-        match file::read(&text, board) {
-            Ok(stored) => Ok(Some(stored)),
-            Err(Fault::Shape(at, what)) => Err(StoreError::NotUnderstood {
-                line: 1 + text.bytes().take(at).filter(|byte| *byte == b'\n').count(),
-                file,
-                what,
-            }),
-            Err(Fault::Content(what)) => Err(StoreError::Wrong { file, what }),
-        }
+        read(&text, board, file).map(Some)
     }
 
     /// Keeps a calibration in place of the one before. A file that is there and
@@ -89,6 +81,26 @@ impl CalibrationStore {
         replace(&file, &text, broken).map_err(|error| unwritable(error.to_string()))?;
         Ok(file)
     }
+}
+
+/// The text of a calibration's file.
+pub fn to_text(stored: &StoredCalibration) -> Result<String, StoreError> {
+    file::write(stored).map_err(|why| StoreError::Unwritable {
+        file: PathBuf::from(&stored.board),
+        why,
+    })
+}
+
+/// The calibration of `board` in the text of a file; `file` names it in errors.
+pub fn read(text: &str, board: &str, file: PathBuf) -> Result<StoredCalibration, StoreError> {
+    file::read(text, board).map_err(|fault| match fault {
+        Fault::Shape(at, what) => StoreError::NotUnderstood {
+            line: 1 + text.bytes().take(at).filter(|byte| *byte == b'\n').count(),
+            file,
+            what,
+        },
+        Fault::Content(what) => StoreError::Wrong { file, what },
+    })
 }
 
 /// Every byte but letters, digits, `-` and inner `.` is written as `_` and its two

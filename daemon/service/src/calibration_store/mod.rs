@@ -10,10 +10,10 @@ mod folder;
 mod tests;
 
 use hubplumb_core::calibrate::{Ages, KeptCalibration};
-use time::OffsetDateTime;
+use time::{Date, OffsetDateTime};
 
 pub use error::StoreError;
-pub use folder::CalibrationStore;
+pub use folder::{CalibrationStore, read, to_text};
 
 /// A calibration as it is kept.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,9 +37,11 @@ pub struct StoredCalibration {
 }
 
 impl StoredCalibration {
-    /// How long ago its parts were done.
-    pub fn ages(&self, now: OffsetDateTime) -> Ages {
-        let days = |date: OffsetDateTime| (now - date).as_seconds_f64() / 86_400.0;
+    /// How many days ago its parts were done. Whole days, so that what a board
+    /// is trusted for does not change from one look to the next.
+    pub fn ages(&self, today: Date) -> Ages {
+        let days =
+            |date: OffsetDateTime| f64::from(today.to_julian_day() - date.date().to_julian_day());
         Ages {
             poses_days: days(self.date),
             settled_days: self.settled_date.map_or(0.0, days),

@@ -165,6 +165,6 @@ fn a_folder_that_cannot_be_is_told() {
 #[test]
 fn ages_are_counted_in_days_from_each_date() {
     let now = OffsetDateTime::UNIX_EPOCH + Duration::days(20_030);
-    let ages = stored(BOARD).ages(now);
+    let ages = stored(BOARD).ages(now.date());
     assert_eq!((ages.poses_days, ages.settled_days), (30.0, 20.0));
 }

@@ -50,6 +50,8 @@ pub(super) enum Command {
     Solve(SolveArgs),
     /// Tell the noise of a board from a recording of it at rest
     Allan(AllanArgs),
+    /// Play a journal again, and see whether it gives the same findings
+    Replay(ReplayArgs),
     /// Print the OpenAPI document of the interface
     Openapi,
 }
@@ -61,6 +63,7 @@ Examples:
   hubplumb run --config car.toml --listen 0.0.0.0:8710    reachable from a tablet on the network
   hubplumb run --config car.toml --record swings          every swing is written into a folder of its own
   hubplumb run --config car.toml --store calibrations     calibrations kept in a folder of your own
+  hubplumb run --config car.toml --journal journals       every byte and reading, for `hubplumb replay`
 
 Ends within two seconds on Ctrl-C or SIGTERM.")]
 pub(super) struct RunArgs {
@@ -73,6 +76,12 @@ pub(super) struct RunArgs {
     /// Folder into which every swing is recorded, for `hubplumb solve`
     #[arg(long, value_name = "FOLDER")]
     pub(super) record: Option<PathBuf>,
+    /// Folder for journals: every byte of every board, its readings, and what was asked for
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) journal: Option<PathBuf>,
+    /// Most that a journal takes on the disk, megabytes; the oldest part goes when it is full
+    #[arg(long, value_name = "MEGABYTES", default_value_t = 1000, requires = "journal", value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+    pub(super) journal_limit: u64,
     /// Folder of the boards' calibrations, instead of the user's: `$XDG_DATA_HOME/hubplumb`, else `~/.local/share/hubplumb`
     #[arg(long, value_name = "FOLDER")]
     pub(super) store: Option<PathBuf>,
@@ -160,6 +169,28 @@ pub(super) enum SchemaName {
     Session,
     /// Of what `--json` prints.
     Solution,
+}
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  hubplumb replay journals/2026-05-30T140322Z
+  hubplumb replay journals/2026-05-30T140322Z --tables tables
+
+Everything is played as it happened, as fast as it goes; no board and no page is needed.
+docs/JOURNAL.md tells all.
+
+Exit codes:
+  0  every swing in it gives the same findings, to the last bit
+  1  one does not, or it cannot be told
+  2  the command line or the journal is wrong")]
+pub(super) struct ReplayArgs {
+    /// Folder of the journal
+    #[arg(value_name = "JOURNAL")]
+    pub(super) journal: PathBuf,
+    /// Folder into which a table of its readings is written for each board
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) tables: Option<PathBuf>,
 }
 
 #[derive(Debug, clap::Args)]

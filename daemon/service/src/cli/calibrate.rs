@@ -13,13 +13,14 @@ use tokio_util::sync::CancellationToken;
 
 use super::args::CalibrateArgs;
 use super::{CliError, stop};
-use crate::board::{Board, BoardKeeper, Inlets, Kept};
+use crate::board::{Board, BoardKeeper, Inlets, Intake, Kept};
 use crate::calibrating::{CalibrationDesk, DeskError, KindWish};
 use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::config::{BoardConfig, Config};
 use crate::http::calibration_views::{CalibrationPhase, CalibrationProcedureView, CalibrationView};
 use crate::http::views::TroubleView;
+use crate::journal::Journal;
 use crate::link::{LinkSettings, LinkState, Timing, Ways};
 use crate::present;
 use crate::swing::SwingSnapshot;
@@ -81,7 +82,8 @@ impl Bench {
             target: args.port.clone(),
             ways: ways.clone(),
         };
-        let keeper = BoardKeeper::new(board.clone(), clock, Inlets::default(), kept);
+        let intake = Intake::new(board.clone(), Inlets::default(), None);
+        let keeper = BoardKeeper::new(0, intake, clock, Journal::off(), kept);
         let settings = LinkSettings {
             baud: args.baud,
             format: args.format.clone(),
@@ -92,7 +94,7 @@ impl Bench {
         let (swing, no_swing) = watch::channel(SwingSnapshot::default());
         Self {
             board,
-            desk: CalibrationDesk::new(shown, no_swing, store),
+            desk: CalibrationDesk::new(shown, no_swing, store, Journal::off()),
             clock,
             _boards: boards,
             _swing: swing,

@@ -6,6 +6,7 @@ mod calibrate;
 mod check;
 mod demo;
 mod error;
+mod replay;
 mod run;
 mod solve;
 mod stop;
@@ -57,6 +58,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Check(args) => check::check(&args),
         Command::Solve(args) => solve::solve(&args),
         Command::Allan(args) => allan::allan(&args),
+        Command::Replay(args) => replay::replay(&args),
         Command::Run(args) => in_runtime(run::run(args)),
         Command::Demo(args) => in_runtime(demo::demo(args)),
         Command::Watch(args) => in_runtime(watch::watch(args)),

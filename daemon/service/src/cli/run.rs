@@ -6,6 +6,8 @@ use std::path::Path;
 use std::process::ExitCode;
 use std::time::Duration;
 
+use time::OffsetDateTime;
+use time::macros::format_description;
 use tokio::net::TcpListener;
 use tokio::time::timeout;
 use tokio_util::sync::CancellationToken;
@@ -14,19 +16,20 @@ use super::args::RunArgs;
 use super::{CliError, stop};
 use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
-use crate::config::{self, Config};
+use crate::config::{self, Config, Texts};
 use crate::daemon::{Daemon, DaemonOptions};
 use crate::http;
 use crate::http::views::TroubleView;
+use crate::journal::{Journal, JournalLimit, JournalWriter};
 use crate::link::{FoundPort, Ways};
 
 /// How long the tasks may take to end.
 const GRACE: Duration = Duration::from_millis(1500);
 
 pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
-    let mut config = match &args.config {
-        Some(file) => config::load(file)?,
-        None => Config::default(),
+    let (mut config, texts) = match &args.config {
+        Some(file) => config::load_with_texts(file)?,
+        None => (Config::default(), Texts::default()),
     };
     if let Some(listen) = args.listen {
         config.listen = listen;
@@ -34,6 +37,14 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
     if let Some(folder) = &args.record {
         can_record(folder)?;
     }
+    let (journal, writer) = match &args.journal {
+        Some(folder) => {
+            let limit = JournalLimit::of_megabytes(args.journal_limit);
+            let (journal, writer) = begin_journal(folder, texts, limit)?;
+            (journal, Some(writer))
+        }
+        None => (Journal::off(), None),
+    };
     let listener = http::bind(config.listen).await?;
     let ways = Ways::system();
     let next = config
@@ -52,6 +63,7 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
             store: args
                 .store
                 .map_or_else(CalibrationStore::usual, CalibrationStore::at),
+            journal,
         },
         &stop,
     );
@@ -60,7 +72,44 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
         writeln!(io::stdout(), "{next}").map_err(CliError::Output)?;
     }
     serve(listener, &daemon, stop).await?;
+    drop(daemon);
+    if let Some(writer) = writer
+        && let Err(error) = writer.finish(GRACE)
+    {
+        return Err(CliError::Input(journal_trouble(&error.to_string())));
+    }
     Ok(ExitCode::SUCCESS)
+}
+
+/// Begins a journal in a folder of its own, named by the time.
+fn begin_journal(
+    folder: &Path,
+    texts: Texts,
+    limit: JournalLimit,
+) -> Result<(Journal, JournalWriter), CliError> {
+    let begun = OffsetDateTime::now_utc()
+        .format(format_description!(
+            "[year]-[month]-[day]T[hour][minute][second]Z"
+        ))
+        .map_err(|error| error.to_string())
+        .and_then(|name| {
+            JournalWriter::begin(folder, &name, texts, limit)
+                .map_err(|error| format!("{}: {error}", folder.display()))
+        });
+    let (journal, writer, folder) =
+        begun.map_err(|error| CliError::Input(journal_trouble(&error)))?;
+    tracing::info!(folder = %folder.display(), "journal begun");
+    Ok((journal, writer))
+}
+
+fn journal_trouble(what: &str) -> TroubleView {
+    TroubleView {
+        code: "journal_folder".to_owned(),
+        what: what.to_owned(),
+        meaning: "what the boards say cannot be written down there".to_owned(),
+        remedy: "name a folder that may be written, on a disk with room, or leave --journal out"
+            .to_owned(),
+    }
 }
 
 /// Sees before anything is measured that swings can be recorded there.

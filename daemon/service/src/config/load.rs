@@ -1,11 +1,14 @@
 //! From a file to a judged configuration.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
 use hubplumb_core::calibration::Calibration;
 use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
 
 use super::board::{board, from_numbers};
 use super::error::{ConfigError, Fault};
@@ -19,15 +22,62 @@ pub fn load(file: &Path) -> Result<Config, ConfigError> {
     parse(&read(file)?, file)
 }
 
+/// Reads and judges a configuration file, and gives the texts it was read from.
+pub fn load_with_texts(file: &Path) -> Result<(Config, Texts), ConfigError> {
+    let folder = file.parent().unwrap_or(Path::new(""));
+    let files = RefCell::new(BTreeMap::new());
+    let text = read(file)?;
+    let config = judged(&text, file, &|name| {
+        let numbers = read(&folder.join(name))?;
+        let named = name.to_string_lossy().into_owned();
+        files.borrow_mut().insert(named, numbers.clone());
+        Ok(numbers)
+    })?;
+    let files = files.into_inner();
+    Ok((config, Texts { text, files }))
+}
+
+/// A configuration as it is written.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Texts {
+    /// The file.
+    pub text: String,
+    /// Calibration files, by the names it has for them.
+    pub files: BTreeMap<String, String>,
+}
+
+/// Judges a configuration from its texts alone; `file` names it in errors.
+pub fn parse_texts(texts: &Texts, file: &Path) -> Result<Config, ConfigError> {
+    judged(&texts.text, file, &|name| {
+        let named = name.to_string_lossy();
+        let found = texts.files.get(named.as_ref()).cloned();
+        found.ok_or_else(|| ConfigError::Unreadable {
+            file: name.to_path_buf(),
+            why: "it is not there".to_owned(),
+            fix: "put the file's text beside the configuration's".to_owned(),
+        })
+    })
+}
+
 /// Judges the text of a configuration; `file` names it in errors, and
 /// calibration files are looked for beside it.
 pub fn parse(text: &str, file: &Path) -> Result<Config, ConfigError> {
+    let folder = file.parent().unwrap_or(Path::new(""));
+    judged(text, file, &|name| read(&folder.join(name)))
+}
+
+fn judged(
+    text: &str,
+    file: &Path,
+    read_beside: &dyn Fn(&Path) -> Result<String, ConfigError>,
+) -> Result<Config, ConfigError> {
     let raw: RawConfig = from_toml(text, file)?;
     let mut faults = Faults::default();
     let mut foreign = Vec::new();
     let beside = |name: &Path| -> Result<RawCalibration, ConfigError> {
         let calibration = file.parent().unwrap_or(Path::new("")).join(name);
-        let numbers: RawCalibration = from_toml(&read(&calibration)?, &calibration)?;
+        let numbers: RawCalibration = from_toml(&read_beside(name)?, &calibration)?;
         Ok(RawCalibration {
             file: None,
             ..numbers

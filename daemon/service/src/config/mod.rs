@@ -22,7 +22,7 @@ use hubplumb_protocol::WireFormat;
 
 pub(crate) use board::{HEADING_BY_EYE, TILT_BY_EYE};
 pub use error::{ConfigError, Fault};
-pub use load::{load, load_calibration, parse};
+pub use load::{Texts, load, load_calibration, load_with_texts, parse, parse_texts};
 
 use crate::link::Target;
 use crate::mount::Mount;

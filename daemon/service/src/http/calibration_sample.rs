@@ -10,6 +10,7 @@ use crate::board::Board;
 use crate::calibrating::CalibrationDesk;
 use crate::calibration_store::CalibrationStore;
 use crate::config::Config;
+use crate::journal::Journal;
 use crate::swing::SwingSnapshot;
 
 pub(super) fn calibration() -> CalibrationView {
@@ -44,7 +45,12 @@ pub(super) fn desk() -> CalibrationDesk {
         .collect();
     let (_, boards) = watch::channel(boards);
     let (_, swing) = watch::channel(SwingSnapshot::default());
-    CalibrationDesk::new(boards, swing, CalibrationStore::at("/nowhere"))
+    CalibrationDesk::new(
+        boards,
+        swing,
+        CalibrationStore::at("/nowhere"),
+        Journal::off(),
+    )
 }
 
 #[tokio::test]

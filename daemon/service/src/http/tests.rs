@@ -21,6 +21,7 @@ use super::views::*;
 use super::{App, calibration_sample, router};
 use crate::clock::DaemonClock;
 use crate::config::SwingConfig;
+use crate::journal::Journal;
 use crate::levelling::{LevelBoards, LevelInlet, LevelTask};
 use crate::present::idle_swing;
 use crate::swing::{SwingInlet, SwingTask, SwingWheels};
@@ -41,6 +42,7 @@ fn served() -> Served {
         floor: FloorSlope::presumed_level(Angle::from_deg(0.1)),
         config: SwingConfig::default(),
         clock: DaemonClock::starting_now(),
+        journal: Journal::off(),
     };
     let (task, level) = LevelTask::new(given, Arc::new(LevelInlet::default()));
     tokio::spawn(task.run(stop.clone()));
@@ -49,7 +51,7 @@ fn served() -> Served {
         config: SwingConfig::default(),
         level: level.watch(),
     };
-    let (task, swing) = SwingTask::new(wheels, Arc::new(SwingInlet::default()));
+    let (task, swing) = SwingTask::new(wheels, Arc::new(SwingInlet::default()), Journal::off());
     tokio::spawn(task.run(stop.clone()));
     Served {
         router: router(App {

@@ -49,7 +49,13 @@ impl LevelInlet {
         self.open.store(open, Ordering::Relaxed);
     }
 
-    pub(super) async fn take(&self) -> VecDeque<LevelInput> {
-        self.queue.take().await
+    /// Waits until there is something to take.
+    pub(super) async fn filled(&self) {
+        self.queue.filled().await;
+    }
+
+    /// Takes all there is, oldest first.
+    pub(super) fn take(&self) -> VecDeque<LevelInput> {
+        self.queue.take_now()
     }
 }

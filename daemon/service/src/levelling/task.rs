@@ -10,6 +10,7 @@ use hubplumb_core::levelling::{Outboard, RunOutProcedure, RunOutSetup};
 use hubplumb_core::live::WheelSetup;
 use hubplumb_core::mounting::BoardAxis;
 use hubplumb_core::side::Side;
+use hubplumb_core::time::HostTime;
 use tokio::sync::{mpsc, watch};
 use tokio_util::sync::CancellationToken;
 
@@ -20,6 +21,7 @@ use super::{
 use crate::board::{Board, Heard};
 use crate::clock::DaemonClock;
 use crate::config::SwingConfig;
+use crate::journal::{Entry, Journal, LevelNote, Task};
 use crate::mount::Mount;
 
 /// What the task works with.
@@ -33,6 +35,8 @@ pub struct LevelBoards {
     pub config: SwingConfig,
     /// The daemon's time.
     pub clock: DaemonClock,
+    /// Where what happens is written down.
+    pub journal: Journal,
 }
 
 impl LevelBoards {
@@ -108,22 +112,55 @@ impl LevelTask {
                 () = stop.cancelled() => return,
                 wish = self.wishes.recv() => {
                     let Some((wish, answer)) = wish else { return };
-                    let granted = self.grant(wish);
-                    self.tell();
                     // A client that went away does not want the answer.
-                    let _ = answer.send(granted.map(|()| self.now.clone()));
+                    let _ = answer.send(self.wished(wish));
                 }
-                inputs = self.inlet.take() => {
-                    for input in inputs {
-                        self.feed(&input);
-                    }
-                    self.tell();
+                () = self.inlet.filled() => {
+                    self.take();
                 }
             }
         }
     }
 
-    fn grant(&mut self, wish: LevelWish) -> Result<(), LevelError> {
+    fn wished(&mut self, wish: LevelWish) -> Result<LevelSnapshot, LevelError> {
+        let journal = self.given.journal.clone();
+        let mut turn = journal.turn();
+        let now = self.given.clock.now();
+        turn.note(|| Entry::Level {
+            at_us: now.us(),
+            wish: LevelNote::from(&wish),
+        });
+        self.wished_at(wish, now)
+    }
+
+    /// Does what somebody wished for at `now`.
+    pub fn wished_at(
+        &mut self,
+        wish: LevelWish,
+        now: HostTime,
+    ) -> Result<LevelSnapshot, LevelError> {
+        let granted = self.grant(wish, now);
+        self.tell();
+        granted.map(|()| self.now.clone())
+    }
+
+    /// Takes what the boards have said since; gives how much that was.
+    pub fn take(&mut self) -> usize {
+        let journal = self.given.journal.clone();
+        let mut turn = journal.turn();
+        let inputs = self.inlet.take();
+        turn.note(|| Entry::Fed {
+            task: Task::Level,
+            readings: inputs.len(),
+        });
+        for input in &inputs {
+            self.feed(input);
+        }
+        self.tell();
+        inputs.len()
+    }
+
+    fn grant(&mut self, wish: LevelWish, now: HostTime) -> Result<(), LevelError> {
         match wish {
             LevelWish::Start { mount, jacked } => self.start(mount, jacked),
             LevelWish::Cancel(mount) => {
@@ -155,7 +192,7 @@ impl LevelTask {
                 board,
                 along,
                 turned,
-            } => self.line_rest(line, board, along, turned),
+            } => self.line_rest(line, board, along, turned, now),
             LevelWish::ForgetFloor => {
                 self.half = None;
                 self.now.floor = configured(self.given.floor);
@@ -249,6 +286,7 @@ impl LevelTask {
         id: String,
         along: BoardAxis,
         turned: bool,
+        now: HostTime,
     ) -> Result<(), LevelError> {
         let board = self
             .given
@@ -257,7 +295,7 @@ impl LevelTask {
             .find(|board| board.facts().id == id)
             .ok_or_else(|| LevelError::NoSuchBoard(id.clone()))?;
         let pose = board
-            .pose(self.given.clock.now())
+            .pose(now)
             .ok_or_else(|| LevelError::NotStill(id.clone()))?;
         if !turned {
             self.now.floor.half = Some(line);

@@ -84,8 +84,14 @@ impl SwingInlet {
         self.open.store(open, Ordering::Relaxed);
     }
 
-    pub(super) async fn take(&self) -> VecDeque<SwingInput> {
-        self.queue.take().await
+    /// Waits until there is something to take.
+    pub(super) async fn filled(&self) {
+        self.queue.filled().await;
+    }
+
+    /// Takes all there is, oldest first.
+    pub(super) fn take(&self) -> VecDeque<SwingInput> {
+        self.queue.take_now()
     }
 
     const fn dropped_of(&self, place: SwingPlace) -> &AtomicU64 {
@@ -108,8 +114,8 @@ mod tests {
         }
     }
 
-    #[tokio::test]
-    async fn is_closed_until_a_swing_runs_and_counts_what_it_drops_by_board() {
+    #[test]
+    fn is_closed_until_a_swing_runs_and_counts_what_it_drops_by_board() {
         let (left, right) = (
             SwingPlace::Wheel(Side::Left),
             SwingPlace::Wheel(Side::Right),
@@ -122,7 +128,7 @@ mod tests {
             inlet.offer(saturated(right));
         }
         assert_eq!((inlet.dropped(left), inlet.dropped(right)), (1, 0));
-        let kept = inlet.take().await;
+        let kept = inlet.take();
         assert!(kept.iter().all(|input| *input == saturated(right)));
     }
 

@@ -111,13 +111,19 @@ pub enum WishError {
 type Answer = oneshot::Sender<Result<SwingSnapshot, WishError>>;
 
 /// What a client may wish for.
-#[derive(Debug)]
-enum Wish {
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Wish {
+    /// Start a swing.
     Start(SteerSource),
+    /// Give the running one up.
     Cancel,
+    /// A turn-plate reading.
     Plate {
+        /// At which rest.
         rest: usize,
+        /// Of which wheel.
         side: Side,
+        /// The reading, + left.
         plate: Angle,
     },
 }

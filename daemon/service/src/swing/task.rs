@@ -14,6 +14,7 @@ use super::{
 };
 use crate::board::{Board, Heard};
 use crate::config::SwingConfig;
+use crate::journal::{Entry, Journal, SwingNote, Task, Turn};
 use crate::levelling::LevelSnapshot;
 use crate::mount::Mount;
 use crate::recording::recorder::{RecordedBoard, Stage, SwingRecord};
@@ -105,11 +106,17 @@ pub struct SwingTask {
     found: Vec<Found>,
     records: Option<watch::Sender<Option<SwingRecord>>>,
     differences: Vec<(u64, Difference)>,
+    journal: Journal,
+    over_told: u64,
 }
 
 impl SwingTask {
     /// A task and the way to it; it does nothing before it is run.
-    pub fn new(wheels: SwingWheels, inlet: Arc<SwingInlet>) -> (Self, SwingHandle) {
+    pub fn new(
+        wheels: SwingWheels,
+        inlet: Arc<SwingInlet>,
+        journal: Journal,
+    ) -> (Self, SwingHandle) {
         let (wish, wishes) = mpsc::channel(WISHES);
         let (publish, snapshot) = watch::channel(SwingSnapshot::default());
         let task = Self {
@@ -122,6 +129,8 @@ impl SwingTask {
             found: Vec::new(),
             records: None,
             differences: Vec::new(),
+            journal,
+            over_told: 0,
         };
         (
             task,
@@ -146,18 +155,70 @@ impl SwingTask {
                 () = stop.cancelled() => return,
                 wish = self.wishes.recv() => {
                     let Some((wish, answer)) = wish else { return };
-                    let granted = self.grant(wish);
-                    let told = self.tell();
+                    let granted = self.wished(wish);
                     // A client that went away does not want the answer.
-                    let _ = answer.send(granted.map(|()| told));
+                    let _ = answer.send(granted);
                 }
-                inputs = self.inlet.take() => {
-                    for input in inputs {
-                        self.feed(&input);
-                    }
-                    self.tell();
+                () = self.inlet.filled() => {
+                    self.take();
                 }
             }
+        }
+    }
+
+    /// Does what somebody wishes.
+    pub fn wished(&mut self, wish: Wish) -> Result<SwingSnapshot, WishError> {
+        let journal = self.journal.clone();
+        let mut turn = journal.turn();
+        turn.note(|| Entry::Swing {
+            wish: SwingNote::from(&wish),
+        });
+        let granted = self.grant(wish);
+        let told = self.tell();
+        self.note_end(&mut turn);
+        granted.map(|()| told)
+    }
+
+    /// Takes what the boards have said since; gives how much that was.
+    pub fn take(&mut self) -> usize {
+        let journal = self.journal.clone();
+        let mut turn = journal.turn();
+        let inputs = self.inlet.take();
+        turn.note(|| Entry::Fed {
+            task: Task::Swing,
+            readings: inputs.len(),
+        });
+        for input in &inputs {
+            self.feed(input);
+        }
+        self.tell();
+        self.note_end(&mut turn);
+        inputs.len()
+    }
+
+    /// Everything that the last swing found, to the last bit; once, when it is over.
+    pub fn over(&mut self) -> Option<(u64, String)> {
+        let swing = self.running.as_ref().filter(|swing| swing.is_over())?;
+        if self.over_told == self.run {
+            return None;
+        }
+        self.over_told = self.run;
+        // A number written so is the shortest that reads back as the same.
+        let found = format!(
+            "{:?} {:?} {:?} {:?}",
+            swing.phase(),
+            swing.refusal(),
+            swing.outcome(),
+            swing.differences()
+        );
+        Some((self.run, found))
+    }
+
+    fn note_end(&mut self, turn: &mut Turn<'_>) {
+        if self.journal.is_on()
+            && let Some((run, found)) = self.over()
+        {
+            turn.note(|| Entry::SwingOver { run, found });
         }
     }
 
@@ -168,6 +229,8 @@ impl SwingTask {
             (Wish::Start(source), None) => {
                 self.running = Some(SwingProcedure::start(self.wheels.setup(source)?)?);
                 self.run += 1;
+                // What was left over from the swing before is not of this one.
+                self.inlet.take();
                 self.inlet.set_open(true);
                 tracing::info!(run = self.run, "steering swing started");
                 Ok(())

@@ -21,6 +21,7 @@ use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
 use crate::daemon::{Daemon, DaemonOptions};
 use crate::http;
+use crate::journal::Journal;
 use crate::link::Ways;
 use crate::present;
 use crate::swing::SwingSnapshot;
@@ -68,6 +69,7 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
         ways: Ways::system(),
         scenario: Some(setup::scenario_view(&sim)),
         clock: DaemonClock::at_speed(args.speed),
+        journal: Journal::off(),
         record: args.record.clone(),
         store: CalibrationStore::at(
             args.store

@@ -1,0 +1,321 @@
+//! What a board's link reports, on its way to what is measured.
+
+use std::sync::Arc;
+
+use hubplumb_core::frames::Vec3;
+use hubplumb_core::live::Rejected;
+use hubplumb_core::reading::{RawSample, Sample};
+use hubplumb_core::time::HostTime;
+use hubplumb_protocol::Reading;
+use time::{Date, OffsetDateTime};
+
+use super::{Board, Heard};
+use crate::calibration_store::{CalibrationStore, StoreError, StoredCalibration, to_text};
+use crate::clock::DaemonClock;
+use crate::journal::{Entry, Journal, Presence};
+use crate::levelling::{LevelInlet, LevelInput};
+use crate::link::{LinkState, LinkStatus, Observer, Target, Ways};
+use crate::recording::recorder::{RecordInlet, role_of};
+use crate::swing::{SwingInlet, SwingInput, SwingPlace};
+
+/// The ways from a board to what is measured with it.
+#[derive(Debug, Clone, Default)]
+pub struct Inlets {
+    /// To the swing.
+    pub swing: Arc<SwingInlet>,
+    /// To the run-outs.
+    pub level: Arc<LevelInlet>,
+}
+
+/// Takes readings into a board and on to what is measured. What happens here
+/// depends on nothing but what is given: the same goes in, the same comes out.
+#[derive(Debug)]
+pub struct Intake {
+    board: Arc<Board>,
+    inlets: Inlets,
+    record: Option<Arc<RecordInlet>>,
+    presence: Presence,
+}
+
+impl Intake {
+    /// The way into `board`.
+    pub fn new(board: Arc<Board>, inlets: Inlets, record: Option<Arc<RecordInlet>>) -> Self {
+        Self {
+            board,
+            inlets,
+            record,
+            presence: Presence::Gone,
+        }
+    }
+
+    /// Hands a reading to the recorder before anybody judges what it means.
+    fn record(&self, raw: &RawSample, ingested: &Result<Sample, Rejected>) {
+        // A reading without a time of its own has no place in a recording.
+        if matches!(
+            ingested,
+            Err(Rejected::NotFinite | Rejected::TimeNotForward { .. })
+        ) {
+            return;
+        }
+        if let (Some(record), Some(role)) = (&self.record, self.board.facts.mount.and_then(role_of))
+        {
+            record.offer(role, *raw);
+        }
+    }
+
+    fn offer(&self, heard: Heard) {
+        if let Some(mount) = self.board.facts.mount {
+            if let Some(place) = SwingPlace::of(mount) {
+                self.inlets.swing.offer(SwingInput { place, heard });
+            }
+            self.inlets.level.offer(LevelInput { mount, heard });
+        }
+    }
+
+    /// Readings that arrived together at `now`, oldest first.
+    pub fn take(&self, now: HostTime, readings: &[Reading]) {
+        let mut guard = self.board.lock();
+        let inner = &mut *guard;
+        inner.meter.count(now, readings.len());
+        let times = inner.stamper.stamp(readings, now);
+        for (reading, at) in readings.iter().zip(times) {
+            if let Some(now_c) = reading.temperature_c {
+                inner.temperature_c = Some(now_c);
+                inner.calibration.warmed(now_c, &mut inner.pipeline);
+            }
+            let Some(accel_g) = inner.felt(reading) else {
+                *inner.unused.entry("no_acceleration").or_default() += 1;
+                continue;
+            };
+            let raw = RawSample {
+                at,
+                accel_g,
+                rate_radps: reading.rate_radps.map(Vec3::from_array),
+                temperature_c: reading.temperature_c,
+            };
+            inner.calibration.observe(&raw);
+            let ingested = inner.pipeline.ingest(&raw);
+            self.record(&raw, &ingested);
+            match ingested {
+                Ok(sample) => self.offer(Heard::Sample(sample)),
+                Err(rejected) => {
+                    *inner.unused.entry(code(&rejected)).or_default() += 1;
+                    if matches!(rejected, Rejected::Saturated { .. }) {
+                        self.offer(Heard::Saturated);
+                    }
+                }
+            }
+        }
+    }
+
+    /// A format whose running numbers are so wide is spoken from now on.
+    pub fn speaks(&self, number_bits: Option<u8>) {
+        self.board.lock().stamper.numbers_wrap_at(number_bits);
+    }
+
+    /// It is this day now.
+    pub fn dated(&self, today: Date) {
+        self.board
+            .calibration(|held, pipeline| held.dated(today, pipeline));
+    }
+
+    /// The link is in this state now.
+    pub fn shows(&mut self, status: &LinkStatus) {
+        self.board.lock().status.clone_from(status);
+        let presence = presence(&status.state);
+        if self.presence != Presence::Gone && presence == Presence::Gone {
+            self.board.calibration(|held, _| held.lost());
+            self.offer(Heard::Lost);
+        }
+        self.presence = presence;
+    }
+
+    /// This calibration is in force from now on.
+    pub fn calibrated(
+        &self,
+        identity: &str,
+        loaded: Result<Option<StoredCalibration>, StoreError>,
+    ) {
+        self.board
+            .calibration(|held, pipeline| held.found(identity, loaded, pipeline));
+    }
+}
+
+/// What a board does in a state of its link.
+pub fn presence(state: &LinkState) -> Presence {
+    match state {
+        LinkState::Live => Presence::Live,
+        LinkState::Listening | LinkState::Silent | LinkState::Unreadable(_) => Presence::Quiet,
+        LinkState::Absent { .. } | LinkState::Refused(_) => Presence::Gone,
+    }
+}
+
+/// Watches one link: what it reports goes into the journal and into the board.
+#[derive(Debug)]
+pub struct BoardKeeper {
+    intake: Intake,
+    /// Number of the board among those of the daemon.
+    number: usize,
+    clock: DaemonClock,
+    journal: Journal,
+    kept: Kept,
+    today: Option<Date>,
+    number_bits: Option<u8>,
+    format: Option<&'static str>,
+}
+
+/// Where the calibrations are, and which board it is that answers.
+#[derive(Debug, Clone)]
+pub struct Kept {
+    /// The store.
+    pub store: CalibrationStore,
+    /// How its port is found.
+    pub target: Target,
+    /// Where it is looked up.
+    pub ways: Ways,
+}
+
+impl Kept {
+    /// The name the board's calibration is kept under: what the adapter says of itself,
+    /// where it says anything, so that a calibration stays with the board and not with
+    /// the number that the kernel gave its port.
+    fn identity(&self) -> String {
+        self.ways.identity(&self.target)
+    }
+}
+
+impl BoardKeeper {
+    /// A keeper of the board with this number.
+    pub fn new(
+        number: usize,
+        intake: Intake,
+        clock: DaemonClock,
+        journal: Journal,
+        kept: Kept,
+    ) -> Self {
+        let keeper = Self {
+            intake,
+            number,
+            clock,
+            journal,
+            kept,
+            today: None,
+            number_bits: None,
+            format: None,
+        };
+        keeper.look_up_calibration(true);
+        keeper
+    }
+
+    /// Loads the calibration of the board that answers now, if it is another one. The
+    /// files are of a few kilobytes and read once per plugging in.
+    fn look_up_calibration(&self, first: bool) {
+        let identity = self.kept.identity();
+        let is_another = || {
+            self.intake
+                .board
+                .calibration(|held, _| held.board() != identity.as_str())
+        };
+        if !(first || is_another()) {
+            return;
+        }
+        let loaded = self.kept.store.load(&identity);
+        if let Err(error) = &loaded {
+            tracing::warn!(%error, "a kept calibration cannot be used");
+        }
+        let mut turn = self.journal.turn();
+        turn.note(|| Entry::Calibration {
+            board: self.number,
+            identity: identity.clone(),
+            file: loaded
+                .as_ref()
+                .ok()
+                .and_then(Option::as_ref)
+                .and_then(|stored| to_text(stored).ok()),
+        });
+        self.intake.calibrated(&identity, loaded);
+    }
+}
+
+impl Observer for BoardKeeper {
+    fn arrived(&mut self, bytes: &[u8], readings: &[Reading]) {
+        let mut turn = self.journal.turn();
+        let now = self.clock.now();
+        let today = OffsetDateTime::now_utc().date();
+        if self.today != Some(today) {
+            self.today = Some(today);
+            turn.note(|| Entry::Day {
+                board: self.number,
+                julian: today.to_julian_day(),
+            });
+            self.intake.dated(today);
+        }
+        turn.note(|| Entry::Heard {
+            board: self.number,
+            at_us: now.us(),
+            bytes: hex(bytes),
+            readings: readings.to_vec(),
+        });
+        if !readings.is_empty() {
+            self.intake.take(now, readings);
+        }
+    }
+
+    fn status(&mut self, status: &LinkStatus) {
+        let now = presence(&status.state);
+        if self.intake.presence == Presence::Gone && now != Presence::Gone {
+            self.look_up_calibration(false);
+        }
+        let mut turn = self.journal.turn();
+        if let Some(speech) = &status.speech
+            && self.format != Some(speech.format.name())
+        {
+            self.format = Some(speech.format.name());
+            self.number_bits = None;
+            turn.note(|| Entry::Speaks {
+                board: self.number,
+                format: speech.format.name().to_owned(),
+                number_bits: self.number_bits,
+            });
+            self.intake.speaks(self.number_bits);
+        }
+        if self.intake.presence != now {
+            turn.note(|| Entry::Presence {
+                board: self.number,
+                is: now,
+            });
+        }
+        self.intake.shows(status);
+    }
+}
+
+/// The status of a board that does this, where nothing more is known.
+pub fn status_of(port: &str, presence: Presence) -> LinkStatus {
+    let mut status = LinkStatus::new(port.to_owned());
+    status.state = match presence {
+        Presence::Live => LinkState::Live,
+        Presence::Quiet => LinkState::Silent,
+        Presence::Gone => LinkState::Absent {
+            wanted: port.to_owned(),
+        },
+    };
+    status
+}
+
+fn hex(bytes: &[u8]) -> String {
+    use std::fmt::Write as _;
+    let mut text = String::with_capacity(2 * bytes.len());
+    for byte in bytes {
+        // A string takes every text.
+        let _ = write!(text, "{byte:02x}");
+    }
+    text
+}
+
+fn code(rejected: &Rejected) -> &'static str {
+    match rejected {
+        Rejected::NotFinite => "not_finite",
+        Rejected::Saturated { .. } => "saturated",
+        Rejected::TimeNotForward { .. } => "time_not_forward",
+    }
+}

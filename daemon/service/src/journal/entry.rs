@@ -1,0 +1,345 @@
+//! What a journal says, one JSON object a line.
+
+use hubplumb_core::angle::Angle;
+use hubplumb_core::estimate::Estimate;
+use hubplumb_core::levelling::survey::{Line, PadHeights};
+use hubplumb_core::side::Side;
+use hubplumb_core::swing::SteerSource;
+use hubplumb_protocol::Reading;
+use serde::{Deserialize, Serialize};
+
+use crate::axis::AxisName;
+use crate::config::Texts;
+use crate::levelling::LevelWish;
+use crate::mount::Mount;
+use crate::swing::Wish;
+
+/// Version of the lines. One that older programs would misread gets another number.
+pub(super) const FORMAT: u32 = 1;
+
+/// One line.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "what", rename_all = "snake_case", deny_unknown_fields)]
+pub enum Entry {
+    /// The first line of every file.
+    Begun {
+        /// Version of the lines.
+        format: u32,
+        /// Version of the program.
+        program: String,
+        /// Number of the file, from 1; what came before it may have been given up.
+        file: u64,
+        /// The configuration; empty where there was none.
+        configuration: Texts,
+    },
+    /// It is another day: calibrations are trusted by their age in days.
+    Day {
+        /// Number of the board that is told.
+        board: usize,
+        /// Julian day number.
+        julian: i32,
+    },
+    /// Another calibration came into force, or none.
+    Calibration {
+        /// Number of the board in the configuration, from 0.
+        board: usize,
+        /// Which board it is that answers.
+        identity: String,
+        /// The calibration's file; none where there is none or it is unreadable.
+        file: Option<String>,
+    },
+    /// A link reads a board in this format from now on.
+    Speaks {
+        /// Number of the board.
+        board: usize,
+        /// Name of the format.
+        format: String,
+        /// Width of its running numbers.
+        number_bits: Option<u8>,
+    },
+    /// One read of a line.
+    Heard {
+        /// Number of the board.
+        board: usize,
+        /// When, µs of the daemon's time.
+        at_us: i64,
+        /// The bytes, in hexadecimal.
+        bytes: String,
+        /// The readings that were whole with them.
+        readings: Vec<Reading>,
+    },
+    /// A board came, went, or fell silent.
+    Presence {
+        /// Number of the board.
+        board: usize,
+        /// What it does now.
+        is: Presence,
+    },
+    /// A task took so many readings from its queue.
+    Fed {
+        /// Which task.
+        task: Task,
+        /// How many.
+        readings: usize,
+    },
+    /// A wish was granted or refused by the swing.
+    Swing {
+        /// The wish.
+        wish: SwingNote,
+    },
+    /// A wish was granted or refused by floor, toe and run-outs.
+    Level {
+        /// When, µs of the daemon's time.
+        at_us: i64,
+        /// The wish.
+        wish: LevelNote,
+    },
+    /// A swing is over.
+    SwingOver {
+        /// Which run.
+        run: u64,
+        /// Everything found, to the last bit.
+        found: String,
+    },
+    /// The disk was too slow for so many notes.
+    Missing {
+        /// How many.
+        notes: u64,
+    },
+}
+
+/// What a board does, as far as the measurements care.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Presence {
+    /// Readings arrive.
+    Live,
+    /// It is there and gives no readings.
+    Quiet,
+    /// It is not there.
+    Gone,
+}
+
+/// A task with a queue.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Task {
+    /// The steering swing.
+    Swing,
+    /// Run-outs.
+    Level,
+}
+
+/// A wish of the swing. Angles are in radians, so that they come back to the bit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum SwingNote {
+    /// Start, steer angles from the gyros.
+    StartByGyro,
+    /// Start, steer angles from turn plates.
+    StartByPlates,
+    /// Give it up.
+    Cancel,
+    /// A turn-plate reading.
+    Plate {
+        /// Number of the rest.
+        rest: usize,
+        /// Is it the left wheel's?
+        left: bool,
+        /// The reading, + left.
+        plate_rad: f64,
+    },
+}
+
+impl From<&Wish> for SwingNote {
+    fn from(wish: &Wish) -> Self {
+        match *wish {
+            Wish::Start(SteerSource::Gyro) => Self::StartByGyro,
+            Wish::Start(SteerSource::Plates) => Self::StartByPlates,
+            Wish::Cancel => Self::Cancel,
+            Wish::Plate { rest, side, plate } => Self::Plate {
+                rest,
+                left: side == Side::Left,
+                plate_rad: plate.rad(),
+            },
+        }
+    }
+}
+
+impl From<SwingNote> for Wish {
+    fn from(note: SwingNote) -> Self {
+        match note {
+            SwingNote::StartByGyro => Self::Start(SteerSource::Gyro),
+            SwingNote::StartByPlates => Self::Start(SteerSource::Plates),
+            SwingNote::Cancel => Self::Cancel,
+            SwingNote::Plate {
+                rest,
+                left,
+                plate_rad,
+            } => Self::Plate {
+                rest,
+                side: side(left),
+                plate: Angle::from_rad(plate_rad),
+            },
+        }
+    }
+}
+
+const fn side(left: bool) -> Side {
+    if left { Side::Left } else { Side::Right }
+}
+
+/// A wish of floor, toe and run-outs. Angles are in radians.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+#[expect(missing_docs, reason = "each is the wish of the same name")]
+pub enum LevelNote {
+    Start {
+        mount: String,
+        jacked: bool,
+    },
+    Cancel(String),
+    Finish(String),
+    Forget(String),
+    Heights {
+        heights_mm: [f64; 4],
+        standard_mm: [f64; 4],
+        track_front_mm: f64,
+        track_rear_mm: f64,
+        wheelbase_mm: f64,
+    },
+    LineRest {
+        line: LineNote,
+        board: String,
+        along: AxisName,
+        turned: bool,
+    },
+    ForgetFloor,
+    Toe {
+        left: bool,
+        value_rad: f64,
+        standard_rad: f64,
+    },
+    Forward(Option<(AxisName, f64)>),
+}
+
+/// A line of the floor.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LineNote {
+    /// Between the front pads.
+    Front,
+    /// Between the rear pads.
+    Rear,
+    /// Along the left side.
+    Left,
+    /// Along the right side.
+    Right,
+}
+
+impl From<&LevelWish> for LevelNote {
+    fn from(wish: &LevelWish) -> Self {
+        let named = |mount: &Mount| mount.name().to_owned();
+        match wish {
+            LevelWish::Start { mount, jacked } => Self::Start {
+                mount: named(mount),
+                jacked: *jacked,
+            },
+            LevelWish::Cancel(mount) => Self::Cancel(named(mount)),
+            LevelWish::Finish(mount) => Self::Finish(named(mount)),
+            LevelWish::Forget(mount) => Self::Forget(named(mount)),
+            LevelWish::Heights(pads) => Self::Heights {
+                heights_mm: pads.heights_mm,
+                standard_mm: pads.standard_mm,
+                track_front_mm: pads.track_front_mm,
+                track_rear_mm: pads.track_rear_mm,
+                wheelbase_mm: pads.wheelbase_mm,
+            },
+            LevelWish::LineRest {
+                line,
+                board,
+                along,
+                turned,
+            } => Self::LineRest {
+                line: match line {
+                    Line::Front => LineNote::Front,
+                    Line::Rear => LineNote::Rear,
+                    Line::Left => LineNote::Left,
+                    Line::Right => LineNote::Right,
+                },
+                board: board.clone(),
+                along: (*along).into(),
+                turned: *turned,
+            },
+            LevelWish::ForgetFloor => Self::ForgetFloor,
+            LevelWish::Toe { side, toe } => Self::Toe {
+                left: *side == Side::Left,
+                value_rad: toe.value.rad(),
+                standard_rad: toe.standard.rad(),
+            },
+            LevelWish::Forward(forward) => {
+                Self::Forward(forward.map(|(axis, standard)| (axis.into(), standard.rad())))
+            }
+        }
+    }
+}
+
+impl LevelNote {
+    /// The wish; none where it names a mount that there is not.
+    pub fn wish(self) -> Option<LevelWish> {
+        let mount = |name: String| Mount::named(&name);
+        Some(match self {
+            Self::Start {
+                mount: name,
+                jacked,
+            } => LevelWish::Start {
+                mount: mount(name)?,
+                jacked,
+            },
+            Self::Cancel(name) => LevelWish::Cancel(mount(name)?),
+            Self::Finish(name) => LevelWish::Finish(mount(name)?),
+            Self::Forget(name) => LevelWish::Forget(mount(name)?),
+            Self::Heights {
+                heights_mm,
+                standard_mm,
+                track_front_mm,
+                track_rear_mm,
+                wheelbase_mm,
+            } => LevelWish::Heights(PadHeights {
+                heights_mm,
+                standard_mm,
+                track_front_mm,
+                track_rear_mm,
+                wheelbase_mm,
+            }),
+            Self::LineRest {
+                line,
+                board,
+                along,
+                turned,
+            } => LevelWish::LineRest {
+                line: match line {
+                    LineNote::Front => Line::Front,
+                    LineNote::Rear => Line::Rear,
+                    LineNote::Left => Line::Left,
+                    LineNote::Right => Line::Right,
+                },
+                board,
+                along: along.into(),
+                turned,
+            },
+            Self::ForgetFloor => LevelWish::ForgetFloor,
+            Self::Toe {
+                left,
+                value_rad,
+                standard_rad,
+            } => LevelWish::Toe {
+                side: side(left),
+                toe: Estimate::new(Angle::from_rad(value_rad), Angle::from_rad(standard_rad)),
+            },
+            Self::Forward(forward) => LevelWish::Forward(
+                forward.map(|(axis, standard_rad)| (axis.into(), Angle::from_rad(standard_rad))),
+            ),
+        })
+    }
+}

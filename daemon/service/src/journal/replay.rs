@@ -1,0 +1,211 @@
+//! Playing a journal again, note by note.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use hubplumb_core::time::HostTime;
+use time::Date;
+use tokio::sync::watch;
+
+use super::Journal;
+use super::entry::{Entry, Task};
+use super::read::{JournalError, Recorded};
+use crate::board::{Board, Inlets, Intake, status_of};
+use crate::calibration_store;
+use crate::clock::DaemonClock;
+use crate::config::{self, Config};
+use crate::levelling::{LevelBoards, LevelSnapshot, LevelTask};
+use crate::swing::{SwingSnapshot, SwingTask, SwingWheels, Wish};
+
+/// A swing that ended in the journal, and what playing it again gives.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Ended {
+    /// Which run.
+    pub run: u64,
+    /// What it found then; none where the journal ends before it says so.
+    pub then: Option<String>,
+    /// What it finds now.
+    pub now: Option<String>,
+}
+
+impl Ended {
+    /// Is it the same, to the last bit?
+    pub fn agrees(&self) -> bool {
+        self.then.is_some() && self.then == self.now
+    }
+}
+
+/// A journal that was played.
+#[derive(Debug)]
+pub struct Replay {
+    /// The swings that ended, in order.
+    pub ended: Vec<Ended>,
+    /// The swing as it stands at the end, with all findings.
+    pub swing: SwingSnapshot,
+    /// Floor, toe and run-outs as they stand at the end.
+    pub level: LevelSnapshot,
+    /// Readings that were played.
+    pub readings: u64,
+    /// Notes that fit no board or wish of the configuration.
+    pub unusable: u64,
+}
+
+/// The daemon without its links.
+struct Player {
+    intakes: Vec<Intake>,
+    names: Vec<String>,
+    swing: SwingTask,
+    level: LevelTask,
+    played: watch::Receiver<LevelSnapshot>,
+    shown: watch::Receiver<SwingSnapshot>,
+    readings: u64,
+    unusable: u64,
+}
+
+impl Replay {
+    /// Plays `recorded`.
+    pub fn of(recorded: &Recorded) -> Result<Self, JournalError> {
+        let config = config::parse_texts(&recorded.configuration, Path::new("configuration"))
+            .map_err(|error| JournalError::Configuration(error.to_string()))?;
+        let mut player = Player::new(&config);
+        let mut ended: Vec<Ended> = Vec::new();
+        for entry in &recorded.entries {
+            if let Entry::SwingOver { run, found } = entry {
+                match ended.last_mut().filter(|last| last.run == *run) {
+                    Some(last) => last.then = Some(found.clone()),
+                    None => ended.push(Ended {
+                        run: *run,
+                        then: Some(found.clone()),
+                        now: None,
+                    }),
+                }
+                continue;
+            }
+            player.play(entry);
+            if let Some((run, found)) = player.swing.over() {
+                ended.push(Ended {
+                    run,
+                    then: None,
+                    now: Some(found),
+                });
+            }
+        }
+        Ok(Self {
+            ended,
+            swing: player.shown.borrow().clone(),
+            level: player.played.borrow().clone(),
+            readings: player.readings,
+            unusable: player.unusable,
+        })
+    }
+}
+
+impl Player {
+    fn new(config: &Config) -> Self {
+        let inlets = Inlets::default();
+        let boards: Vec<Arc<Board>> = config
+            .boards
+            .iter()
+            .map(|board| Arc::new(Board::new(board, config.floor)))
+            .collect();
+        let (level, level_handle) = LevelTask::new(
+            LevelBoards {
+                boards: boards.clone(),
+                floor: config.floor,
+                config: config.swing,
+                // Never asked: every wish of a journal brings its time.
+                clock: DaemonClock::starting_now(),
+                journal: Journal::off(),
+            },
+            inlets.level.clone(),
+        );
+        let (swing, swing_handle) = SwingTask::new(
+            SwingWheels {
+                boards: boards.clone(),
+                config: config.swing,
+                level: level_handle.watch(),
+            },
+            inlets.swing.clone(),
+            Journal::off(),
+        );
+        Self {
+            names: config.boards.iter().map(|board| board.id.clone()).collect(),
+            intakes: boards
+                .into_iter()
+                .map(|board| Intake::new(board, inlets.clone(), None))
+                .collect(),
+            swing,
+            level,
+            played: level_handle.watch(),
+            shown: swing_handle.watch(),
+            readings: 0,
+            unusable: 0,
+        }
+    }
+
+    fn play(&mut self, entry: &Entry) {
+        if self.try_play(entry).is_none() {
+            self.unusable += 1;
+        }
+    }
+
+    /// None when the note fits nothing that is there.
+    fn try_play(&mut self, entry: &Entry) -> Option<()> {
+        match entry {
+            Entry::Heard {
+                board,
+                at_us,
+                readings,
+                ..
+            } => {
+                let intake = self.intakes.get(*board)?;
+                self.readings += readings.len() as u64;
+                if !readings.is_empty() {
+                    intake.take(HostTime::from_us(*at_us), readings);
+                }
+            }
+            Entry::Day { board, julian } => {
+                let today = Date::from_julian_day(*julian).ok()?;
+                self.intakes.get(*board)?.dated(today);
+            }
+            Entry::Calibration {
+                board,
+                identity,
+                file,
+            } => {
+                let loaded = file
+                    .as_ref()
+                    .map(|text| calibration_store::read(text, identity, identity.into()))
+                    .transpose();
+                self.intakes.get(*board)?.calibrated(identity, loaded);
+            }
+            Entry::Speaks {
+                board, number_bits, ..
+            } => self.intakes.get(*board)?.speaks(*number_bits),
+            Entry::Presence { board, is } => {
+                let name = self.names.get(*board)?;
+                self.intakes.get_mut(*board)?.shows(&status_of(name, *is));
+            }
+            Entry::Fed {
+                task: Task::Swing, ..
+            } => {
+                self.swing.take();
+            }
+            Entry::Fed {
+                task: Task::Level, ..
+            } => {
+                self.level.take();
+            }
+            // A wish that was refused then is refused now.
+            Entry::Swing { wish } => {
+                let _ = self.swing.wished(Wish::from(*wish));
+            }
+            Entry::Level { at_us, wish } => {
+                let wish = wish.clone().wish()?;
+                let _ = self.level.wished_at(wish, HostTime::from_us(*at_us));
+            }
+            Entry::Begun { .. } | Entry::SwingOver { .. } | Entry::Missing { .. } => {}
+        }
+        Some(())
+    }
+}
