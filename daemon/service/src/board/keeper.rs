@@ -276,6 +276,7 @@ impl Observer for BoardKeeper {
                 board: self.number,
                 format: speech.format.name().to_owned(),
                 number_bits: self.number_bits,
+                packing: status.packing.into(),
             });
             self.intake.speaks(self.number_bits);
         }

@@ -5,7 +5,7 @@ use hubplumb_core::estimate::Estimate;
 use hubplumb_core::levelling::survey::{Line, PadHeights};
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::SteerSource;
-use hubplumb_protocol::Reading;
+use hubplumb_protocol::{Packing, Reading};
 use serde::{Deserialize, Serialize};
 
 use crate::axis::AxisName;
@@ -56,6 +56,8 @@ pub enum Entry {
         format: String,
         /// Width of its running numbers.
         number_bits: Option<u8>,
+        /// How the link cuts what it carries.
+        packing: PackingNote,
     },
     /// One read of a line.
     Heard {
@@ -106,6 +108,38 @@ pub enum Entry {
         /// How many.
         notes: u64,
     },
+}
+
+/// How a link cuts what it carries.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PackingNote {
+    /// Anywhere.
+    Stream,
+    /// Into pieces.
+    Pieces,
+    /// Into whole messages.
+    Messages,
+}
+
+impl From<Packing> for PackingNote {
+    fn from(packing: Packing) -> Self {
+        match packing {
+            Packing::Stream => Self::Stream,
+            Packing::Pieces => Self::Pieces,
+            Packing::Messages => Self::Messages,
+        }
+    }
+}
+
+impl From<PackingNote> for Packing {
+    fn from(note: PackingNote) -> Self {
+        match note {
+            PackingNote::Stream => Self::Stream,
+            PackingNote::Pieces => Self::Pieces,
+            PackingNote::Messages => Self::Messages,
+        }
+    }
 }
 
 /// What a board does, as far as the measurements care.

@@ -8,6 +8,7 @@
 //! Without a journal a turn costs nothing and holds nobody up.
 
 mod entry;
+mod line;
 mod read;
 mod replay;
 #[cfg(test)]
@@ -19,6 +20,7 @@ use std::sync::mpsc::{SyncSender, TrySendError};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 pub use entry::{Entry, LevelNote, Presence, SwingNote, Task};
+pub use line::{BadPlayed, Played, PlayedLine, PlayedTransport, Tempo};
 pub use read::{JournalError, Recorded, read};
 pub use replay::{Ended, Replay};
 pub use writer::{JournalLimit, JournalWriter};

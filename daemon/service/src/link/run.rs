@@ -103,6 +103,7 @@ impl<T: Transport, O: Observer> Link<T, O> {
             self.status.port = self.transport.port();
             match opened {
                 Ok(line) => {
+                    self.status.packing = line.packing();
                     self.enter(LinkState::Listening);
                     // The line is dropped at the end of this call, before the port is opened again.
                     self.live_through(line).await;

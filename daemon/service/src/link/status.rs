@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use hubplumb_protocol::WireFormat;
+use hubplumb_protocol::{Packing, WireFormat};
 
 use super::transport::{About, OpenError};
 
@@ -84,6 +84,8 @@ pub struct LinkStatus {
     pub bad_frames: BTreeMap<&'static str, u64>,
     /// What the board says of itself.
     pub about: About,
+    /// How its line cuts what it carries.
+    pub packing: Packing,
 }
 
 impl LinkStatus {
@@ -96,6 +98,7 @@ impl LinkStatus {
             good_frames: 0,
             bad_frames: BTreeMap::new(),
             about: About::default(),
+            packing: Packing::Stream,
         }
     }
 }

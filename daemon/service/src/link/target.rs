@@ -6,16 +6,22 @@ use std::str::FromStr;
 
 use thiserror::Error;
 
+use crate::journal::{BadPlayed, Played};
+
+const PLAYED: &str = "replay:";
+
 /// By what a board is reached.
 ///
 /// Written as one string: a path (`/dev/ttyUSB0`), or the identity of a serial
-/// adapter (`usb-1a86-7523-A17`).
+/// adapter (`usb-1a86-7523-A17`), or a board in a journal (`replay:journals/2026-05-30T140322Z#0`).
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Target {
     /// A path, which may be a link.
     Path(PathBuf),
     /// A stable identity of a serial port, looked up in the tree at every opening.
     Identity(String),
+    /// A board in a journal.
+    Played(Played),
 }
 
 /// What names no way to a board.
@@ -24,6 +30,9 @@ pub enum BadTarget {
     /// Nothing is written.
     #[error("nothing says how the board is reached")]
     Empty,
+    /// It names no board of a journal.
+    #[error(transparent)]
+    Played(#[from] BadPlayed),
 }
 
 impl FromStr for Target {
@@ -32,6 +41,9 @@ impl FromStr for Target {
     fn from_str(written: &str) -> Result<Self, BadTarget> {
         if written.is_empty() {
             return Err(BadTarget::Empty);
+        }
+        if let Some(played) = written.strip_prefix(PLAYED) {
+            return Ok(Self::Played(played.parse()?));
         }
         Ok(if written.contains('/') {
             Self::Path(PathBuf::from(written))
@@ -46,6 +58,7 @@ impl fmt::Display for Target {
         match self {
             Self::Path(path) => path.display().fmt(f),
             Self::Identity(id) => id.fmt(f),
+            Self::Played(played) => write!(f, "{PLAYED}{played}"),
         }
     }
 }

@@ -6,6 +6,7 @@ use super::identity::PortTree;
 use super::run::{LinkSettings, Observer, run};
 use super::serial::SerialTransport;
 use super::target::Target;
+use crate::journal::PlayedTransport;
 
 /// What the links of one daemon share.
 #[derive(Debug, Clone)]
@@ -31,6 +32,9 @@ impl Ways {
         stop: CancellationToken,
     ) {
         match target {
+            Target::Played(played) => {
+                run(PlayedTransport::new(played), settings, observer, stop).await;
+            }
             Target::Path(_) | Target::Identity(_) => {
                 let transport = SerialTransport::new(target, self.ports);
                 run(transport, settings, observer, stop).await;
@@ -42,6 +46,7 @@ impl Ways {
     pub fn identity(&self, target: &Target) -> String {
         let named = target.to_string();
         match target {
+            Target::Played(_) => named,
             Target::Path(_) | Target::Identity(_) => {
                 match <[_; 1]>::try_from(self.ports.find(&named)) {
                     Ok([port]) => port.id,
