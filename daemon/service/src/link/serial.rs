@@ -31,10 +31,13 @@ impl SerialTransport {
     pub fn new(target: Target, tree: PortTree) -> Self {
         let port = match &target {
             Target::Path(path) => path.to_string_lossy().into_owned(),
-            Target::Identity(id) => tree.find(id).first().map_or_else(
-                || id.clone(),
-                |port| port.node.to_string_lossy().into_owned(),
-            ),
+            named => {
+                let id = named.to_string();
+                let found = tree.find(&id);
+                found
+                    .first()
+                    .map_or(id, |port| port.node.to_string_lossy().into_owned())
+            }
         };
         Self { target, tree, port }
     }
@@ -104,13 +107,14 @@ impl Line for SerialLine {
 fn resolve(target: &Target, tree: &PortTree) -> Result<PathBuf, OpenError> {
     match target {
         Target::Path(path) => Ok(path.clone()),
-        Target::Identity(id) => {
-            let mut found = tree.find(id);
+        named => {
+            let id = named.to_string();
+            let mut found = tree.find(&id);
             match (found.pop(), found.is_empty()) {
                 (Some(port), true) => Ok(port.node),
-                (None, _) => Err(OpenError::Absent { wanted: id.clone() }),
+                (None, _) => Err(OpenError::Absent { wanted: id }),
                 (Some(last), false) => Err(OpenError::Ambiguous {
-                    id: id.clone(),
+                    id,
                     nodes: found
                         .iter()
                         .chain([&last])
