@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use crate::ahrs55::{self, TemperatureScale};
 use crate::format::WireFormat;
+use crate::iio_scan::{self, ScanLayout};
 use crate::reading::Reading;
 use crate::text::quantity::{Axis, Field, Quantity, Subject, value_of};
 use crate::text::{ColumnMap, Columns};
@@ -24,6 +25,7 @@ enum Wire {
     Labelled(ColumnMap),
     JsonLines(ColumnMap),
     Ahrs55(TemperatureScale),
+    IioScan(ScanLayout),
 }
 
 impl Encoder {
@@ -39,6 +41,7 @@ impl Encoder {
             WireFormat::JsonLines(columns) => Wire::JsonLines(map(columns)),
             WireFormat::Ahrs55 => Wire::Ahrs55(TemperatureScale::Hundredths),
             WireFormat::Ahrs55SixAxis => Wire::Ahrs55(TemperatureScale::SixAxis),
+            WireFormat::IioScan(layout) => Wire::IioScan(layout.clone()),
         };
         Self { wire }
     }
@@ -56,6 +59,7 @@ impl Encoder {
     pub fn encode(&self, reading: &Reading, out: &mut Vec<u8>) {
         let line = match &self.wire {
             Wire::Ahrs55(scale) => return ahrs55::encode(reading, *scale, out),
+            Wire::IioScan(layout) => return iio_scan::encode(layout, reading, out),
             Wire::Csv(map) => csv_line(map, reading),
             Wire::Labelled(map) => labelled_line(map, reading),
             Wire::JsonLines(map) => json_line(map, reading),

@@ -3,6 +3,7 @@
 use serde::Deserialize;
 use thiserror::Error;
 
+use crate::iio_scan::ScanLayout;
 use crate::text::{ColumnMap, Columns};
 
 /// Which wire a board speaks.
@@ -23,6 +24,9 @@ pub enum WireFormat {
     /// The same frames from the older boards without magnetometer, whose
     /// temperature has another scale.
     Ahrs55SixAxis,
+    /// Records of a buffer of the Linux Industrial I/O subsystem. Not named by a
+    /// person: whoever opens the device reads the layout from the kernel.
+    IioScan(ScanLayout),
 }
 
 /// A format that cannot be had.
@@ -43,7 +47,7 @@ pub enum UnknownFormat {
 }
 
 impl WireFormat {
-    /// Names of all formats, as [`from_name`](Self::from_name) takes them.
+    /// Names of all formats that a person may name, as [`from_name`](Self::from_name) takes them.
     pub const NAMES: [&'static str; 5] =
         ["csv", "labelled", "json-lines", "ahrs55", "ahrs55-six-axis"];
 
@@ -55,6 +59,7 @@ impl WireFormat {
             Self::JsonLines(_) => "json-lines",
             Self::Ahrs55 => "ahrs55",
             Self::Ahrs55SixAxis => "ahrs55-six-axis",
+            Self::IioScan(_) => "iio-scan",
         }
     }
 

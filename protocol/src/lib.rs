@@ -23,6 +23,7 @@ pub mod detect;
 mod encoder;
 mod format;
 mod frame_reader;
+mod iio_scan;
 mod reading;
 pub mod text;
 
@@ -30,5 +31,6 @@ pub use bad_frame::{BadFrame, BadReason, Evidence};
 pub use encoder::Encoder;
 pub use format::{UnknownFormat, WireFormat};
 pub use frame_reader::{BUFFER_BYTES, Frame, FrameCounts, FrameReader, Packing};
+pub use iio_scan::{ScanElement, ScanError, ScanLayout};
 pub use reading::{Reading, STANDARD_GRAVITY_MPS2};
 pub use text::{AssumedUnits, ColumnMap, ColumnMapError, Columns};

@@ -22,6 +22,16 @@ pub enum SimError {
         /// What the system says.
         source: io::Error,
     },
+    /// The system gives no place on the network.
+    #[error("{mount}: {what}: {source}")]
+    Net {
+        /// For which board.
+        mount: Mount,
+        /// What was tried.
+        what: String,
+        /// What the system says.
+        source: io::Error,
+    },
     /// A file or link could not be made.
     #[error("{}: {source}", path.display())]
     File {

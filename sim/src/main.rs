@@ -252,7 +252,7 @@ fn announce(sim: &LiveSim, truth: &Truth) -> Result<(), CliError> {
             out,
             "board {:<12} {}  {} at {} Hz",
             board.mount.name(),
-            board.path.display(),
+            board.port,
             board.wire_format.name(),
             board.rate_hz
         )?;

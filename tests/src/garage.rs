@@ -109,7 +109,7 @@ fn config(sim: &LiveSim, sitting: &Sitting<'_>) -> String {
             "[[board]]\nport = \"{}\"\nmount = \"{mount}\"\nchip = \"{chip}\"\n{}\
              {}\
              calibration = {{ accel_offset_g = [0, 0, 0], gyro_offset_dps = [0, 0, 0] }}\n",
-            board.path.display(),
+            board.port,
             (sitting.told)(board),
             (sitting.sits)(board),
         )

@@ -2,6 +2,7 @@
 
 mod chip;
 mod clock;
+mod link;
 mod noise;
 mod placement;
 mod sampler;
@@ -9,6 +10,7 @@ mod sampler;
 pub(crate) use chip::normal;
 pub use chip::{ChipFigures, Preset, SensorErrors, SensorFigures};
 pub use clock::{Clock, Temperature};
+pub use link::{LinkKind, LinkSpec};
 pub use noise::{Purpose, stream};
 pub use placement::{AxesError, Facing, Placement};
 pub use sampler::{BoardErrors, BoardSampler, BoardSpec, Sensed, sense};

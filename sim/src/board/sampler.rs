@@ -6,6 +6,7 @@ use rand_chacha::ChaCha12Rng;
 
 use super::chip::{ChipFigures, SensorErrors, Triad, normal};
 use super::clock::{Clock, Temperature};
+use super::link::LinkSpec;
 use super::noise::{Purpose, stream};
 use super::placement::Placement;
 use crate::car::Mount;
@@ -28,6 +29,8 @@ pub struct BoardSpec {
     pub gyro_bias_radps: Option<[f64; 3]>,
     /// What it speaks.
     pub wire: WireFormat,
+    /// By what it is joined to the host.
+    pub link: LinkSpec,
     /// Its clock.
     pub clock: Clock,
     /// Its warmth.

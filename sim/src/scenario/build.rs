@@ -11,7 +11,7 @@ use super::file::{
     BoardFile, BrakeFile, CarFile, FrontFile, IdleFile, MountingFile, RearFile, ScenarioFile,
 };
 use super::steps;
-use crate::board::{BoardSpec, Clock, Placement, Temperature};
+use crate::board::{BoardSpec, Clock, LinkKind, LinkSpec, Placement, Temperature};
 use crate::car::{
     AxisAngles, BodyMotion, Car, Corner, Linkage, Mount, Slope, SteeringAxis, Wheel,
     axis_direction, spindle_direction,
@@ -223,6 +223,7 @@ fn board(file: &BoardFile) -> Result<BoardSpec, ScenarioError> {
         accel_bias_g: file.chip.accel_bias_mg.map(|mg| mg.map(|b| b * 1e-3)),
         gyro_bias_radps: file.chip.gyro_bias_dps.map(|dps| dps.map(f64::to_radians)),
         wire: file.wire.clone(),
+        link: link(file.mount, file.link)?,
         clock: Clock {
             offset_s: within(&key("clock.offset_s"), clock.offset_s, 0.0..=1e6)?,
             rate_ppm: within(&key("clock.rate_ppm"), clock.rate_ppm, -1e5..=1e5)?,
@@ -252,6 +253,34 @@ fn board(file: &BoardFile) -> Result<BoardSpec, ScenarioError> {
             )?,
         },
     })
+}
+
+fn link(mount: Mount, spec: LinkSpec) -> Result<LinkSpec, ScenarioError> {
+    let key = |name: &str| format!("board {mount}: link.{name}");
+    let faults = [
+        ("loss_percent", spec.loss_percent),
+        ("reorder_percent", spec.reorder_percent),
+    ];
+    for (name, percent) in faults {
+        within(&key(name), percent, 0.0..=100.0)?;
+        if percent > 0.0 && spec.kind != LinkKind::Udp {
+            return Err(ScenarioError::value(
+                key(name),
+                format!("a link of kind `{}` loses and swaps nothing", spec.kind),
+                "take it out, or write `kind = \"udp\"`",
+            ));
+        }
+    }
+    within(&key("burst_ms"), spec.burst_ms, 0.0..=10_000.0)?;
+    let is_called = matches!(spec.kind, LinkKind::Pty | LinkKind::TcpServer);
+    if spec.from.is_some() && is_called {
+        return Err(ScenarioError::value(
+            key("from"),
+            format!("a board on `{}` calls nobody", spec.kind),
+            "take it out",
+        ));
+    }
+    Ok(spec)
 }
 
 fn mounting(mount: Mount, file: &MountingFile) -> Result<nalgebra::Rotation3<f64>, ScenarioError> {

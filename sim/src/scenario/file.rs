@@ -4,7 +4,7 @@ use hubplumb_protocol::WireFormat;
 use serde::Deserialize;
 
 use super::error::ScenarioError;
-use crate::board::{Facing, Preset};
+use crate::board::{Facing, LinkSpec, Preset};
 use crate::car::{Mount, Wheel};
 
 pub(super) fn read(text: &str) -> Result<ScenarioFile, ScenarioError> {
@@ -171,6 +171,8 @@ pub(super) struct BoardFile {
     pub(super) lever_mm: [f64; 3],
     pub(super) rate_hz: f64,
     pub(super) wire: WireFormat,
+    #[serde(default)]
+    pub(super) link: LinkSpec,
     pub(super) chip: ChipFile,
     #[serde(default)]
     pub(super) clock: ClockFile,

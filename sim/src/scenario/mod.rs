@@ -11,7 +11,9 @@ use std::sync::Arc;
 
 pub use error::ScenarioError;
 
-use crate::board::BoardSpec;
+use hubplumb_protocol::WireFormat;
+
+use crate::board::{BoardSpec, LinkSpec};
 use crate::car::{Car, Mount};
 use crate::motion::{Idle, Script, Timeline};
 use crate::truth::Truth;
@@ -78,6 +80,16 @@ impl Scenario {
     #[must_use]
     pub fn with_script(mut self, script: Script) -> Self {
         self.script = script;
+        self
+    }
+
+    /// The same with the board on a mount, if there is one, speaking another format over
+    /// another link.
+    #[must_use]
+    pub fn with_wire(mut self, mount: Mount, wire: WireFormat, link: LinkSpec) -> Self {
+        for board in self.boards.iter_mut().filter(|board| board.mount == mount) {
+            (board.wire, board.link) = (wire.clone(), link);
+        }
         self
     }
 

@@ -1,6 +1,5 @@
 //! The thread that is one board: it samples, encodes and sends in step with the clock.
 
-use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -8,8 +7,9 @@ use std::time::{Duration, Instant};
 
 use hubplumb_protocol::Encoder;
 
+use super::air::Air;
 use super::mishear::{Mishearing, misheard};
-use super::port::{Port, Written};
+use super::outlet::{Outlet, Place, Written};
 use crate::board::BoardSampler;
 use crate::error::SimError;
 use crate::motion::Timeline;
@@ -70,8 +70,9 @@ pub(super) struct BoardThread {
     pub(super) common: Arc<Common>,
     pub(super) tally: Arc<Tally>,
     pub(super) sampler: BoardSampler,
-    pub(super) link: PathBuf,
-    pub(super) port: Option<Port>,
+    place: Place,
+    outlet: Option<Box<dyn Outlet>>,
+    air: Air,
     encoder: Encoder,
     silent: bool,
     mishearing: Option<Mishearing>,
@@ -84,16 +85,17 @@ impl BoardThread {
         common: Arc<Common>,
         tally: Arc<Tally>,
         sampler: BoardSampler,
-        link: PathBuf,
-        port: Port,
+        seed: u64,
+        (place, outlet): (Place, Box<dyn Outlet>),
     ) -> Self {
         Self {
             encoder: Encoder::new(&sampler.spec().wire),
+            air: Air::new(sampler.spec().link, sampler.spec().mount, seed),
             common,
             tally,
             sampler,
-            link,
-            port: Some(port),
+            place,
+            outlet: Some(outlet),
             silent: false,
             mishearing: None,
             was_heard: false,
@@ -104,9 +106,9 @@ impl BoardThread {
     /// Works until the sender of commands is gone.
     pub(super) fn run(mut self, commands: &Receiver<Command>) {
         loop {
-            let next = if self.port.is_some() {
-                let bytes = self.due_bytes();
-                self.send(&bytes);
+            let next = if self.outlet.is_some() {
+                let said = self.due();
+                self.send(said);
                 let wait_s = (self.sampler.due_s() - self.common.now_s()) / self.common.speed;
                 // Below zero: still behind, so only look whether there is a command.
                 let wait = Duration::try_from_secs_f64(wait_s)
@@ -123,54 +125,61 @@ impl BoardThread {
         }
     }
 
-    /// Everything that is due by now, encoded; at most what a second of the simulation or a tenth
+    /// Every reading that is due by now, encoded; at most what a second of the simulation or a tenth
     /// of a second of the wall brings, which bounds the memory when the machine was too busy. The
     /// rest follows at once.
-    fn due_bytes(&mut self) -> Vec<u8> {
-        let mut bytes = Vec::new();
+    fn due(&mut self) -> Vec<Vec<u8>> {
+        let mut said = Vec::new();
         let now_s = self.common.now_s();
         let at_most_s = (0.1 * self.common.speed).max(1.0);
         let until_s = now_s.min(self.sampler.due_s() + at_most_s);
         while self.sampler.due_s() <= until_s {
             let sampler = &mut self.sampler;
             let (_, reading) = self.common.with_timeline(|timeline| sampler.read(timeline));
+            let mut bytes = Vec::new();
             self.encoder.encode(&reading, &mut bytes);
+            said.push(bytes);
         }
-        bytes
+        said
     }
 
-    fn send(&mut self, bytes: &[u8]) {
-        let Some(port) = self.port.as_mut() else {
+    fn send(&mut self, said: Vec<Vec<u8>>) {
+        let Some(outlet) = self.outlet.as_mut() else {
             return;
         };
-        port.drain();
-        let is_heard = port.is_heard();
+        outlet.drain();
+        let is_heard = outlet.is_heard();
         let mut out = Vec::new();
         // Opening the port resets most boards, and a board that starts prints its header. A host
         // that flushes its line after opening it may lose that one, so it comes again.
         let due = self
             .header_sent
             .is_none_or(|at| at.elapsed() >= HEADER_EVERY);
-        if (port.was_opened() || !self.was_heard || due) && is_heard {
-            self.encoder.preamble(&mut out);
+        if (outlet.was_opened() || !self.was_heard || due) && is_heard {
+            let mut header = Vec::new();
+            self.encoder.preamble(&mut header);
+            if !header.is_empty() {
+                out.push(header);
+            }
             self.header_sent = Some(Instant::now());
         }
         if self.was_heard && !is_heard {
-            port.forget_unread();
+            outlet.forget_unread();
         }
         self.was_heard = is_heard;
         self.tally.heard.store(is_heard, Ordering::Relaxed);
         if self.silent {
             return;
         }
-        out.extend_from_slice(bytes);
-        let out = match self.mishearing {
-            Some(line) => misheard(&out, line),
-            None => out,
-        };
-        if let Written::Sent { lost } = port.send(&out) {
-            let sent = (out.len() - lost) as u64;
-            self.tally.sent.fetch_add(sent, Ordering::Relaxed);
+        out.extend(said);
+        if let Some(line) = self.mishearing {
+            out = vec![misheard(&out.concat(), line)];
+        }
+        let (out, lost_on_the_way) = self.air.carry(out, Instant::now());
+        if let Written::Sent { lost } = outlet.send(&out) {
+            let sent = out.iter().map(Vec::len).sum::<usize>() - lost;
+            let lost = lost + lost_on_the_way;
+            self.tally.sent.fetch_add(sent as u64, Ordering::Relaxed);
             self.tally.lost.fetch_add(lost as u64, Ordering::Relaxed);
         }
     }
@@ -178,7 +187,7 @@ impl BoardThread {
     fn obey(&mut self, command: Command) {
         match command {
             Command::Unplug(done) => {
-                self.port = None;
+                self.outlet = None;
                 self.was_heard = false;
                 self.tally.heard.store(false, Ordering::Relaxed);
                 // Whoever asked may have stopped waiting.
@@ -188,8 +197,8 @@ impl BoardThread {
                 let _ = done.send(self.replug());
             }
             Command::Garbage(bytes) => {
-                if let Some(port) = self.port.as_mut() {
-                    port.send(&bytes);
+                if let Some(outlet) = self.outlet.as_mut() {
+                    outlet.send(&[bytes]);
                 }
             }
             Command::Silence(silent) => self.silent = silent,
@@ -198,10 +207,10 @@ impl BoardThread {
     }
 
     fn replug(&mut self) -> Result<(), SimError> {
-        if self.port.is_some() {
+        if self.outlet.is_some() {
             return Ok(());
         }
-        self.port = Some(Port::open(self.sampler.spec().mount, &self.link)?);
+        self.outlet = Some(self.place.open(self.sampler.spec().mount)?);
         self.sampler.restart(self.common.now_s());
         self.encoder = Encoder::new(&self.sampler.spec().wire);
         Ok(())

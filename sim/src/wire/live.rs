@@ -12,7 +12,7 @@ use hubplumb_protocol::WireFormat;
 
 use super::board_thread::{BoardThread, Command, Common, Tally};
 use super::mishear::Mishearing;
-use super::port::Port;
+use super::outlet::Places;
 use crate::board::BoardSampler;
 use crate::car::{CarState, Mount};
 use crate::error::SimError;
@@ -25,8 +25,11 @@ use crate::truth::{PlateReader, RestWheelTruth, Truth};
 pub struct SimBoard {
     /// Where it is strapped.
     pub mount: Mount,
-    /// The link to its port: `<folder>/<mount>`.
+    /// The link to its port: `<folder>/<mount>`; not there where it is on a network.
     pub path: PathBuf,
+    /// How the host reaches it, as the daemon's configuration writes it: the path, or
+    /// `tcp:…`, `tcp-listen:…`, `udp:…`.
+    pub port: String,
     /// What it speaks.
     pub wire_format: WireFormat,
     /// Readings per second.
@@ -83,10 +86,11 @@ impl LiveSim {
         if scripted {
             timeline.extend(scenario.script(), 0.0)?;
         }
-        let mut ports = Vec::new();
+        let mut places = Places::default();
+        let mut plugged = Vec::new();
         for spec in scenario.boards() {
-            let link = folder.join(spec.mount.name());
-            ports.push((spec.clone(), Port::open(spec.mount, &link)?, link));
+            let outlet = places.open(spec.mount, &spec.link, folder)?;
+            plugged.push((spec.clone(), outlet));
         }
         let mut sim = Self {
             common: Arc::new(Common {
@@ -99,11 +103,12 @@ impl LiveSim {
             handles: Vec::new(),
             scenario,
         };
-        for (spec, port, link) in ports {
+        for (spec, (place, outlet)) in plugged {
             let mount = spec.mount;
             sim.boards.push(SimBoard {
                 mount,
-                path: link.clone(),
+                path: folder.join(mount.name()),
+                port: place.port(),
                 wire_format: spec.wire.clone(),
                 rate_hz: spec.rate_hz,
                 has_gyro: spec.chip.gyro.is_some(),
@@ -114,8 +119,8 @@ impl LiveSim {
                 Arc::clone(&sim.common),
                 Arc::clone(&tally),
                 BoardSampler::new(spec, sim.scenario.seed()),
-                link,
-                port,
+                sim.scenario.seed(),
+                (place, outlet),
             );
             let thread = Builder::new()
                 .name(format!("board {mount}"))
@@ -230,7 +235,8 @@ impl LiveSim {
         Ok(self.handle(mount)?.tally.heard.load(Ordering::Relaxed))
     }
 
-    /// Bytes sent to somebody who had the port open, and bytes lost because they did not read.
+    /// Bytes sent to somebody who had the port open, and bytes lost because they did
+    /// not read or because the link loses some.
     pub fn bytes(&self, mount: Mount) -> Result<(u64, u64), SimError> {
         let tally = &self.handle(mount)?.tally;
         Ok((

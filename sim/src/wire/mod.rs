@@ -1,9 +1,14 @@
-//! Real wires: one pseudo-terminal per board, named `<folder>/<mount>`.
+//! Real wires: one pseudo-terminal per board, named `<folder>/<mount>`, or a network
+//! connection on this machine.
 
+mod air;
 mod board_thread;
 mod live;
 mod mishear;
+mod outlet;
 mod port;
+mod tcp;
+mod udp;
 
 pub use live::{LiveSim, SimBoard};
 pub use mishear::{Mishearing, misheard};

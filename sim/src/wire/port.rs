@@ -13,6 +13,7 @@ use nix::sys::inotify::{AddWatchFlags, InitFlags, Inotify};
 use nix::sys::stat::Mode;
 use nix::sys::termios::{FlushArg, SetArg, cfmakeraw, tcflush, tcgetattr, tcsetattr};
 
+use super::outlet::{Outlet, Written};
 use crate::car::Mount;
 use crate::error::SimError;
 
@@ -25,15 +26,6 @@ pub(super) struct Port {
     openings: Option<Inotify>,
     device: PathBuf,
     link: PathBuf,
-}
-
-/// What became of bytes given to a port.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Written {
-    /// Nobody has the port open; as on a real wire, they are gone.
-    Unheard,
-    /// Somebody has the port open. So many bytes found no room and are gone.
-    Sent { lost: usize },
 }
 
 impl Port {
@@ -65,8 +57,7 @@ impl Port {
         })
     }
 
-    /// Has a reader opened the port?
-    pub(super) fn is_heard(&self) -> bool {
+    fn has_reader(&self) -> bool {
         let mut fds = [PollFd::new(self.board_end.as_fd(), PollFlags::empty())];
         let hung_up = poll(&mut fds, PollTimeout::ZERO).is_ok()
             && fds[0]
@@ -74,11 +65,15 @@ impl Port {
                 .is_some_and(|events| events.contains(PollFlags::POLLHUP));
         !hung_up
     }
+}
 
-    /// Has somebody opened the port since the last time this was asked?
-    ///
+impl Outlet for Port {
+    fn is_heard(&mut self) -> bool {
+        self.has_reader()
+    }
+
     /// A reader that closes and opens again between two readings is seen by this alone.
-    pub(super) fn was_opened(&self) -> bool {
+    fn was_opened(&mut self) -> bool {
         self.openings.as_ref().is_some_and(|openings| {
             openings
                 .read_events()
@@ -86,11 +81,12 @@ impl Port {
         })
     }
 
-    /// Sends bytes and never waits.
-    pub(super) fn send(&mut self, mut bytes: &[u8]) -> Written {
-        if !self.is_heard() {
+    fn send(&mut self, said: &[Vec<u8>]) -> Written {
+        if !self.has_reader() {
             return Written::Unheard;
         }
+        let bytes = said.concat();
+        let mut bytes = &bytes[..];
         while !bytes.is_empty() {
             match self.board_end.write(bytes) {
                 Ok(0) => break,
@@ -103,11 +99,9 @@ impl Port {
         Written::Sent { lost: bytes.len() }
     }
 
-    /// Throws away what the last reader left unread, so that it does not greet the next one.
-    ///
     /// The unread bytes sit in the line discipline of the host's end, and only a flush from that
     /// end reaches them: one from the board's end empties the buffers in between alone.
-    pub(super) fn forget_unread(&self) {
+    fn forget_unread(&mut self) {
         let host_end = OpenOptions::new()
             .read(true)
             .custom_flags((OFlag::O_NOCTTY | OFlag::O_NONBLOCK).bits())
@@ -118,8 +112,7 @@ impl Port {
         }
     }
 
-    /// Throws away what the host writes to the board, so that its writes never block.
-    pub(super) fn drain(&mut self) {
+    fn drain(&mut self) {
         let mut ignored = [0_u8; 256];
         while matches!(self.board_end.read(&mut ignored), Ok(1..)) {}
     }

@@ -125,11 +125,7 @@ fn target(at: &At, raw: &RawBoard, faults: &mut Faults) -> (String, Target) {
         (Some(id), None) => (id.clone(), Target::Identity(id.clone())),
         (None, Some(port)) => {
             let target = port.parse().unwrap_or_else(|error: BadTarget| {
-                faults.add(
-                    &at.key("port"),
-                    error.to_string(),
-                    "write the path of its port, e.g. `port = \"/dev/ttyUSB0\"`",
-                );
+                faults.add(&at.key("port"), error.to_string(), error.fix());
                 Target::Identity(String::new())
             });
             (port.clone(), target)

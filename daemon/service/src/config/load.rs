@@ -149,11 +149,11 @@ fn judge_together(boards: &[BoardConfig], faults: &mut Faults) {
                 "give each board a mount of its own",
             );
         }
-        if !board.id.is_empty() && earlier.iter().any(|earlier| earlier.id == board.id) {
-            let key = if matches!(board.target, crate::link::Target::Path(_)) {
-                "port"
-            } else {
+        if !board.id.is_empty() && earlier.iter().any(|earlier| earlier.target == board.target) {
+            let key = if matches!(board.target, crate::link::Target::Identity(_)) {
                 "id"
+            } else {
+                "port"
             };
             faults.add(
                 &at(index, key),

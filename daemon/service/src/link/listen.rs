@@ -15,8 +15,9 @@ use super::timing::{CANDIDATE_BAUDS, Timing};
 use super::transport::Line;
 
 /// Bytes taken from a line at once: a few frames of any board, so that a
-/// flooded line still gives way to other tasks.
-pub(super) const READ_BYTES: usize = 1024;
+/// flooded line still gives way to other tasks, and every datagram that
+/// fits an Ethernet frame (1472 bytes) whole.
+pub(super) const READ_BYTES: usize = 2048;
 
 /// Bytes kept as evidence when nothing explains them.
 const SAMPLE_BYTES: usize = 24;

@@ -4,8 +4,10 @@
 
 mod backoff;
 mod identity;
+mod late;
 mod line_watch;
 mod listen;
+mod net;
 mod refusal;
 mod run;
 mod serial;
@@ -21,6 +23,10 @@ mod tests;
 pub use backoff::Backoff;
 pub use identity::{FoundPort, PortTree};
 pub use line_watch::{LineState, LineWatch};
+pub use net::{
+    BadAddress, CalledLine, CallerLine, ListenAddress, NetRefusal, PeerAddress, TcpClient,
+    TcpListen, UdpLine, UdpListen,
+};
 pub use refusal::{Holder, Membership, Permission};
 pub use run::{LinkSettings, Observer, run};
 pub use serial::{SerialLine, SerialTransport};

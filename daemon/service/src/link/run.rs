@@ -3,12 +3,13 @@
 use std::collections::BTreeMap;
 use std::time::Duration;
 
-use hubplumb_protocol::{Frame, FrameReader, Reading, WireFormat};
+use hubplumb_protocol::{Frame, FrameReader, Packing, Reading, WireFormat};
 use tokio::io::AsyncReadExt;
 use tokio::time::{Instant, sleep, timeout_at};
 use tokio_util::sync::CancellationToken;
 
 use super::backoff::Backoff;
+use super::late::Newest;
 use super::line_watch::{LineState, LineWatch};
 use super::listen::{Heard, READ_BYTES, Told, listen};
 use super::status::{LinkState, LinkStatus, Speech, Unreadable};
@@ -73,6 +74,8 @@ fn told_speech(settings: &LinkSettings, has_speed: bool) -> Option<Speech> {
 enum Stopped {
     /// The line ended.
     Ended,
+    /// Nothing has arrived for so long that the line has to be opened anew.
+    Silent,
     /// What was guessed is not what arrives.
     GuessFailed,
 }
@@ -104,22 +107,30 @@ impl<T: Transport, O: Observer> Link<T, O> {
             match opened {
                 Ok(line) => {
                     self.status.packing = line.packing();
-                    self.enter(LinkState::Listening);
+                    // A connection that was made anew because of silence is silent until it says something.
+                    if self.status.state != LinkState::Silent {
+                        self.enter(LinkState::Listening);
+                    }
                     // The line is dropped at the end of this call, before the port is opened again.
-                    self.live_through(line).await;
-                    self.enter(LinkState::Absent {
-                        wanted: self.status.port.clone(),
-                    });
+                    if !self.live_through(line).await {
+                        self.not_open(self.transport.ended());
+                    }
                 }
-                Err(OpenError::Absent { wanted }) => self.enter(LinkState::Absent { wanted }),
-                Err(error) => self.enter(LinkState::Refused(error)),
+                Err(error) => self.not_open(error),
             }
             sleep(self.backoff.wait()).await;
         }
     }
 
-    /// Uses an open line until it ends.
-    async fn live_through(&mut self, mut line: T::Line) {
+    fn not_open(&mut self, error: OpenError) {
+        self.enter(match error {
+            OpenError::Absent { wanted } => LinkState::Absent { wanted },
+            error => LinkState::Refused(error),
+        });
+    }
+
+    /// Uses an open line until it ends, or has been silent for too long: true then.
+    async fn live_through(&mut self, mut line: T::Line) -> bool {
         let mut last_heard = Instant::now();
         loop {
             let stopped = if let Some(speech) = self.known.clone() {
@@ -137,7 +148,12 @@ impl<T: Transport, O: Observer> Link<T, O> {
                     }
                     Heard::Ended => Stopped::Ended,
                     Heard::Nothing => {
-                        if last_heard.elapsed() >= self.settings.timing.silence {
+                        self.count_left_out(&mut line);
+                        let silent_for = last_heard.elapsed();
+                        if line.silence_is_the_end() && silent_for >= self.settings.timing.redial {
+                            return true;
+                        }
+                        if silent_for >= self.settings.timing.silence {
                             self.enter(LinkState::Silent);
                         }
                         continue;
@@ -153,7 +169,8 @@ impl<T: Transport, O: Observer> Link<T, O> {
                 }
             };
             match stopped {
-                Stopped::Ended => return,
+                Stopped::Ended => return false,
+                Stopped::Silent => return true,
                 Stopped::GuessFailed => {
                     self.known = None;
                     self.status.speech = None;
@@ -178,8 +195,16 @@ impl<T: Transport, O: Observer> Link<T, O> {
         let mut bad_now: BTreeMap<&'static str, u64> = BTreeMap::new();
         let mut buffer = [0; READ_BYTES];
         let packing = line.packing();
+        let mut newest = (packing == Packing::Messages).then(Newest::default);
+        let mut last_heard = Instant::now();
         loop {
-            let deadline = watch.deadline(Instant::now());
+            let redial = last_heard + self.settings.timing.redial;
+            let redial = line.silence_is_the_end().then_some(redial);
+            let deadline = watch
+                .deadline(Instant::now())
+                .into_iter()
+                .chain(redial)
+                .min();
             let until = deadline.unwrap_or_else(|| Instant::now() + Duration::from_secs(3600));
             match timeout_at(until, line.read(&mut buffer)).await {
                 Err(_elapsed) => {}
@@ -187,7 +212,8 @@ impl<T: Transport, O: Observer> Link<T, O> {
                 Ok(Ok(count)) => {
                     let bytes = &buffer[..count];
                     reader.push_piece(bytes, packing);
-                    let good = self.take_frames(bytes, &mut reader, &mut bad_now);
+                    last_heard = Instant::now();
+                    let good = self.take_frames(bytes, &mut reader, &mut bad_now, newest.as_mut());
                     if good > 0 {
                         self.backoff.reset();
                         bad_now.clear();
@@ -200,7 +226,12 @@ impl<T: Transport, O: Observer> Link<T, O> {
                     return Stopped::Ended;
                 }
             }
+            self.count_left_out(line);
             match watch.state(Instant::now()) {
+                LineState::Silent if redial.is_some_and(|at| at <= Instant::now()) => {
+                    self.enter(LinkState::Silent);
+                    return Stopped::Silent;
+                }
                 LineState::Opening => {}
                 LineState::Live => self.enter(LinkState::Live),
                 LineState::Silent => self.enter(LinkState::Silent),
@@ -227,12 +258,23 @@ impl<T: Transport, O: Observer> Link<T, O> {
         bytes: &[u8],
         reader: &mut FrameReader,
         bad_now: &mut BTreeMap<&'static str, u64>,
+        mut newest: Option<&mut Newest>,
     ) -> usize {
         let mut readings = Vec::new();
+        let mut late = 0;
         let mut bad = false;
         while let Some(frame) = reader.next() {
             match frame {
-                Frame::Reading(reading) => readings.push(reading),
+                Frame::Reading(reading) => {
+                    if newest
+                        .as_mut()
+                        .is_some_and(|newest| newest.overtook(&reading))
+                    {
+                        late += 1;
+                    } else {
+                        readings.push(reading);
+                    }
+                }
                 Frame::Bad(frame) => {
                     bad = true;
                     tracing::debug!(
@@ -252,10 +294,25 @@ impl<T: Transport, O: Observer> Link<T, O> {
         }
         self.status.good_frames += readings.len() as u64;
         self.observer.arrived(bytes, &readings);
-        if bad || !readings.is_empty() {
+        if late > 0 {
+            *self.status.bad_frames.entry("late").or_default() += late;
+        }
+        if bad || late > 0 || !readings.is_empty() {
             self.publish();
         }
         readings.len()
+    }
+
+    /// Counts what the line did not give us.
+    fn count_left_out(&mut self, line: &mut T::Line) {
+        let left_out = line.left_out();
+        if left_out.is_empty() {
+            return;
+        }
+        for (reason, count) in left_out {
+            *self.status.bad_frames.entry(reason).or_default() += count;
+        }
+        self.publish();
     }
 
     fn enter(&mut self, state: LinkState) {

@@ -6,14 +6,16 @@ use std::str::FromStr;
 
 use thiserror::Error;
 
+use super::net::{BadAddress, ListenAddress, PeerAddress};
 use crate::journal::{BadPlayed, Played};
-
-const PLAYED: &str = "replay:";
 
 /// By what a board is reached.
 ///
 /// Written as one string: a path (`/dev/ttyUSB0`), or the identity of a serial
-/// adapter (`usb-1a86-7523-A17`), or a board in a journal (`replay:journals/2026-05-30T140322Z#0`).
+/// adapter (`usb-1a86-7523-A17`), or what goes before a colon says what follows it:
+/// `tcp:HOST:PORT` is a board that is called, `tcp-listen:ADDR:PORT/REMOTE_IP` one
+/// that calls us, `udp:ADDR:PORT/REMOTE_IP` one that sends datagrams,
+/// `replay:FOLDER#BOARD@SPEED` one in a journal.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Target {
     /// A path, which may be a link.
@@ -22,6 +24,12 @@ pub enum Target {
     Identity(String),
     /// A board in a journal.
     Played(Played),
+    /// A board that is called over TCP.
+    Tcp(PeerAddress),
+    /// A board that calls us over TCP.
+    TcpListen(ListenAddress),
+    /// A board that sends datagrams.
+    Udp(ListenAddress),
 }
 
 /// What names no way to a board.
@@ -33,6 +41,22 @@ pub enum BadTarget {
     /// It names no board of a journal.
     #[error(transparent)]
     Played(#[from] BadPlayed),
+    /// What stands behind `tcp:`, `tcp-listen:` or `udp:` is no address.
+    #[error(transparent)]
+    Address(#[from] BadAddress),
+}
+
+impl BadTarget {
+    /// How to mend it.
+    pub fn fix(&self) -> &'static str {
+        match self {
+            Self::Empty => "write the path of its port, e.g. `port = \"/dev/ttyUSB0\"`",
+            Self::Address(error) => error.fix(),
+            Self::Played(_) => {
+                "write the journal's folder, `#`, and the number of the board from 0, e.g. `replay:journals/2026-05-30T140322Z#0`"
+            }
+        }
+    }
 }
 
 impl FromStr for Target {
@@ -42,8 +66,12 @@ impl FromStr for Target {
         if written.is_empty() {
             return Err(BadTarget::Empty);
         }
-        if let Some(played) = written.strip_prefix(PLAYED) {
-            return Ok(Self::Played(played.parse()?));
+        match written.split_once(':') {
+            Some(("tcp", rest)) => return Ok(Self::Tcp(rest.parse()?)),
+            Some(("tcp-listen", rest)) => return Ok(Self::TcpListen(rest.parse()?)),
+            Some(("udp", rest)) => return Ok(Self::Udp(rest.parse()?)),
+            Some(("replay", rest)) => return Ok(Self::Played(rest.parse()?)),
+            _ => {}
         }
         Ok(if written.contains('/') {
             Self::Path(PathBuf::from(written))
@@ -58,7 +86,99 @@ impl fmt::Display for Target {
         match self {
             Self::Path(path) => path.display().fmt(f),
             Self::Identity(id) => id.fmt(f),
-            Self::Played(played) => write!(f, "{PLAYED}{played}"),
+            Self::Played(played) => write!(f, "replay:{played}"),
+            Self::Tcp(peer) => write!(f, "tcp:{peer}"),
+            Self::TcpListen(at) => write!(f, "tcp-listen:{at}"),
+            Self::Udp(at) => write!(f, "udp:{at}"),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::net::{IpAddr, SocketAddr};
+
+    use proptest::prelude::*;
+
+    use super::*;
+
+    /// Every way there is, as it is written.
+    fn written() -> impl Strategy<Value = String> {
+        let name = "[a-zA-Z0-9][a-zA-Z0-9._-]{0,20}";
+        let peer = prop_oneof![
+            name.prop_map(String::from),
+            any::<std::net::Ipv4Addr>().prop_map(|ip| ip.to_string()),
+            any::<std::net::Ipv6Addr>().prop_map(|ip| format!("[{ip}]")),
+        ];
+        let local =
+            (any::<IpAddr>(), 1..=u16::MAX).prop_map(|(ip, port)| SocketAddr::new(ip, port));
+        let listen = (
+            prop_oneof![
+                "tcp-listen:".prop_map(String::from),
+                "udp:".prop_map(String::from)
+            ],
+            local,
+            proptest::option::of(any::<std::net::Ipv4Addr>()),
+        )
+            .prop_map(|(scheme, local, remote)| match remote {
+                Some(remote) => format!("{scheme}{local}/{remote}"),
+                None => format!("{scheme}{local}"),
+            });
+        prop_oneof![
+            "/dev/[a-zA-Z0-9._:-]{1,30}".prop_map(String::from),
+            "(usb|path)-[a-zA-Z0-9.-]{1,30}".prop_map(String::from),
+            (peer, 1..=u16::MAX).prop_map(|(host, port)| format!("tcp:{host}:{port}")),
+            listen,
+        ]
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_written_means_the_same_when_it_is_printed(written in written()) {
+            let target: Target = written.parse().unwrap();
+            let printed = target.to_string();
+            prop_assert_eq!(printed.parse::<Target>(), Ok(target), "{}", printed);
+        }
+
+        #[test]
+        fn nothing_that_is_written_makes_it_panic(written in "(tcp:|tcp-listen:|udp:)?\\PC{0,24}") {
+            if let Ok(target) = written.parse::<Target>() {
+                prop_assert_eq!(target.to_string().parse::<Target>(), Ok(target));
+            }
+        }
+    }
+
+    #[test]
+    fn the_word_before_the_colon_says_how_a_board_is_reached() {
+        let way = |written: &str| match written.parse() {
+            Ok(Target::Path(_)) => "path",
+            Ok(Target::Identity(_)) => "identity",
+            Ok(Target::Tcp(_)) => "tcp",
+            Ok(Target::TcpListen(_)) => "tcp-listen",
+            Ok(Target::Played(_)) => "replay",
+            Ok(Target::Udp(_)) => "udp",
+            Err(BadTarget::Empty) => "empty",
+            Err(BadTarget::Address(_)) => "bad address",
+            Err(BadTarget::Played(_)) => "bad replay",
+        };
+        for (written, expected) in [
+            ("", "empty"),
+            ("/dev/ttyUSB0", "path"),
+            ("./tcp:board", "path"),
+            ("usb-1a86-7523-A17", "identity"),
+            // A socket's name holds colons too.
+            ("path-usb-1-1.4:1.0", "identity"),
+            ("tcp:board.local:3333", "tcp"),
+            ("tcp:[fe80::1]:3333", "tcp"),
+            ("tcp-listen:0.0.0.0:3333/10.0.0.7", "tcp-listen"),
+            ("udp:9000", "udp"),
+            ("udp:[::]:9000/10.0.0.7", "udp"),
+            ("replay:journals/a#0@full", "replay"),
+            ("replay:journals/a", "bad replay"),
+            ("udp:board", "bad address"),
+            ("tcp:", "bad address"),
+        ] {
+            assert_eq!(way(written), expected, "{written}");
         }
     }
 }

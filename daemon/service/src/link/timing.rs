@@ -12,6 +12,10 @@ pub struct Timing {
     /// Without a byte for this long the board is silent. The slowest boards send
     /// five readings a second, so this is fifteen of them.
     pub silence: Duration,
+    /// A connection that has been silent for this long is given up and made anew,
+    /// where its end may never be told to us. Twice the silence, so that a board
+    /// that pauses is told to be silent first.
+    pub redial: Duration,
     /// With bad frames only for this long, format or speed is wrong. A burst of
     /// noise is shorter; a person at the page should not wait longer.
     pub unreadable: Duration,
@@ -26,6 +30,7 @@ impl Default for Timing {
             backoff_first: Duration::from_millis(200),
             backoff_cap: Duration::from_secs(2),
             silence: Duration::from_secs(3),
+            redial: Duration::from_secs(6),
             unreadable: Duration::from_secs(3),
             listen_window: Duration::from_millis(1200),
         }

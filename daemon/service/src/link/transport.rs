@@ -1,6 +1,7 @@
 //! What a link needs of a port, so that its waiting and retrying can be tried
 //! on lines made of memory.
 
+use std::collections::BTreeMap;
 use std::future::Future;
 use std::io;
 
@@ -8,6 +9,7 @@ use hubplumb_protocol::Packing;
 use thiserror::Error;
 use tokio::io::AsyncRead;
 
+use super::net::NetRefusal;
 use super::refusal::{Holder, Permission};
 
 /// An open line. It is only ever read: nothing in this crate writes to a board.
@@ -27,6 +29,17 @@ pub trait Line: AsyncRead + Unpin + Send {
     fn packing(&self) -> Packing {
         Packing::Stream
     }
+
+    /// Has the line to be opened anew when nothing arrives? So it is where the end
+    /// of a connection may never be told to us.
+    fn silence_is_the_end(&self) -> bool {
+        false
+    }
+
+    /// What arrived since this was last asked and was not given, by the code of the reason.
+    fn left_out(&mut self) -> BTreeMap<&'static str, u64> {
+        BTreeMap::new()
+    }
 }
 
 /// A way to a board.
@@ -44,6 +57,13 @@ pub trait Transport: Send {
     /// Do its lines have a speed that has to be known?
     fn has_speed(&self) -> bool {
         true
+    }
+
+    /// Why there is no line after one has ended by itself.
+    fn ended(&self) -> OpenError {
+        OpenError::Absent {
+            wanted: self.port(),
+        }
     }
 
     /// What the board says of itself beside its readings, as far as that is known by now.
@@ -110,6 +130,9 @@ pub enum OpenError {
         /// What the system says.
         why: String,
     },
+    /// A board on a network cannot be reached, or not be waited for.
+    #[error(transparent)]
+    Net(NetRefusal),
     /// Anything else the system says.
     #[error("{port} cannot be opened: {why}")]
     Failed {
@@ -118,4 +141,19 @@ pub enum OpenError {
         /// What the system says.
         why: String,
     },
+}
+
+impl OpenError {
+    /// Is it only that the board is not there?
+    pub const fn is_absence(&self) -> bool {
+        matches!(
+            self,
+            Self::Absent { .. }
+                | Self::Net(
+                    NetRefusal::Unreachable { .. }
+                        | NetRefusal::Ended { .. }
+                        | NetRefusal::NoCaller { .. }
+                )
+        )
+    }
 }

@@ -3,6 +3,7 @@
 use tokio_util::sync::CancellationToken;
 
 use super::identity::PortTree;
+use super::net::{DatagramPort, ListeningPort, Sockets, TcpClient, TcpListen, UdpListen};
 use super::run::{LinkSettings, Observer, run};
 use super::serial::SerialTransport;
 use super::target::Target;
@@ -13,6 +14,10 @@ use crate::journal::PlayedTransport;
 pub struct Ways {
     /// Where serial ports are looked up.
     pub ports: PortTree,
+    /// Ports of this machine at which datagrams are taken.
+    datagrams: Sockets<DatagramPort>,
+    /// Ports of this machine at which calls are taken.
+    calls: Sockets<ListeningPort>,
 }
 
 impl Ways {
@@ -20,6 +25,8 @@ impl Ways {
     pub fn system() -> Self {
         Self {
             ports: PortTree::system(),
+            datagrams: Sockets::default(),
+            calls: Sockets::default(),
         }
     }
 
@@ -39,6 +46,13 @@ impl Ways {
                 let transport = SerialTransport::new(target, self.ports);
                 run(transport, settings, observer, stop).await;
             }
+            Target::Tcp(peer) => run(TcpClient::new(peer), settings, observer, stop).await,
+            Target::TcpListen(at) => {
+                run(TcpListen::new(at, self.calls), settings, observer, stop).await;
+            }
+            Target::Udp(at) => {
+                run(UdpListen::new(at, self.datagrams), settings, observer, stop).await;
+            }
         }
     }
 
@@ -53,6 +67,7 @@ impl Ways {
                     Err(_) => named,
                 }
             }
+            Target::Tcp(_) | Target::TcpListen(_) | Target::Udp(_) => named,
         }
     }
 }

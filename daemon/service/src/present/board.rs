@@ -59,6 +59,7 @@ const fn state_view(state: &LinkState) -> BoardState {
     match state {
         LinkState::Live => BoardState::Live,
         LinkState::Absent { .. } => BoardState::Absent,
+        LinkState::Refused(error) if error.is_absence() => BoardState::Absent,
         LinkState::Refused(_) => BoardState::Refused,
         LinkState::Silent => BoardState::Silent,
         LinkState::Unreadable(_) => BoardState::Unreadable,

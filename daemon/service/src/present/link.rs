@@ -1,5 +1,6 @@
 //! Why a board does not talk: what happened, what it means, what to do.
 
+use super::link_net::net_refused;
 use super::trouble;
 use crate::http::views::TroubleView;
 use crate::link::{LinkState, LinkStatus, Membership, OpenError, Permission, Unreadable};
@@ -142,6 +143,7 @@ fn refused(error: &OpenError) -> TroubleView {
             "There is no board behind it.",
             "Name another port in the configuration.",
         ),
+        OpenError::Net(refusal) => net_refused(refusal),
         OpenError::Failed { port, why } => trouble(
             "port_failed",
             format!("{port} cannot be opened: {why}."),

@@ -81,11 +81,14 @@ pub(super) fn config(sim: &LiveSim, listen: SocketAddr) -> Config {
             .map(|(port, spec)| {
                 let (mounting, away) = sits(spec);
                 BoardConfig {
-                    id: port.path.to_string_lossy().into_owned(),
+                    id: port.port.clone(),
                     name: Mount::named(spec.mount.name())
                         .map_or("board", Mount::words)
                         .to_owned(),
-                    target: Target::Path(port.path.clone()),
+                    target: port
+                        .port
+                        .parse()
+                        .unwrap_or_else(|_| Target::Path(port.path.clone())),
                     mount: Mount::named(spec.mount.name()),
                     baud: Some(115_200),
                     format: Some(port.wire_format.clone()),
