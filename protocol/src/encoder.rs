@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::ahrs55::{self, TemperatureScale};
+use crate::compact;
 use crate::format::WireFormat;
 use crate::reading::Reading;
 use crate::text::quantity::{Axis, Field, Quantity, Subject, value_of};
@@ -24,6 +25,7 @@ enum Wire {
     Labelled(ColumnMap),
     JsonLines(ColumnMap),
     Ahrs55(TemperatureScale),
+    Compact,
 }
 
 impl Encoder {
@@ -39,16 +41,22 @@ impl Encoder {
             WireFormat::JsonLines(columns) => Wire::JsonLines(map(columns)),
             WireFormat::Ahrs55 => Wire::Ahrs55(TemperatureScale::Hundredths),
             WireFormat::Ahrs55SixAxis => Wire::Ahrs55(TemperatureScale::SixAxis),
+            WireFormat::Compact => Wire::Compact,
         };
         Self { wire }
     }
 
-    /// What a board sends once when it starts: the header line of columns, nothing in other formats.
+    /// What a board sends once when it starts: the header line of columns, the
+    /// delimiter of compact frames, nothing in other formats.
     pub fn preamble(&self, out: &mut Vec<u8>) {
-        if let Wire::Csv(map) = &self.wire {
-            let names: Vec<String> = map.names_on_wire().map(|(name, _)| name).collect();
-            out.extend_from_slice(names.join(",").as_bytes());
-            out.extend_from_slice(b"\r\n");
+        match &self.wire {
+            Wire::Csv(map) => {
+                let names: Vec<String> = map.names_on_wire().map(|(name, _)| name).collect();
+                out.extend_from_slice(names.join(",").as_bytes());
+                out.extend_from_slice(b"\r\n");
+            }
+            Wire::Compact => out.push(compact::DELIMITER),
+            _ => {}
         }
     }
 
@@ -56,6 +64,7 @@ impl Encoder {
     pub fn encode(&self, reading: &Reading, out: &mut Vec<u8>) {
         let line = match &self.wire {
             Wire::Ahrs55(scale) => return ahrs55::encode(reading, *scale, out),
+            Wire::Compact => return compact::encode(reading, out),
             Wire::Csv(map) => csv_line(map, reading),
             Wire::Labelled(map) => labelled_line(map, reading),
             Wire::JsonLines(map) => json_line(map, reading),

@@ -3,6 +3,7 @@
 use serde::Deserialize;
 use thiserror::Error;
 
+use crate::compact;
 use crate::text::{ColumnMap, Columns};
 
 /// Which wire a board speaks.
@@ -23,6 +24,8 @@ pub enum WireFormat {
     /// The same frames from the older boards without magnetometer, whose
     /// temperature has another scale.
     Ahrs55SixAxis,
+    /// Our own compact binary frames for home-made firmware.
+    Compact,
 }
 
 /// A format that cannot be had.
@@ -44,8 +47,14 @@ pub enum UnknownFormat {
 
 impl WireFormat {
     /// Names of all formats, as [`from_name`](Self::from_name) takes them.
-    pub const NAMES: [&'static str; 5] =
-        ["csv", "labelled", "json-lines", "ahrs55", "ahrs55-six-axis"];
+    pub const NAMES: [&'static str; 6] = [
+        "csv",
+        "labelled",
+        "json-lines",
+        "ahrs55",
+        "ahrs55-six-axis",
+        "compact",
+    ];
 
     /// The format's name.
     pub fn name(&self) -> &'static str {
@@ -55,6 +64,7 @@ impl WireFormat {
             Self::JsonLines(_) => "json-lines",
             Self::Ahrs55 => "ahrs55",
             Self::Ahrs55SixAxis => "ahrs55-six-axis",
+            Self::Compact => "compact",
         }
     }
 
@@ -70,12 +80,23 @@ impl WireFormat {
         match name {
             "ahrs55" => binary(Self::Ahrs55),
             "ahrs55-six-axis" => binary(Self::Ahrs55SixAxis),
+            "compact" => binary(Self::Compact),
             "csv" => Ok(Self::Csv(columns.into())),
             "labelled" => Ok(Self::Labelled(columns.into())),
             "json-lines" => Ok(Self::JsonLines(columns.into())),
             _ => Err(UnknownFormat::Name {
                 name: name.to_owned(),
             }),
+        }
+    }
+
+    /// Bits of the running number that [`Reading::sequence`](crate::Reading::sequence)
+    /// wraps at; none where the wire carries none.
+    pub fn sequence_bits(&self) -> Option<u8> {
+        match self {
+            Self::Csv(_) | Self::Labelled(_) | Self::JsonLines(_) => Some(32),
+            Self::Compact => Some(compact::SEQUENCE_BITS),
+            Self::Ahrs55 | Self::Ahrs55SixAxis => None,
         }
     }
 

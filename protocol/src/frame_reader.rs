@@ -6,6 +6,7 @@ use std::fmt::Debug;
 use crate::ahrs55::{Ahrs55Stream, TemperatureScale};
 use crate::bad_frame::{BadFrame, BadReason, Evidence};
 use crate::buffer::Buffer;
+use crate::compact::CompactStream;
 use crate::format::WireFormat;
 use crate::reading::Reading;
 use crate::text::TextStream;
@@ -112,6 +113,7 @@ fn decoder(format: &WireFormat) -> Box<dyn Decode> {
         WireFormat::JsonLines(columns) => Box::new(TextStream::json_lines(columns)),
         WireFormat::Ahrs55 => Box::new(Ahrs55Stream::new(TemperatureScale::Hundredths)),
         WireFormat::Ahrs55SixAxis => Box::new(Ahrs55Stream::new(TemperatureScale::SixAxis)),
+        WireFormat::Compact => Box::new(CompactStream::default()),
     }
 }
 

@@ -19,6 +19,7 @@
 pub mod ahrs55;
 mod bad_frame;
 mod buffer;
+mod compact;
 pub mod detect;
 mod encoder;
 mod format;

@@ -131,6 +131,7 @@ impl Detector {
         Self {
             readers: vec![
                 ReaderEar::new(WireFormat::Ahrs55),
+                ReaderEar::new(WireFormat::Compact),
                 ReaderEar::new(WireFormat::JsonLines(columns())),
                 ReaderEar::new(WireFormat::Labelled(columns())),
             ],

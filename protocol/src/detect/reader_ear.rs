@@ -11,6 +11,8 @@ use super::{Confidence, Guess};
 /// Lines after which a text format is believed; a cycle checks itself three times over.
 const LINES_TO_BELIEVE: u64 = 5;
 const CYCLES_TO_BELIEVE: u64 = 3;
+/// Frames after which a binary format with a check of its own is believed.
+const FRAMES_TO_BELIEVE: u64 = 5;
 
 /// No board of this family works in such a cold; one whose temperature has the
 /// other scale reads like it: room temperature there comes out near −40 °C.
@@ -63,6 +65,14 @@ impl ReaderEar {
             WireFormat::Labelled(_) => {
                 let format = WireFormat::Labelled(self.columns());
                 (format, self.text_is_sure(), "numbers with known labels")
+            }
+            WireFormat::Compact => {
+                let sure = good >= FRAMES_TO_BELIEVE;
+                (
+                    WireFormat::Compact,
+                    sure,
+                    "compact frames with right checks",
+                )
             }
             binary => {
                 let format = self.scale_of_temperature(binary);
