@@ -4,6 +4,7 @@ use serde::Deserialize;
 use thiserror::Error;
 
 use crate::compact;
+use crate::rvc;
 use crate::text::{ColumnMap, Columns};
 
 /// Which wire a board speaks.
@@ -24,6 +25,10 @@ pub enum WireFormat {
     /// The same frames from the older boards without magnetometer, whose
     /// temperature has another scale.
     Ahrs55SixAxis,
+    /// Frames of 20 bytes that begin with 55 61, from the radio boards of that family.
+    Ahrs55Radio,
+    /// Frames of 19 bytes that begin with AA AA, from BNO08x chips.
+    Rvc,
     /// Our own compact binary frames for home-made firmware.
     Compact,
 }
@@ -47,12 +52,14 @@ pub enum UnknownFormat {
 
 impl WireFormat {
     /// Names of all formats, as [`from_name`](Self::from_name) takes them.
-    pub const NAMES: [&'static str; 6] = [
+    pub const NAMES: [&'static str; 8] = [
         "csv",
         "labelled",
         "json-lines",
         "ahrs55",
         "ahrs55-six-axis",
+        "ahrs55-radio",
+        "rvc",
         "compact",
     ];
 
@@ -64,6 +71,8 @@ impl WireFormat {
             Self::JsonLines(_) => "json-lines",
             Self::Ahrs55 => "ahrs55",
             Self::Ahrs55SixAxis => "ahrs55-six-axis",
+            Self::Ahrs55Radio => "ahrs55-radio",
+            Self::Rvc => "rvc",
             Self::Compact => "compact",
         }
     }
@@ -80,6 +89,8 @@ impl WireFormat {
         match name {
             "ahrs55" => binary(Self::Ahrs55),
             "ahrs55-six-axis" => binary(Self::Ahrs55SixAxis),
+            "ahrs55-radio" => binary(Self::Ahrs55Radio),
+            "rvc" => binary(Self::Rvc),
             "compact" => binary(Self::Compact),
             "csv" => Ok(Self::Csv(columns.into())),
             "labelled" => Ok(Self::Labelled(columns.into())),
@@ -96,7 +107,8 @@ impl WireFormat {
         match self {
             Self::Csv(_) | Self::Labelled(_) | Self::JsonLines(_) => Some(32),
             Self::Compact => Some(compact::SEQUENCE_BITS),
-            Self::Ahrs55 | Self::Ahrs55SixAxis => None,
+            Self::Rvc => Some(rvc::SEQUENCE_BITS),
+            Self::Ahrs55 | Self::Ahrs55SixAxis | Self::Ahrs55Radio => None,
         }
     }
 

@@ -17,6 +17,7 @@
 )]
 
 pub mod ahrs55;
+mod ahrs55_radio;
 mod bad_frame;
 mod buffer;
 mod compact;
@@ -25,6 +26,8 @@ mod encoder;
 mod format;
 mod frame_reader;
 mod reading;
+mod resync;
+mod rvc;
 pub mod text;
 
 pub use bad_frame::{BadFrame, BadReason, Evidence};

@@ -50,7 +50,8 @@ pub(crate) fn wires() -> Vec<Wire> {
         format: named(name),
         carried,
         steps: ahrs55_steps,
-        lost: 0,
+        // Whole cycles of another content before it: the new content has to be learned.
+        lost: 1,
         // The cycles that are learned by those after them.
         most_waiting: 160,
     };
@@ -63,6 +64,20 @@ pub(crate) fn wires() -> Vec<Wire> {
         text("json-lines", all_columns(), <[Reading]>::to_vec),
         ahrs55("ahrs55", cycles),
         ahrs55("ahrs55-six-axis", six_axis_cycles),
+        Wire {
+            format: named("ahrs55-radio"),
+            carried: radio,
+            steps: ahrs55_steps,
+            lost: 0,
+            most_waiting: 40,
+        },
+        Wire {
+            format: named("rvc"),
+            carried: rvc,
+            steps: rvc_steps,
+            lost: 0,
+            most_waiting: 40,
+        },
         Wire {
             format: named("compact"),
             carried: compact,
@@ -134,6 +149,33 @@ fn ahrs55_steps(_: &Reading) -> Steps {
         attitude_rad: (180_f64 / 32_768.0).to_radians() * 0.501,
         temperature_c: 0.00501,
         time_us: 0.0,
+    }
+}
+
+/// Every frame has all nine words.
+fn radio(readings: &[Reading]) -> Vec<Reading> {
+    map(readings, |reading| Reading {
+        accel_g: reading.accel_g,
+        rate_radps: Some(reading.rate_radps.unwrap_or_default()),
+        attitude_rad: Some(reading.attitude_rad.unwrap_or_default()),
+        ..Reading::default()
+    })
+}
+
+fn rvc(readings: &[Reading]) -> Vec<Reading> {
+    map(readings, |reading| Reading {
+        sequence: number(reading, 8),
+        accel_g: reading.accel_g,
+        attitude_rad: Some(reading.attitude_rad.unwrap_or_default()),
+        ..Reading::default()
+    })
+}
+
+fn rvc_steps(_: &Reading) -> Steps {
+    Steps {
+        accel_g: 0.000_501,
+        attitude_rad: 0.00501_f64.to_radians(),
+        ..ahrs55_steps(&Reading::default())
     }
 }
 
