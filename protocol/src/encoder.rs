@@ -10,6 +10,7 @@ use crate::reading::Reading;
 use crate::rvc;
 use crate::text::quantity::{Axis, Field, Quantity, Subject, value_of};
 use crate::text::{ColumnMap, Columns};
+use crate::xbus;
 
 /// Makes the bytes a board of some format would send.
 ///
@@ -29,6 +30,7 @@ enum Wire {
     Ahrs55(TemperatureScale),
     Ahrs55Radio,
     Rvc,
+    Xbus,
     Compact,
 }
 
@@ -47,6 +49,7 @@ impl Encoder {
             WireFormat::Ahrs55SixAxis => Wire::Ahrs55(TemperatureScale::SixAxis),
             WireFormat::Ahrs55Radio => Wire::Ahrs55Radio,
             WireFormat::Rvc => Wire::Rvc,
+            WireFormat::Xbus => Wire::Xbus,
             WireFormat::Compact => Wire::Compact,
         };
         Self { wire }
@@ -72,6 +75,7 @@ impl Encoder {
             Wire::Ahrs55(scale) => return ahrs55::encode(reading, *scale, out),
             Wire::Ahrs55Radio => return ahrs55_radio::encode(reading, out),
             Wire::Rvc => return rvc::encode(reading, out),
+            Wire::Xbus => return xbus::encode(reading, out),
             Wire::Compact => return compact::encode(reading, out),
             Wire::Csv(map) => csv_line(map, reading),
             Wire::Labelled(map) => labelled_line(map, reading),

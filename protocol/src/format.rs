@@ -6,6 +6,7 @@ use thiserror::Error;
 use crate::compact;
 use crate::rvc;
 use crate::text::{ColumnMap, Columns};
+use crate::xbus;
 
 /// Which wire a board speaks.
 ///
@@ -29,6 +30,8 @@ pub enum WireFormat {
     Ahrs55Radio,
     /// Frames of 19 bytes that begin with AA AA, from BNO08x chips.
     Rvc,
+    /// Xbus frames with `MTData2`, from Xsens/Movella motion trackers.
+    Xbus,
     /// Our own compact binary frames for home-made firmware.
     Compact,
 }
@@ -52,7 +55,7 @@ pub enum UnknownFormat {
 
 impl WireFormat {
     /// Names of all formats, as [`from_name`](Self::from_name) takes them.
-    pub const NAMES: [&'static str; 8] = [
+    pub const NAMES: [&'static str; 9] = [
         "csv",
         "labelled",
         "json-lines",
@@ -60,6 +63,7 @@ impl WireFormat {
         "ahrs55-six-axis",
         "ahrs55-radio",
         "rvc",
+        "xbus",
         "compact",
     ];
 
@@ -73,6 +77,7 @@ impl WireFormat {
             Self::Ahrs55SixAxis => "ahrs55-six-axis",
             Self::Ahrs55Radio => "ahrs55-radio",
             Self::Rvc => "rvc",
+            Self::Xbus => "xbus",
             Self::Compact => "compact",
         }
     }
@@ -91,6 +96,7 @@ impl WireFormat {
             "ahrs55-six-axis" => binary(Self::Ahrs55SixAxis),
             "ahrs55-radio" => binary(Self::Ahrs55Radio),
             "rvc" => binary(Self::Rvc),
+            "xbus" => binary(Self::Xbus),
             "compact" => binary(Self::Compact),
             "csv" => Ok(Self::Csv(columns.into())),
             "labelled" => Ok(Self::Labelled(columns.into())),
@@ -107,6 +113,7 @@ impl WireFormat {
         match self {
             Self::Csv(_) | Self::Labelled(_) | Self::JsonLines(_) => Some(32),
             Self::Compact => Some(compact::SEQUENCE_BITS),
+            Self::Xbus => Some(xbus::SEQUENCE_BITS),
             Self::Rvc => Some(rvc::SEQUENCE_BITS),
             Self::Ahrs55 | Self::Ahrs55SixAxis | Self::Ahrs55Radio => None,
         }

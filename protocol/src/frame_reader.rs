@@ -12,6 +12,7 @@ use crate::format::WireFormat;
 use crate::reading::Reading;
 use crate::rvc::RvcStream;
 use crate::text::TextStream;
+use crate::xbus::XbusStream;
 
 /// Bytes a reader holds at most. Two seconds of the fastest usual line
 /// (230 400 baud): whoever leaves more than that untaken is better served by
@@ -117,6 +118,7 @@ fn decoder(format: &WireFormat) -> Box<dyn Decode> {
         WireFormat::Ahrs55SixAxis => Box::new(Ahrs55Stream::new(TemperatureScale::SixAxis)),
         WireFormat::Ahrs55Radio => Box::new(Ahrs55RadioStream::default()),
         WireFormat::Rvc => Box::new(RvcStream::default()),
+        WireFormat::Xbus => Box::new(XbusStream::default()),
         WireFormat::Compact => Box::new(CompactStream::default()),
     }
 }

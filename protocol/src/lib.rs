@@ -25,10 +25,13 @@ pub mod detect;
 mod encoder;
 mod format;
 mod frame_reader;
+mod quaternion;
 mod reading;
 mod resync;
 mod rvc;
 pub mod text;
+mod unwrap_count;
+mod xbus;
 
 pub use bad_frame::{BadFrame, BadReason, Evidence};
 pub use encoder::Encoder;

@@ -158,3 +158,48 @@ fn a_radio_frame_that_lost_bytes_gives_no_reading() {
         }
     }
 }
+
+/// A wake-up answer and one `MTData2`, captured; published in documentation and
+/// tests of Scottapotamas/xsens-mti.
+const XBUS_CAPTURE: [u8; 43] = [
+    0xfa, 0xff, 0x36, // head, message MTData2
+    0x26, // 38 bytes of data
+    0x10, 0x20, 0x02, // counter, 2 bytes
+    0x46, 0x82, // 18050
+    0x10, 0x60, 0x04, // fine sample time, 4 bytes
+    0x01, 0xc4, 0xfc, 0x3e, // 29 686 846 steps of 100 µs
+    0x20, 0x10, 0x10, // quaternion, f32, towards east, north, up
+    0x3f, 0x71, 0xce, 0x6c, // w  0.944556
+    0xbe, 0xa5, 0x6b, 0xcf, // x −0.323088
+    0x3c, 0x61, 0x3b, 0xd8, // y  0.013747
+    0xbd, 0x69, 0x1d, 0x25, // z −0.056913
+    0xe0, 0x20, 0x04, // status, not used
+    0x00, 0x40, 0x00, 0x03, //
+    0x12, // makes the sum of all but the first byte zero
+];
+
+#[test]
+fn a_captured_xbus_message_says_what_its_layout_makes_of_it() {
+    let [reading] = readings("xbus", &XBUS_CAPTURE)[..] else {
+        panic!("one reading")
+    };
+    assert_eq!(reading.sequence, Some(18_050));
+    assert_eq!(reading.device_time_us, Some(2_968_684_600.0));
+    // roll = atan2(2(wx + yz), 1 − 2(x² + y²)) and so on, worked out apart from this crate.
+    let expected = [-37.7306, -0.6191, -6.6847];
+    assert_near(degrees(reading.attitude_rad), expected, 1e-4);
+    assert_eq!((reading.accel_g, reading.rate_radps), (None, None));
+}
+
+#[test]
+fn xbus_messages_of_other_kinds_are_told_and_skipped() {
+    let stream = [&[0xfa, 0xff, 0x31, 0x00, 0xd0][..], &XBUS_CAPTURE].concat();
+    let [Frame::Bad(bad), Frame::Reading(_)] = &frames("xbus", &stream)[..] else {
+        panic!("one of each")
+    };
+    assert_eq!((bad.reason.code(), bad.len), ("unknown_type", 5));
+    let [Frame::Bad(bad)] = &frames("xbus", &[0xfa, 0xff, 0x36, 0x00, 0xcb])[..] else {
+        panic!("one bad frame")
+    };
+    assert_eq!(bad.reason.code(), "nothing_usable");
+}

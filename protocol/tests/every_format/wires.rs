@@ -69,14 +69,22 @@ pub(crate) fn wires() -> Vec<Wire> {
             carried: radio,
             steps: ahrs55_steps,
             lost: 0,
-            most_waiting: 40,
+            most_waiting: 110,
         },
         Wire {
             format: named("rvc"),
             carried: rvc,
             steps: rvc_steps,
             lost: 0,
-            most_waiting: 40,
+            most_waiting: 110,
+        },
+        Wire {
+            format: named("xbus"),
+            carried: xbus,
+            steps: xbus_steps,
+            lost: 0,
+            // The longest frame that two bytes of length may promise, and a run of skipped bytes.
+            most_waiting: 2048 + 7 + 64,
         },
         Wire {
             format: named("compact"),
@@ -176,6 +184,24 @@ fn rvc_steps(_: &Reading) -> Steps {
         accel_g: 0.000_501,
         attitude_rad: 0.00501_f64.to_radians(),
         ..ahrs55_steps(&Reading::default())
+    }
+}
+
+fn xbus(readings: &[Reading]) -> Vec<Reading> {
+    map(readings, |reading| Reading {
+        sequence: reading.sequence.map(|number| number % (1 << 16)),
+        ..*reading
+    })
+}
+
+/// Numbers in `f32`, time in steps of 100 µs.
+fn xbus_steps(_: &Reading) -> Steps {
+    Steps {
+        accel_g: 1e-6,
+        rate_radps: 4e-6,
+        attitude_rad: 4e-7,
+        temperature_c: 4e-6,
+        time_us: 50.1,
     }
 }
 
