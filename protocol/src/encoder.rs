@@ -6,6 +6,7 @@ use crate::ahrs55::{self, TemperatureScale};
 use crate::ahrs55_radio;
 use crate::compact;
 use crate::format::WireFormat;
+use crate::mavlink;
 use crate::reading::Reading;
 use crate::rvc;
 use crate::text::quantity::{Axis, Field, Quantity, Subject, value_of};
@@ -31,6 +32,7 @@ enum Wire {
     Ahrs55Radio,
     Rvc,
     Xbus,
+    Mavlink,
     Compact,
 }
 
@@ -50,6 +52,7 @@ impl Encoder {
             WireFormat::Ahrs55Radio => Wire::Ahrs55Radio,
             WireFormat::Rvc => Wire::Rvc,
             WireFormat::Xbus => Wire::Xbus,
+            WireFormat::Mavlink => Wire::Mavlink,
             WireFormat::Compact => Wire::Compact,
         };
         Self { wire }
@@ -76,6 +79,7 @@ impl Encoder {
             Wire::Ahrs55Radio => return ahrs55_radio::encode(reading, out),
             Wire::Rvc => return rvc::encode(reading, out),
             Wire::Xbus => return xbus::encode(reading, out),
+            Wire::Mavlink => return mavlink::encode(reading, out),
             Wire::Compact => return compact::encode(reading, out),
             Wire::Csv(map) => csv_line(map, reading),
             Wire::Labelled(map) => labelled_line(map, reading),

@@ -32,6 +32,8 @@ pub enum WireFormat {
     Rvc,
     /// Xbus frames with `MTData2`, from Xsens/Movella motion trackers.
     Xbus,
+    /// `MAVLink`, versions 1 and 2, from autopilots and their boards.
+    Mavlink,
     /// Our own compact binary frames for home-made firmware.
     Compact,
 }
@@ -55,7 +57,7 @@ pub enum UnknownFormat {
 
 impl WireFormat {
     /// Names of all formats, as [`from_name`](Self::from_name) takes them.
-    pub const NAMES: [&'static str; 9] = [
+    pub const NAMES: [&'static str; 10] = [
         "csv",
         "labelled",
         "json-lines",
@@ -64,6 +66,7 @@ impl WireFormat {
         "ahrs55-radio",
         "rvc",
         "xbus",
+        "mavlink",
         "compact",
     ];
 
@@ -78,6 +81,7 @@ impl WireFormat {
             Self::Ahrs55Radio => "ahrs55-radio",
             Self::Rvc => "rvc",
             Self::Xbus => "xbus",
+            Self::Mavlink => "mavlink",
             Self::Compact => "compact",
         }
     }
@@ -97,6 +101,7 @@ impl WireFormat {
             "ahrs55-radio" => binary(Self::Ahrs55Radio),
             "rvc" => binary(Self::Rvc),
             "xbus" => binary(Self::Xbus),
+            "mavlink" => binary(Self::Mavlink),
             "compact" => binary(Self::Compact),
             "csv" => Ok(Self::Csv(columns.into())),
             "labelled" => Ok(Self::Labelled(columns.into())),
@@ -115,7 +120,8 @@ impl WireFormat {
             Self::Compact => Some(compact::SEQUENCE_BITS),
             Self::Xbus => Some(xbus::SEQUENCE_BITS),
             Self::Rvc => Some(rvc::SEQUENCE_BITS),
-            Self::Ahrs55 | Self::Ahrs55SixAxis | Self::Ahrs55Radio => None,
+            // Of MAVLink the number counts messages of every kind together.
+            Self::Ahrs55 | Self::Ahrs55SixAxis | Self::Ahrs55Radio | Self::Mavlink => None,
         }
     }
 

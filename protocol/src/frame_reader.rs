@@ -9,6 +9,7 @@ use crate::bad_frame::{BadFrame, BadReason, Evidence};
 use crate::buffer::Buffer;
 use crate::compact::CompactStream;
 use crate::format::WireFormat;
+use crate::mavlink::MavlinkStream;
 use crate::reading::Reading;
 use crate::rvc::RvcStream;
 use crate::text::TextStream;
@@ -119,6 +120,7 @@ fn decoder(format: &WireFormat) -> Box<dyn Decode> {
         WireFormat::Ahrs55Radio => Box::new(Ahrs55RadioStream::default()),
         WireFormat::Rvc => Box::new(RvcStream::default()),
         WireFormat::Xbus => Box::new(XbusStream::default()),
+        WireFormat::Mavlink => Box::new(MavlinkStream::default()),
         WireFormat::Compact => Box::new(CompactStream::default()),
     }
 }

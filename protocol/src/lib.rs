@@ -25,6 +25,7 @@ pub mod detect;
 mod encoder;
 mod format;
 mod frame_reader;
+mod mavlink;
 mod quaternion;
 mod reading;
 mod resync;

@@ -102,21 +102,22 @@ impl Resync {
         if self.in_step {
             return first;
         }
-        let mut rival = false;
+        let (mut rival, mut open) = (false, false);
         for start in 1..len {
             match candidate(bytes.get(start..).unwrap_or_default(), false) {
                 Candidate::Frame { .. } => rival = true,
-                Candidate::NeedMore => return Candidate::NeedMore,
+                Candidate::NeedMore => open = true,
                 Candidate::WrongCheck { .. } | Candidate::Nothing => {}
             }
         }
-        if !rival {
+        if !rival && !open {
             return first;
         }
         match candidate(bytes.get(len..).unwrap_or_default(), true) {
             Candidate::Frame { .. } => first,
             Candidate::NeedMore => Candidate::NeedMore,
-            Candidate::WrongCheck { .. } | Candidate::Nothing => Candidate::Nothing,
+            Candidate::WrongCheck { .. } | Candidate::Nothing if rival => Candidate::Nothing,
+            Candidate::WrongCheck { .. } | Candidate::Nothing => Candidate::NeedMore,
         }
     }
 }

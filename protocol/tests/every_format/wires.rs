@@ -87,6 +87,14 @@ pub(crate) fn wires() -> Vec<Wire> {
             most_waiting: 2048 + 7 + 64,
         },
         Wire {
+            format: named("mavlink"),
+            carried: mavlink,
+            steps: xbus_steps,
+            // An attitude that came before goes out with the first acceleration.
+            lost: 1,
+            most_waiting: 280 + 10 + 64,
+        },
+        Wire {
             format: named("compact"),
             carried: compact,
             steps: compact_steps,
@@ -203,6 +211,14 @@ fn xbus_steps(_: &Reading) -> Steps {
         temperature_c: 4e-6,
         time_us: 50.1,
     }
+}
+
+fn mavlink(readings: &[Reading]) -> Vec<Reading> {
+    map(readings, |reading| Reading {
+        sequence: None,
+        device_time_us: Some(reading.device_time_us.unwrap_or_default()),
+        ..*reading
+    })
 }
 
 fn compact(readings: &[Reading]) -> Vec<Reading> {
