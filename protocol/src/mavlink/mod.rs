@@ -24,6 +24,9 @@ use messages::Measured;
 /// themselves: boards that send both send one of them a few times more often.
 const MOST_WAITING_ATTITUDES: u32 = 20;
 
+/// Readings of others in a row after which the speaker is taken to be gone.
+const MOST_OF_OTHERS: u32 = 100;
+
 const US_PER_MS: f64 = 1000.0;
 
 /// Frames of a stream.
@@ -33,6 +36,7 @@ pub(crate) struct MavlinkStream {
     clock: Unwrap,
     /// System and component whose readings are taken: the first that had one.
     speaker: Option<(u8, u8)>,
+    others_in_a_row: u32,
     /// The better of two messages that say the same comes.
     has_high_resolution: bool,
     /// Waits for the next acceleration.
@@ -44,10 +48,18 @@ impl MavlinkStream {
     /// A sound frame of a known message.
     fn message(&mut self, head: Head, payload: &[u8]) -> Option<Reading> {
         let speaker = (head.system, head.component);
-        if self.speaker.is_some_and(|known| known != speaker) {
-            return None;
-        }
         let measured = messages::measured(head.version, head.message, payload)?;
+        if self.speaker.is_some_and(|known| known != speaker) {
+            self.others_in_a_row += 1;
+            if self.others_in_a_row <= MOST_OF_OTHERS {
+                return None;
+            }
+            *self = Self {
+                resync: std::mem::take(&mut self.resync),
+                ..Self::default()
+            };
+        }
+        self.others_in_a_row = 0;
         let reading = match measured {
             Measured::HighResolution(reading) => {
                 self.has_high_resolution = true;

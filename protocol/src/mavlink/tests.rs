@@ -208,6 +208,13 @@ fn other_messages_and_speakers_are_passed_over() {
     assert_eq!(readings(&stream).len(), 2);
 }
 
+#[test]
+fn a_speaker_that_is_gone_is_replaced() {
+    let other = from(2, &scaled(), MavlinkVersion::V2);
+    let stream = [sent(&scaled()), other.repeat(103)].concat();
+    assert_eq!(readings(&stream).len(), 1 + 3);
+}
+
 const MAGIC: u8 = frame::MAGIC_2;
 
 #[test]

@@ -189,6 +189,21 @@ fn every_name_is_in_the_table() {
 }
 
 #[test]
+fn every_name_has_a_fuzz_target() {
+    let manifest: toml::Table = include_str!("../../fuzz/Cargo.toml")
+        .parse()
+        .expect("a manifest");
+    let targets = manifest["bin"].as_array().expect("targets");
+    for name in WireFormat::NAMES {
+        let is_it = |target: &toml::Value| target["name"].as_str() == Some(name);
+        assert!(
+            targets.iter().any(is_it),
+            "{name} has no entry in protocol/fuzz/Cargo.toml"
+        );
+    }
+}
+
+#[test]
 fn a_running_number_wraps_where_its_format_says() {
     for wire in wires() {
         let sent = Reading {
