@@ -28,7 +28,7 @@ pub enum WireFormat {
     Ahrs55SixAxis,
     /// Frames of 20 bytes that begin with 55 61, from the radio boards of that family.
     Ahrs55Radio,
-    /// Frames of 19 bytes that begin with AA AA, from BNO08x chips.
+    /// Frames of 19 bytes that begin with AA AA, from `BNO08x` chips.
     Rvc,
     /// Xbus frames with `MTData2`, from Xsens/Movella motion trackers.
     Xbus,

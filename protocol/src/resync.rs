@@ -115,9 +115,8 @@ impl Resync {
         }
         match candidate(bytes.get(len..).unwrap_or_default(), true) {
             Candidate::Frame { .. } => first,
-            Candidate::NeedMore => Candidate::NeedMore,
             Candidate::WrongCheck { .. } | Candidate::Nothing if rival => Candidate::Nothing,
-            Candidate::WrongCheck { .. } | Candidate::Nothing => Candidate::NeedMore,
+            _ => Candidate::NeedMore,
         }
     }
 }

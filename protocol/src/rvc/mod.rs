@@ -1,4 +1,4 @@
-//! The 19-byte frames of BNO08x chips that were told to speak for robot vacuum
+//! The 19-byte frames of `BNO08x` chips that were told to speak for robot vacuum
 //! cleaners (UART-RVC), `AA AA index yaw pitch roll ax ay az r r r sum`.
 //!
 //! Layout, scales and sum: BNO080 datasheet 1000-3927, p. 21.

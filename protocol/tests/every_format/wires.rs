@@ -119,8 +119,8 @@ fn map(readings: &[Reading], carried: impl Fn(&Reading) -> Reading) -> Vec<Readi
 }
 
 /// Running number of a wire that always has one, of so many bits.
-fn number(reading: &Reading, bits: u32) -> Option<u32> {
-    Some(reading.sequence.unwrap_or_default() % (1 << bits))
+fn number(reading: &Reading, bits: u32) -> u32 {
+    reading.sequence.unwrap_or_default() % (1 << bits)
 }
 
 fn canonical(readings: &[Reading]) -> Vec<Reading> {
@@ -180,7 +180,7 @@ fn radio(readings: &[Reading]) -> Vec<Reading> {
 
 fn rvc(readings: &[Reading]) -> Vec<Reading> {
     map(readings, |reading| Reading {
-        sequence: number(reading, 8),
+        sequence: Some(number(reading, 8)),
         accel_g: reading.accel_g,
         attitude_rad: Some(reading.attitude_rad.unwrap_or_default()),
         ..Reading::default()
@@ -225,7 +225,7 @@ fn compact(readings: &[Reading]) -> Vec<Reading> {
     // Milliseconds in 32 bits are microseconds in more: the clock goes on over
     // its wraps only when they are near, so the times sent lie within one turn.
     map(readings, |reading| Reading {
-        sequence: number(reading, 16),
+        sequence: Some(number(reading, 16)),
         device_time_us: Some(reading.device_time_us.unwrap_or_default()),
         ..*reading
     })
