@@ -66,19 +66,25 @@ pub struct BadFrame {
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
 pub enum BadReason {
-    /// The sum at the end of a frame is not that of its bytes.
-    #[error("checksum is {found:#04x}, the bytes add up to {expected:#04x}")]
+    /// The sum or check at the end of a frame is not that of its bytes.
+    #[error("checksum is {found:#04x}, that of its bytes is {expected:#04x}")]
     Checksum {
         /// Sum of the bytes that came.
-        expected: u8,
+        expected: u16,
         /// Sum the frame carried.
-        found: u8,
+        found: u16,
     },
     /// A frame that is whole and of a type this crate does not know.
     #[error("frames of type {kind:#04x} are not known")]
     UnknownType {
         /// Its type byte.
         kind: u8,
+    },
+    /// A sound frame of a version of its format that this crate does not know.
+    #[error("frames of version {version} are not known")]
+    UnknownVersion {
+        /// Its version.
+        version: u8,
     },
     /// Bytes before a frame begins: the rest of a frame cut off by opening the line, or noise.
     #[error("{skipped} bytes belong to no frame")]
@@ -157,6 +163,7 @@ impl BadReason {
         match self {
             Self::Checksum { .. } => "checksum",
             Self::UnknownType { .. } => "unknown_type",
+            Self::UnknownVersion { .. } => "unknown_version",
             Self::Unsynchronised { .. } => "unsynchronised",
             Self::Overrun { .. } => "overrun",
             Self::LineTooLong { .. } => "line_too_long",

@@ -3,11 +3,16 @@
 use std::fmt::Write as _;
 
 use crate::ahrs55::{self, TemperatureScale};
+use crate::ahrs55_radio;
+use crate::compact;
 use crate::format::WireFormat;
 use crate::iio_scan::{self, ScanLayout};
+use crate::mavlink;
 use crate::reading::Reading;
+use crate::rvc;
 use crate::text::quantity::{Axis, Field, Quantity, Subject, value_of};
 use crate::text::{ColumnMap, Columns};
+use crate::xbus;
 
 /// Makes the bytes a board of some format would send.
 ///
@@ -26,6 +31,11 @@ enum Wire {
     JsonLines(ColumnMap),
     Ahrs55(TemperatureScale),
     IioScan(ScanLayout),
+    Ahrs55Radio,
+    Rvc,
+    Xbus,
+    Mavlink,
+    Compact,
 }
 
 impl Encoder {
@@ -42,16 +52,26 @@ impl Encoder {
             WireFormat::Ahrs55 => Wire::Ahrs55(TemperatureScale::Hundredths),
             WireFormat::Ahrs55SixAxis => Wire::Ahrs55(TemperatureScale::SixAxis),
             WireFormat::IioScan(layout) => Wire::IioScan(layout.clone()),
+            WireFormat::Ahrs55Radio => Wire::Ahrs55Radio,
+            WireFormat::Rvc => Wire::Rvc,
+            WireFormat::Xbus => Wire::Xbus,
+            WireFormat::Mavlink => Wire::Mavlink,
+            WireFormat::Compact => Wire::Compact,
         };
         Self { wire }
     }
 
-    /// What a board sends once when it starts: the header line of columns, nothing in other formats.
+    /// What a board sends once when it starts: the header line of columns, the
+    /// delimiter of compact frames, nothing in other formats.
     pub fn preamble(&self, out: &mut Vec<u8>) {
-        if let Wire::Csv(map) = &self.wire {
-            let names: Vec<String> = map.names_on_wire().map(|(name, _)| name).collect();
-            out.extend_from_slice(names.join(",").as_bytes());
-            out.extend_from_slice(b"\r\n");
+        match &self.wire {
+            Wire::Csv(map) => {
+                let names: Vec<String> = map.names_on_wire().map(|(name, _)| name).collect();
+                out.extend_from_slice(names.join(",").as_bytes());
+                out.extend_from_slice(b"\r\n");
+            }
+            Wire::Compact => out.push(compact::DELIMITER),
+            _ => {}
         }
     }
 
@@ -60,6 +80,11 @@ impl Encoder {
         let line = match &self.wire {
             Wire::Ahrs55(scale) => return ahrs55::encode(reading, *scale, out),
             Wire::IioScan(layout) => return iio_scan::encode(layout, reading, out),
+            Wire::Ahrs55Radio => return ahrs55_radio::encode(reading, out),
+            Wire::Rvc => return rvc::encode(reading, out),
+            Wire::Xbus => return xbus::encode(reading, out),
+            Wire::Mavlink => return mavlink::encode(reading, out),
+            Wire::Compact => return compact::encode(reading, out),
             Wire::Csv(map) => csv_line(map, reading),
             Wire::Labelled(map) => labelled_line(map, reading),
             Wire::JsonLines(map) => json_line(map, reading),

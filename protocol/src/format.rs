@@ -3,8 +3,11 @@
 use serde::Deserialize;
 use thiserror::Error;
 
+use crate::compact;
 use crate::iio_scan::ScanLayout;
+use crate::rvc;
 use crate::text::{ColumnMap, Columns};
+use crate::xbus;
 
 /// Which wire a board speaks.
 ///
@@ -27,6 +30,16 @@ pub enum WireFormat {
     /// Records of a buffer of the Linux Industrial I/O subsystem. Not named by a
     /// person: whoever opens the device reads the layout from the kernel.
     IioScan(ScanLayout),
+    /// Frames of 20 bytes that begin with 55 61, from the radio boards of that family.
+    Ahrs55Radio,
+    /// Frames of 19 bytes that begin with AA AA, from `BNO08x` chips.
+    Rvc,
+    /// Xbus frames with `MTData2`, from Xsens/Movella motion trackers.
+    Xbus,
+    /// `MAVLink`, versions 1 and 2, from autopilots and their boards.
+    Mavlink,
+    /// Our own compact binary frames for home-made firmware.
+    Compact,
 }
 
 /// A format that cannot be had.
@@ -48,8 +61,18 @@ pub enum UnknownFormat {
 
 impl WireFormat {
     /// Names of all formats that a person may name, as [`from_name`](Self::from_name) takes them.
-    pub const NAMES: [&'static str; 5] =
-        ["csv", "labelled", "json-lines", "ahrs55", "ahrs55-six-axis"];
+    pub const NAMES: [&'static str; 10] = [
+        "csv",
+        "labelled",
+        "json-lines",
+        "ahrs55",
+        "ahrs55-six-axis",
+        "ahrs55-radio",
+        "rvc",
+        "xbus",
+        "mavlink",
+        "compact",
+    ];
 
     /// The format's name.
     pub fn name(&self) -> &'static str {
@@ -60,6 +83,11 @@ impl WireFormat {
             Self::Ahrs55 => "ahrs55",
             Self::Ahrs55SixAxis => "ahrs55-six-axis",
             Self::IioScan(_) => "iio-scan",
+            Self::Ahrs55Radio => "ahrs55-radio",
+            Self::Rvc => "rvc",
+            Self::Xbus => "xbus",
+            Self::Mavlink => "mavlink",
+            Self::Compact => "compact",
         }
     }
 
@@ -75,12 +103,34 @@ impl WireFormat {
         match name {
             "ahrs55" => binary(Self::Ahrs55),
             "ahrs55-six-axis" => binary(Self::Ahrs55SixAxis),
+            "ahrs55-radio" => binary(Self::Ahrs55Radio),
+            "rvc" => binary(Self::Rvc),
+            "xbus" => binary(Self::Xbus),
+            "mavlink" => binary(Self::Mavlink),
+            "compact" => binary(Self::Compact),
             "csv" => Ok(Self::Csv(columns.into())),
             "labelled" => Ok(Self::Labelled(columns.into())),
             "json-lines" => Ok(Self::JsonLines(columns.into())),
             _ => Err(UnknownFormat::Name {
                 name: name.to_owned(),
             }),
+        }
+    }
+
+    /// Bits of the running number that [`Reading::sequence`](crate::Reading::sequence)
+    /// wraps at; none where the wire carries none.
+    pub fn sequence_bits(&self) -> Option<u8> {
+        match self {
+            Self::Csv(_) | Self::Labelled(_) | Self::JsonLines(_) => Some(32),
+            Self::Compact => Some(compact::SEQUENCE_BITS),
+            Self::Xbus => Some(xbus::SEQUENCE_BITS),
+            Self::Rvc => Some(rvc::SEQUENCE_BITS),
+            // Of MAVLink the number counts messages of every kind together.
+            Self::Ahrs55
+            | Self::Ahrs55SixAxis
+            | Self::Ahrs55Radio
+            | Self::Mavlink
+            | Self::IioScan(_) => None,
         }
     }
 

@@ -13,10 +13,12 @@ pub const STANDARD_GRAVITY_MPS2: f64 = 9.806_65;
 #[serde(default, deny_unknown_fields)]
 pub struct Reading {
     /// The board's own clock, microseconds since an epoch only it knows.
-    /// Unwrapped by nobody: a board that restarts or wraps simply jumps.
+    /// A counter of 32 bits or fewer is carried on over its wraps by the decoder of
+    /// its format; a board that starts again simply jumps.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub device_time_us: Option<f64>,
-    /// Running number of the frame, where the wire carries one.
+    /// Running number of the frame, where the wire carries one; it wraps at
+    /// [`WireFormat::sequence_bits`](crate::WireFormat::sequence_bits).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sequence: Option<u32>,
     /// Specific force, x y z, in units of standard gravity. A board lying

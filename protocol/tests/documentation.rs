@@ -5,10 +5,11 @@
     reason = "a failed expectation is a failed test"
 )]
 
-use hubplumb_protocol::{BadReason, ColumnMap, Frame, FrameReader, WireFormat};
+use hubplumb_protocol::{BadReason, ColumnMap, Frame, FrameReader, Reading, WireFormat};
 use serde::Deserialize;
 
 const PAGE: &str = include_str!("../../docs/FORMATS.md");
+const COMPACT: &str = include_str!("../../docs/formats/compact.md");
 
 /// Fenced blocks of a language, or of none.
 fn blocks(language: &str) -> Vec<&'static str> {
@@ -67,6 +68,44 @@ fn the_column_maps_shown_are_taken() {
     assert_eq!(lengths.collect::<Vec<_>>(), [6, 3, 3]);
 }
 
+/// Bytes of the one line of a page that begins with a word.
+fn bytes_behind(page: &str, word: &str) -> Vec<u8> {
+    let mut lines = page.lines().filter_map(|line| line.strip_prefix(word));
+    let (Some(line), None) = (lines.next(), lines.next()) else {
+        panic!("not one line of `{word}`")
+    };
+    let digits = line.split_whitespace();
+    digits
+        .map(|byte| u8::from_str_radix(byte, 16).expect("a byte"))
+        .collect()
+}
+
+/// The values beside the frame in the page, worked out from its tables by hand.
+#[test]
+fn the_compact_frame_shown_is_read() {
+    let frame = bytes_behind(COMPACT, "frame  ");
+    let mut reader = FrameReader::new(&WireFormat::Compact);
+    reader.push(&frame);
+    let Some(Frame::Reading(reading)) = reader.next() else {
+        panic!("no reading")
+    };
+    let rate_radps = (250.0 * 16.0 / 32768.0_f64).to_radians();
+    let shown = Reading {
+        device_time_us: Some(1_250_000.0),
+        sequence: Some(257),
+        accel_g: Some([0.0, 0.0, 1.0]),
+        rate_radps: Some([rate_radps, 0.0, -rate_radps]),
+        attitude_rad: None,
+        temperature_c: Some(24.5),
+    };
+    assert_eq!(reading, shown);
+    let payload = bytes_behind(COMPACT, "payload  ");
+    let check = bytes_behind(COMPACT, "check  ");
+    let mut stuffed = cobs::encode_vec(&[payload, check].concat());
+    stuffed.push(0);
+    assert_eq!(stuffed, frame);
+}
+
 #[test]
 fn the_names_of_formats_and_reasons_are_all_there() {
     for name in WireFormat::NAMES {
@@ -79,6 +118,7 @@ fn the_names_of_formats_and_reasons_are_all_there() {
             found: 1,
         },
         BadReason::UnknownType { kind: 0 },
+        BadReason::UnknownVersion { version: 2 },
         BadReason::Unsynchronised { skipped: 1 },
         BadReason::Overrun { dropped: 1 },
         BadReason::LineTooLong { limit: 1 },
@@ -97,10 +137,12 @@ fn the_names_of_formats_and_reasons_are_all_there() {
         BadReason::NothingUsable,
         BadReason::InformationalText { text: text() },
     ];
+    let count = reasons.len();
     for reason in reasons {
         let code = reason.code();
         assert!(PAGE.contains(&format!("| `{code}` |")), "{code}");
     }
-    let rows = PAGE.lines().filter(|line| line.starts_with("| `")).count();
-    assert_eq!(rows, 13, "a reason is listed that does not exist");
+    let (_, table) = PAGE.split_once("## Why a frame was bad").expect("a table");
+    let rows = table.lines().filter(|line| line.starts_with("| `")).count();
+    assert_eq!(rows, count, "a reason is listed that does not exist");
 }

@@ -129,7 +129,10 @@ impl Decode for Ahrs55Stream {
                 Candidate::Frame(_) => return self.run_over(),
                 Candidate::NeedMore => return Step::NeedMore,
                 Candidate::WrongSum { expected, found } if self.in_step => {
-                    self.failed_sum = Some(BadReason::Checksum { expected, found });
+                    self.failed_sum = Some(BadReason::Checksum {
+                        expected: expected.into(),
+                        found: found.into(),
+                    });
                 }
                 Candidate::WrongSum { .. } | Candidate::Nothing => {}
             }
