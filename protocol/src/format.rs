@@ -3,13 +3,19 @@
 use serde::Deserialize;
 use thiserror::Error;
 
+use crate::bno055;
 use crate::iio_scan::ScanLayout;
+use crate::modbus::RegisterMap;
+use crate::nmea::Sentences;
+use crate::options::FormatOptions;
+use crate::question::Question;
 use crate::text::{ColumnMap, Columns};
+use crate::values::ValueLayout;
 
 /// Which wire a board speaks.
 ///
-/// In a configuration it is its name (`"csv"`), or a table where columns are
-/// given (`{ format = "csv", columns = ["ax", "ay", "az"] }`).
+/// In a configuration it is its name (`"csv"`), or a table where more is
+/// told (`{ format = "csv", columns = ["ax", "ay", "az"] }`).
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(try_from = "Written")]
 pub enum WireFormat {
@@ -24,6 +30,14 @@ pub enum WireFormat {
     /// The same frames from the older boards without magnetometer, whose
     /// temperature has another scale.
     Ahrs55SixAxis,
+    /// Sentences of NMEA 0183.
+    Nmea(Sentences),
+    /// Answers of a board read by Modbus RTU.
+    Modbus(RegisterMap),
+    /// Answers of a BNO055 on its serial port.
+    Bno055,
+    /// Numbers in a row, in pieces or messages that the link cuts.
+    Values(ValueLayout),
     /// Records of a buffer of the Linux Industrial I/O subsystem. Not named by a
     /// person: whoever opens the device reads the layout from the kernel.
     IioScan(ScanLayout),
@@ -44,12 +58,37 @@ pub enum UnknownFormat {
         /// The format.
         name: &'static str,
     },
+    /// Something was told that is not of this format.
+    #[error("`{option}` is told, and `{name}` has nothing of the kind")]
+    NoOption {
+        /// The format.
+        name: String,
+        /// The option.
+        option: &'static str,
+    },
+    /// Without something told the format cannot be read.
+    #[error("`{name}` cannot be read without `{option}`")]
+    NeedsOption {
+        /// The format.
+        name: String,
+        /// The option.
+        option: &'static str,
+    },
 }
 
 impl WireFormat {
     /// Names of all formats that a person may name, as [`from_name`](Self::from_name) takes them.
-    pub const NAMES: [&'static str; 5] =
-        ["csv", "labelled", "json-lines", "ahrs55", "ahrs55-six-axis"];
+    pub const NAMES: [&'static str; 9] = [
+        "csv",
+        "labelled",
+        "json-lines",
+        "ahrs55",
+        "ahrs55-six-axis",
+        "nmea",
+        "modbus",
+        "bno055",
+        "values",
+    ];
 
     /// The format's name.
     pub fn name(&self) -> &'static str {
@@ -59,6 +98,10 @@ impl WireFormat {
             Self::JsonLines(_) => "json-lines",
             Self::Ahrs55 => "ahrs55",
             Self::Ahrs55SixAxis => "ahrs55-six-axis",
+            Self::Nmea(_) => "nmea",
+            Self::Modbus(_) => "modbus",
+            Self::Bno055 => "bno055",
+            Self::Values(_) => "values",
             Self::IioScan(_) => "iio-scan",
         }
     }
@@ -75,6 +118,9 @@ impl WireFormat {
         match name {
             "ahrs55" => binary(Self::Ahrs55),
             "ahrs55-six-axis" => binary(Self::Ahrs55SixAxis),
+            "bno055" => binary(Self::Bno055),
+            "nmea" => binary(Self::Nmea(Sentences::default())),
+            "modbus" | "values" => Self::with_options(name, FormatOptions::default()),
             "csv" => Ok(Self::Csv(columns.into())),
             "labelled" => Ok(Self::Labelled(columns.into())),
             "json-lines" => Ok(Self::JsonLines(columns.into())),
@@ -82,6 +128,22 @@ impl WireFormat {
                 name: name.to_owned(),
             }),
         }
+    }
+
+    /// What has to be asked of a board that speaks this, again and again; none
+    /// where boards talk by themselves.
+    pub fn question(&self) -> Option<Question> {
+        match self {
+            Self::Modbus(map) => Some(map.question()),
+            Self::Bno055 => Some(bno055::question()),
+            _ => None,
+        }
+    }
+
+    /// Does the link have to say where a frame ends? Then the format cannot be
+    /// read from a stream.
+    pub fn needs_cuts(&self) -> bool {
+        matches!(self, Self::Values(_))
     }
 
     /// The column map, where one is fixed.
@@ -100,7 +162,17 @@ impl WireFormat {
 #[serde(untagged)]
 enum Written {
     Name(String),
-    WithColumns { format: String, columns: ColumnMap },
+    Told(Told),
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Told {
+    format: String,
+    columns: Option<ColumnMap>,
+    sentences: Option<Sentences>,
+    registers: Option<RegisterMap>,
+    values: Option<ValueLayout>,
 }
 
 impl TryFrom<Written> for WireFormat {
@@ -109,7 +181,21 @@ impl TryFrom<Written> for WireFormat {
     fn try_from(written: Written) -> Result<Self, UnknownFormat> {
         match written {
             Written::Name(name) => Self::from_name(&name, None),
-            Written::WithColumns { format, columns } => Self::from_name(&format, Some(columns)),
+            Written::Told(Told {
+                format,
+                columns,
+                sentences,
+                registers,
+                values,
+            }) => Self::with_options(
+                &format,
+                FormatOptions {
+                    columns,
+                    sentences,
+                    registers,
+                    values,
+                },
+            ),
         }
     }
 }

@@ -5,11 +5,15 @@ use std::fmt::Debug;
 
 use crate::ahrs55::{Ahrs55Stream, TemperatureScale};
 use crate::bad_frame::{BadFrame, BadReason, Evidence};
+use crate::bno055::Bno055Stream;
 use crate::buffer::Buffer;
 use crate::format::WireFormat;
 use crate::iio_scan::Records;
+use crate::modbus::AnswerStream;
+use crate::nmea::SentenceStream;
 use crate::reading::Reading;
 use crate::text::TextStream;
+use crate::values::ValueStream;
 
 /// Bytes a reader holds at most. Two seconds of the fastest usual line
 /// (230 400 baud): whoever leaves more than that untaken is better served by
@@ -113,6 +117,10 @@ fn decoder(format: &WireFormat) -> Box<dyn Decode> {
         WireFormat::JsonLines(columns) => Box::new(TextStream::json_lines(columns)),
         WireFormat::Ahrs55 => Box::new(Ahrs55Stream::new(TemperatureScale::Hundredths)),
         WireFormat::Ahrs55SixAxis => Box::new(Ahrs55Stream::new(TemperatureScale::SixAxis)),
+        WireFormat::Nmea(sentences) => Box::new(SentenceStream::new(sentences)),
+        WireFormat::Modbus(map) => Box::new(AnswerStream::new(map)),
+        WireFormat::Bno055 => Box::new(Bno055Stream::default()),
+        WireFormat::Values(layout) => Box::new(ValueStream::new(layout)),
         WireFormat::IioScan(layout) => Box::new(Records::new(layout)),
     }
 }

@@ -23,6 +23,9 @@ pub struct Reading {
     /// rad. Carried for boards that say nothing else; it is never preferred
     /// over `accel_g`.
     pub attitude_rad: Option<[f64; 3]>,
+    /// Roll and pitch, as in `attitude_rad`, of a board that says no yaw: an
+    /// inclinometer. Absent where `attitude_rad` is there.
+    pub tilt_rad: Option<[f64; 2]>,
     /// Temperature of the chip, °C.
     pub temperature_c: Option<f64>,
 }

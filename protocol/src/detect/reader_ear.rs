@@ -64,6 +64,10 @@ impl ReaderEar {
                 let format = WireFormat::Labelled(self.columns());
                 (format, self.text_is_sure(), "numbers with known labels")
             }
+            WireFormat::Nmea(_) => {
+                let sure = good >= LINES_TO_BELIEVE;
+                (self.format.clone(), sure, "NMEA sentences with right sums")
+            }
             binary => {
                 let format = self.scale_of_temperature(binary);
                 let sure = good >= CYCLES_TO_BELIEVE;
