@@ -4,6 +4,7 @@ use std::fmt;
 use std::path::PathBuf;
 use std::str::FromStr;
 
+use hubplumb_protocol::Packing;
 use thiserror::Error;
 
 /// By what a board is reached.
@@ -24,6 +25,22 @@ pub enum BadTarget {
     /// Nothing is written.
     #[error("nothing says how the board is reached")]
     Empty,
+}
+
+impl Target {
+    /// How its lines cut what they carry.
+    pub fn packing(&self) -> Packing {
+        match self {
+            Self::Path(_) | Self::Identity(_) => Packing::Stream,
+        }
+    }
+
+    /// Do its lines have a speed that has to be known?
+    pub fn has_speed(&self) -> bool {
+        match self {
+            Self::Path(_) | Self::Identity(_) => true,
+        }
+    }
 }
 
 impl FromStr for Target {
