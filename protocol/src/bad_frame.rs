@@ -149,6 +149,43 @@ pub enum BadReason {
     /// Whole and sound, and without acceleration, rate or attitude.
     #[error("neither acceleration nor rate nor attitude is in it")]
     NothingUsable,
+    /// A sentence or message without the sum that is demanded.
+    #[error("no checksum is there")]
+    NoChecksum,
+    /// A sentence whose fields mean one thing with one maker and another with another.
+    #[error("nobody told in which order `{sentence}` gives its angles")]
+    UntoldSentence {
+        /// Its name.
+        sentence: String,
+    },
+    /// The board says by an agreed number that it has no value.
+    #[error("the board marks its `{quantity}` as invalid")]
+    MarkedInvalid {
+        /// What it has no value of.
+        quantity: &'static str,
+    },
+    /// A piece or a message that holds no whole number of frames.
+    #[error("{found} bytes came, {expected} make a frame")]
+    WrongLength {
+        /// Bytes of a frame.
+        expected: usize,
+        /// Bytes that came.
+        found: usize,
+    },
+    /// The board answers that it will not do what it was asked.
+    #[error("the board declines, code {code:#04x}: {why}")]
+    Declined {
+        /// The code it gives.
+        code: u8,
+        /// What that means.
+        why: &'static str,
+    },
+    /// The board answers that it could not just now; it is asked again.
+    #[error("the board was not ready, code {code:#04x}")]
+    NotReady {
+        /// The code it gives.
+        code: u8,
+    },
     /// A line of words: a greeting, a warning, a comment.
     #[error("a line of words: `{text}`")]
     InformationalText {
@@ -158,6 +195,18 @@ pub enum BadReason {
 }
 
 impl BadReason {
+    /// Did the board answer a question with it? Then there is nothing more to wait for.
+    pub fn is_answer(&self) -> bool {
+        matches!(
+            self,
+            Self::Declined { .. }
+                | Self::NotReady { .. }
+                | Self::MarkedInvalid { .. }
+                | Self::NotANumber { .. }
+                | Self::NothingUsable
+        )
+    }
+
     /// Short name for counting; it never changes its meaning.
     pub fn code(&self) -> &'static str {
         match self {
@@ -174,6 +223,12 @@ impl BadReason {
             Self::HeaderDisagrees { .. } => "header_disagrees",
             Self::BadJson { .. } => "bad_json",
             Self::NothingUsable => "nothing_usable",
+            Self::NoChecksum => "no_checksum",
+            Self::UntoldSentence { .. } => "untold_sentence",
+            Self::MarkedInvalid { .. } => "marked_invalid",
+            Self::WrongLength { .. } => "wrong_length",
+            Self::Declined { .. } => "declined",
+            Self::NotReady { .. } => "not_ready",
             Self::InformationalText { .. } => "informational_text",
         }
     }

@@ -4,14 +4,18 @@ use std::fmt::Write as _;
 
 use crate::ahrs55::{self, TemperatureScale};
 use crate::ahrs55_radio;
+use crate::bno055;
 use crate::compact;
 use crate::format::WireFormat;
 use crate::iio_scan::{self, ScanLayout};
 use crate::mavlink;
+use crate::modbus::{self, RegisterMap};
+use crate::nmea::{self, Sentences};
 use crate::reading::Reading;
 use crate::rvc;
 use crate::text::quantity::{Axis, Field, Quantity, Subject, value_of};
 use crate::text::{ColumnMap, Columns};
+use crate::values::{self, ValueLayout};
 use crate::xbus;
 
 /// Makes the bytes a board of some format would send.
@@ -30,6 +34,10 @@ enum Wire {
     Labelled(ColumnMap),
     JsonLines(ColumnMap),
     Ahrs55(TemperatureScale),
+    Nmea(Sentences),
+    Modbus(RegisterMap),
+    Bno055,
+    Values(ValueLayout),
     IioScan(ScanLayout),
     Ahrs55Radio,
     Rvc,
@@ -51,6 +59,10 @@ impl Encoder {
             WireFormat::JsonLines(columns) => Wire::JsonLines(map(columns)),
             WireFormat::Ahrs55 => Wire::Ahrs55(TemperatureScale::Hundredths),
             WireFormat::Ahrs55SixAxis => Wire::Ahrs55(TemperatureScale::SixAxis),
+            WireFormat::Nmea(sentences) => Wire::Nmea(sentences.clone()),
+            WireFormat::Modbus(map) => Wire::Modbus(map.clone()),
+            WireFormat::Bno055 => Wire::Bno055,
+            WireFormat::Values(layout) => Wire::Values(layout.clone()),
             WireFormat::IioScan(layout) => Wire::IioScan(layout.clone()),
             WireFormat::Ahrs55Radio => Wire::Ahrs55Radio,
             WireFormat::Rvc => Wire::Rvc,
@@ -75,10 +87,14 @@ impl Encoder {
         }
     }
 
-    /// Appends the bytes of one reading.
+    /// Appends the bytes of one reading; of a board that must be asked, its answer.
     pub fn encode(&self, reading: &Reading, out: &mut Vec<u8>) {
         let line = match &self.wire {
             Wire::Ahrs55(scale) => return ahrs55::encode(reading, *scale, out),
+            Wire::Nmea(sentences) => return nmea::encode(sentences, reading, out),
+            Wire::Modbus(map) => return modbus::encode(map, reading, out),
+            Wire::Bno055 => return bno055::encode(reading, out),
+            Wire::Values(layout) => return values::encode(layout, reading, out),
             Wire::IioScan(layout) => return iio_scan::encode(layout, reading, out),
             Wire::Ahrs55Radio => return ahrs55_radio::encode(reading, out),
             Wire::Rvc => return rvc::encode(reading, out),

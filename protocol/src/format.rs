@@ -3,16 +3,22 @@
 use serde::Deserialize;
 use thiserror::Error;
 
+use crate::bno055;
 use crate::compact;
 use crate::iio_scan::ScanLayout;
+use crate::modbus::RegisterMap;
+use crate::nmea::Sentences;
+use crate::options::FormatOptions;
+use crate::question::Question;
 use crate::rvc;
 use crate::text::{ColumnMap, Columns};
+use crate::values::ValueLayout;
 use crate::xbus;
 
 /// Which wire a board speaks.
 ///
-/// In a configuration it is its name (`"csv"`), or a table where columns are
-/// given (`{ format = "csv", columns = ["ax", "ay", "az"] }`).
+/// In a configuration it is its name (`"csv"`), or a table where more is
+/// told (`{ format = "csv", columns = ["ax", "ay", "az"] }`).
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(try_from = "Written")]
 pub enum WireFormat {
@@ -27,6 +33,14 @@ pub enum WireFormat {
     /// The same frames from the older boards without magnetometer, whose
     /// temperature has another scale.
     Ahrs55SixAxis,
+    /// Sentences of NMEA 0183.
+    Nmea(Sentences),
+    /// Answers of a board read by Modbus RTU.
+    Modbus(RegisterMap),
+    /// Answers of a BNO055 on its serial port.
+    Bno055,
+    /// Numbers in a row, in pieces or messages that the link cuts.
+    Values(ValueLayout),
     /// Records of a buffer of the Linux Industrial I/O subsystem. Not named by a
     /// person: whoever opens the device reads the layout from the kernel.
     IioScan(ScanLayout),
@@ -57,11 +71,27 @@ pub enum UnknownFormat {
         /// The format.
         name: &'static str,
     },
+    /// Something was told that is not of this format.
+    #[error("`{option}` is told, and `{name}` has nothing of the kind")]
+    NoOption {
+        /// The format.
+        name: String,
+        /// The option.
+        option: &'static str,
+    },
+    /// Without something told the format cannot be read.
+    #[error("`{name}` cannot be read without `{option}`")]
+    NeedsOption {
+        /// The format.
+        name: String,
+        /// The option.
+        option: &'static str,
+    },
 }
 
 impl WireFormat {
     /// Names of all formats that a person may name, as [`from_name`](Self::from_name) takes them.
-    pub const NAMES: [&'static str; 10] = [
+    pub const NAMES: [&'static str; 14] = [
         "csv",
         "labelled",
         "json-lines",
@@ -72,6 +102,10 @@ impl WireFormat {
         "xbus",
         "mavlink",
         "compact",
+        "nmea",
+        "modbus",
+        "bno055",
+        "values",
     ];
 
     /// The format's name.
@@ -82,6 +116,10 @@ impl WireFormat {
             Self::JsonLines(_) => "json-lines",
             Self::Ahrs55 => "ahrs55",
             Self::Ahrs55SixAxis => "ahrs55-six-axis",
+            Self::Nmea(_) => "nmea",
+            Self::Modbus(_) => "modbus",
+            Self::Bno055 => "bno055",
+            Self::Values(_) => "values",
             Self::IioScan(_) => "iio-scan",
             Self::Ahrs55Radio => "ahrs55-radio",
             Self::Rvc => "rvc",
@@ -108,6 +146,9 @@ impl WireFormat {
             "xbus" => binary(Self::Xbus),
             "mavlink" => binary(Self::Mavlink),
             "compact" => binary(Self::Compact),
+            "bno055" => binary(Self::Bno055),
+            "nmea" => binary(Self::Nmea(Sentences::default())),
+            "modbus" | "values" => Self::with_options(name, FormatOptions::default()),
             "csv" => Ok(Self::Csv(columns.into())),
             "labelled" => Ok(Self::Labelled(columns.into())),
             "json-lines" => Ok(Self::JsonLines(columns.into())),
@@ -130,8 +171,28 @@ impl WireFormat {
             | Self::Ahrs55SixAxis
             | Self::Ahrs55Radio
             | Self::Mavlink
+            | Self::Nmea(_)
+            | Self::Modbus(_)
+            | Self::Bno055
+            | Self::Values(_)
             | Self::IioScan(_) => None,
         }
+    }
+
+    /// What has to be asked of a board that speaks this, again and again; none
+    /// where boards talk by themselves.
+    pub fn question(&self) -> Option<Question> {
+        match self {
+            Self::Modbus(map) => Some(map.question()),
+            Self::Bno055 => Some(bno055::question()),
+            _ => None,
+        }
+    }
+
+    /// Does the link have to say where a frame ends? Then the format cannot be
+    /// read from a stream.
+    pub fn needs_cuts(&self) -> bool {
+        matches!(self, Self::Values(_))
     }
 
     /// The column map, where one is fixed.
@@ -150,7 +211,17 @@ impl WireFormat {
 #[serde(untagged)]
 enum Written {
     Name(String),
-    WithColumns { format: String, columns: ColumnMap },
+    Told(Told),
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Told {
+    format: String,
+    columns: Option<ColumnMap>,
+    sentences: Option<Sentences>,
+    registers: Option<RegisterMap>,
+    values: Option<ValueLayout>,
 }
 
 impl TryFrom<Written> for WireFormat {
@@ -159,7 +230,21 @@ impl TryFrom<Written> for WireFormat {
     fn try_from(written: Written) -> Result<Self, UnknownFormat> {
         match written {
             Written::Name(name) => Self::from_name(&name, None),
-            Written::WithColumns { format, columns } => Self::from_name(&format, Some(columns)),
+            Written::Told(Told {
+                format,
+                columns,
+                sentences,
+                registers,
+                values,
+            }) => Self::with_options(
+                &format,
+                FormatOptions {
+                    columns,
+                    sentences,
+                    registers,
+                    values,
+                },
+            ),
         }
     }
 }

@@ -33,6 +33,10 @@ pub struct Reading {
     /// over `accel_g`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub attitude_rad: Option<[f64; 3]>,
+    /// Roll and pitch, as in `attitude_rad`, of a board that says no yaw: an
+    /// inclinometer. Absent where `attitude_rad` is there.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tilt_rad: Option<[f64; 2]>,
     /// Temperature of the chip, °C.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub temperature_c: Option<f64>,

@@ -96,6 +96,7 @@ fn the_compact_frame_shown_is_read() {
         accel_g: Some([0.0, 0.0, 1.0]),
         rate_radps: Some([rate_radps, 0.0, -rate_radps]),
         attitude_rad: None,
+        tilt_rad: None,
         temperature_c: Some(24.5),
     };
     assert_eq!(reading, shown);

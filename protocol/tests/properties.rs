@@ -86,6 +86,7 @@ fn a_reading() -> impl Strategy<Value = Reading> {
                 accel_g: Some(accel_g),
                 rate_radps: rate,
                 attitude_rad: attitude,
+                tilt_rad: None,
                 temperature_c: temperature,
             },
         )

@@ -74,6 +74,10 @@ impl ReaderEar {
                 let format = self.format.clone();
                 (format, false, "frames of 55 61, which have no sum,")
             }
+            WireFormat::Nmea(_) => {
+                let sure = good >= LINES_TO_BELIEVE;
+                (self.format.clone(), sure, "NMEA sentences with right sums")
+            }
             WireFormat::Ahrs55 | WireFormat::Ahrs55SixAxis => {
                 let format = self.scale_of_temperature(&self.format);
                 let sure = good >= CYCLES_TO_BELIEVE;

@@ -10,6 +10,7 @@ fn at_rest(number: u32) -> Reading {
         accel_g: Some([0.02, -0.05 + 0.001 * (number % 3.0), 0.99]),
         rate_radps: Some([0.01, -0.02, 0.005]),
         attitude_rad: None,
+        tilt_rad: None,
         temperature_c: Some(24.5),
     }
 }

@@ -57,6 +57,7 @@ fn readings_of_a_board() -> impl Strategy<Value = Vec<Reading>> {
             sequence: number.then_some(sequence),
             accel_g: Some(accel_g),
             rate_radps: rate.then_some(rate_radps),
+            tilt_rad: None,
             attitude_rad: attitude.then_some(attitude_rad),
             temperature_c: temperature.then_some(temperature_c),
         };

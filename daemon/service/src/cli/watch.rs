@@ -192,6 +192,10 @@ fn line(reading: &Reading) -> String {
         let [roll, pitch, yaw] = attitude.map(f64::to_degrees);
         let _ = write!(line, "attitude {roll:+8.3} {pitch:+8.3} {yaw:+8.3} deg  ");
     }
+    if let Some(tilt) = reading.tilt_rad {
+        let [roll, pitch] = tilt.map(f64::to_degrees);
+        let _ = write!(line, "attitude {roll:+8.3} {pitch:+8.3} deg  ");
+    }
     if let Some(temperature) = reading.temperature_c {
         let _ = write!(line, "{temperature:.2} C");
     }

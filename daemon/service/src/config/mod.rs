@@ -3,6 +3,7 @@
 
 mod board;
 mod error;
+mod format;
 mod judge;
 mod load;
 mod locate;

@@ -4,6 +4,7 @@ use std::fmt;
 use std::path::PathBuf;
 use std::str::FromStr;
 
+use hubplumb_protocol::Packing;
 use thiserror::Error;
 
 use super::net::{BadAddress, ListenAddress, PeerAddress};
@@ -56,6 +57,25 @@ impl BadTarget {
                 "write the journal's folder, `#`, and the number of the board from 0, e.g. `replay:journals/2026-05-30T140322Z#0`"
             }
         }
+    }
+}
+
+impl Target {
+    /// How its lines cut what they carry.
+    pub fn packing(&self) -> Packing {
+        match self {
+            Self::Path(_) | Self::Identity(_) | Self::Tcp(_) | Self::TcpListen(_) => {
+                Packing::Stream
+            }
+            Self::Udp(_) => Packing::Messages,
+            // It may have come from a link of any kind.
+            Self::Played(_) => Packing::Pieces,
+        }
+    }
+
+    /// Do its lines have a speed that has to be known?
+    pub fn has_speed(&self) -> bool {
+        matches!(self, Self::Path(_) | Self::Identity(_))
     }
 }
 

@@ -12,7 +12,8 @@ use tokio::io::AsyncRead;
 use super::net::NetRefusal;
 use super::refusal::{Holder, Permission};
 
-/// An open line. It is only ever read: nothing in this crate writes to a board.
+/// An open line. It is read; the only thing that may be written to it is the
+/// question of a told format that has to be asked.
 ///
 /// Where the line [cuts](Self::packing) what it carries, each read gives one piece.
 pub trait Line: AsyncRead + Unpin + Send {
@@ -23,6 +24,13 @@ pub trait Line: AsyncRead + Unpin + Send {
     fn set_baud(&mut self, baud: u32) -> io::Result<()> {
         let _ = baud;
         Ok(())
+    }
+
+    /// Writes a question to the board. Only streams to one board, serial or
+    /// TCP, carry questions; elsewhere it is an error of kind `Unsupported`.
+    fn ask(&mut self, question: &[u8]) -> impl Future<Output = io::Result<()>> + Send {
+        let _ = question;
+        std::future::ready(Err(io::ErrorKind::Unsupported.into()))
     }
 
     /// How the line cuts what it carries.

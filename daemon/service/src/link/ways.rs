@@ -60,14 +60,13 @@ impl Ways {
     pub fn identity(&self, target: &Target) -> String {
         let named = target.to_string();
         match target {
-            Target::Played(_) => named,
             Target::Path(_) | Target::Identity(_) => {
                 match <[_; 1]>::try_from(self.ports.find(&named)) {
                     Ok([port]) => port.id,
                     Err(_) => named,
                 }
             }
-            Target::Tcp(_) | Target::TcpListen(_) | Target::Udp(_) => named,
+            Target::Tcp(_) | Target::TcpListen(_) | Target::Udp(_) | Target::Played(_) => named,
         }
     }
 }
