@@ -76,7 +76,7 @@ fn tilt_deg(format: &WireFormat, sentences: &str) -> [f64; 2] {
 const HCXDR: &str =
     "$HCXDR,A,171,D,PITCH,A,-37,D,ROLL,G,367,,MAGX,G,2420,,MAGY,G,-8984,,MAGZ*41\r\n";
 const SDXDR: &str = "$SDXDR,C,23.15,C,WTHI*70\r\n";
-/// From the knowledge base of ABTech.
+/// From the knowledge base of `ABTech`.
 const GPXDR: &str = "$GPXDR,A,0.071,D,PITCH,A,228.132,D,YAW*5E\r\n";
 /// From the tests of adrianmo/go-nmea: bow down (P) and port up (T).
 const PHTRO: &str = "$PHTRO,10.37,P,177.62,T*65\r\n";
@@ -196,7 +196,7 @@ fn sentences_without_a_sum_are_taken_only_where_that_is_said() {
 fn sentences_are_found_behind_anything() {
     let usual = nmea("");
     let check = |stream: &[u8], expected: &[&str]| {
-        assert_eq!(codes(&usual, stream), expected, "{}", stream.escape_ascii())
+        assert_eq!(codes(&usual, stream), expected, "{}", stream.escape_ascii());
     };
     check(
         b"2,T*65\r\n$PHTRO,10.37,P,177.62,T*65\r\n",

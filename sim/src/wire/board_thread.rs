@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 
 use hubplumb_protocol::Encoder;
 
+use super::answering::Answering;
 use super::mishear::{Mishearing, misheard};
 use super::port::{Port, Written};
 use crate::board::BoardSampler;
@@ -73,6 +74,8 @@ pub(super) struct BoardThread {
     pub(super) link: PathBuf,
     pub(super) port: Option<Port>,
     encoder: Encoder,
+    /// What a board is that waits to be asked; none for one that talks.
+    answering: Option<Answering>,
     silent: bool,
     mishearing: Option<Mishearing>,
     was_heard: bool,
@@ -89,6 +92,7 @@ impl BoardThread {
     ) -> Self {
         Self {
             encoder: Encoder::new(&sampler.spec().wire),
+            answering: Answering::new(&sampler.spec().wire),
             common,
             tally,
             sampler,
@@ -134,7 +138,10 @@ impl BoardThread {
         while self.sampler.due_s() <= until_s {
             let sampler = &mut self.sampler;
             let (_, reading) = self.common.with_timeline(|timeline| sampler.read(timeline));
-            self.encoder.encode(&reading, &mut bytes);
+            match &mut self.answering {
+                None => self.encoder.encode(&reading, &mut bytes),
+                Some(board) => board.measured(reading),
+            }
         }
         bytes
     }
@@ -143,9 +150,12 @@ impl BoardThread {
         let Some(port) = self.port.as_mut() else {
             return;
         };
-        port.drain();
+        let written = port.written();
         let is_heard = port.is_heard();
         let mut out = Vec::new();
+        if let Some(board) = &mut self.answering {
+            board.asked(&written, &self.encoder, &mut out);
+        }
         // Opening the port resets most boards, and a board that starts prints its header. A host
         // that flushes its line after opening it may lose that one, so it comes again.
         let due = self
@@ -204,6 +214,7 @@ impl BoardThread {
         self.port = Some(Port::open(self.sampler.spec().mount, &self.link)?);
         self.sampler.restart(self.common.now_s());
         self.encoder = Encoder::new(&self.sampler.spec().wire);
+        self.answering = Answering::new(&self.sampler.spec().wire);
         Ok(())
     }
 }

@@ -1,5 +1,6 @@
 //! Real wires: one pseudo-terminal per board, named `<folder>/<mount>`.
 
+mod answering;
 mod board_thread;
 mod live;
 mod mishear;

@@ -118,10 +118,15 @@ impl Port {
         }
     }
 
-    /// Throws away what the host writes to the board, so that its writes never block.
-    pub(super) fn drain(&mut self) {
-        let mut ignored = [0_u8; 256];
-        while matches!(self.board_end.read(&mut ignored), Ok(1..)) {}
+    /// What the host has written to the board. It is always taken, so that the
+    /// host's writes never block.
+    pub(super) fn written(&mut self) -> Vec<u8> {
+        let mut written = Vec::new();
+        let mut piece = [0_u8; 256];
+        while let Ok(count @ 1..) = self.board_end.read(&mut piece) {
+            written.extend_from_slice(&piece[..count]);
+        }
+        written
     }
 }
 

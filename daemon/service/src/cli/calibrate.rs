@@ -12,6 +12,7 @@ use tokio::time::sleep;
 use tokio_util::sync::CancellationToken;
 
 use super::args::CalibrateArgs;
+use super::wire::Wire;
 use super::{CliError, stop};
 use crate::board::{Board, BoardKeeper, Inlets, Kept};
 use crate::calibrating::{CalibrationDesk, DeskError, KindWish};
@@ -20,7 +21,7 @@ use crate::clock::DaemonClock;
 use crate::config::{BoardConfig, Config};
 use crate::http::calibration_views::{CalibrationPhase, CalibrationProcedureView, CalibrationView};
 use crate::http::views::TroubleView;
-use crate::link::{LinkSettings, LinkState, Timing, Ways};
+use crate::link::{LinkState, Ways};
 use crate::present;
 use crate::swing::SwingSnapshot;
 
@@ -34,7 +35,7 @@ pub(super) async fn calibrate(args: CalibrateArgs) -> Result<ExitCode, CliError>
         .store
         .clone()
         .map_or_else(CalibrationStore::usual, CalibrationStore::at);
-    let bench = Bench::open(&args, store, &stop);
+    let bench = Bench::open(&args, store, &stop)?;
     let Some(done) = stop
         .clone()
         .run_until_cancelled(bench.guide(args.poses))
@@ -58,14 +59,25 @@ struct Bench {
 }
 
 impl Bench {
-    fn open(args: &CalibrateArgs, store: CalibrationStore, stop: &CancellationToken) -> Self {
+    fn open(
+        args: &CalibrateArgs,
+        store: CalibrationStore,
+        stop: &CancellationToken,
+    ) -> Result<Self, CliError> {
+        let settings = Wire {
+            port: &args.port,
+            baud: args.baud,
+            format: args.format.as_ref(),
+            config: args.config.as_deref(),
+        }
+        .settings()?;
         let config = BoardConfig {
             id: args.port.to_string(),
             name: args.port.to_string(),
             target: args.port.clone(),
             mount: None,
-            baud: args.baud,
-            format: args.format.clone(),
+            baud: settings.baud,
+            format: settings.format.clone(),
             chip: args.chip,
             calibration: Calibration::none(),
             away: None,
@@ -82,21 +94,16 @@ impl Bench {
             ways: ways.clone(),
         };
         let keeper = BoardKeeper::new(board.clone(), clock, Inlets::default(), kept);
-        let settings = LinkSettings {
-            baud: args.baud,
-            format: args.format.clone(),
-            timing: Timing::default(),
-        };
         tokio::spawn(ways.run(args.port.clone(), settings, keeper, stop.clone()));
         let (boards, shown) = watch::channel(vec![board.clone()]);
         let (swing, no_swing) = watch::channel(SwingSnapshot::default());
-        Self {
+        Ok(Self {
             board,
             desk: CalibrationDesk::new(shown, no_swing, store),
             clock,
             _boards: boards,
             _swing: swing,
-        }
+        })
     }
 
     async fn guide(&self, poses: u64) -> Result<(), CliError> {

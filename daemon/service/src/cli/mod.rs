@@ -10,6 +10,7 @@ mod run;
 mod solve;
 mod stop;
 mod watch;
+mod wire;
 
 use std::io::{self, IsTerminal as _, Write as _};
 use std::process::ExitCode;
