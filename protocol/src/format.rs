@@ -189,6 +189,16 @@ impl WireFormat {
         }
     }
 
+    /// Does it carry roll and pitch? A board that speaks it works them out itself.
+    pub fn carries_angles(&self) -> bool {
+        match self {
+            Self::Nmea(_) => true,
+            Self::Modbus(map) => map.carries_angles(),
+            Self::Values(layout) => layout.carries_angles(),
+            _ => false,
+        }
+    }
+
     /// Does the link have to say where a frame ends? Then the format cannot be
     /// read from a stream.
     pub fn needs_cuts(&self) -> bool {

@@ -11,6 +11,13 @@ use serde::Deserialize;
 const PAGE: &str = include_str!("../../docs/FORMATS.md");
 const COMPACT: &str = include_str!("../../docs/formats/compact.md");
 
+/// Pages of the formats that are told or asked.
+const TOLD_PAGES: [(&str, &str); 3] = [
+    ("nmea", include_str!("../../docs/formats/nmea.md")),
+    ("modbus", include_str!("../../docs/formats/modbus.md")),
+    ("values", include_str!("../../docs/formats/values.md")),
+];
+
 /// Fenced blocks of a language, or of none.
 fn blocks(language: &str) -> Vec<&'static str> {
     let fenced = PAGE.split("```").skip(1).step_by(2);
@@ -107,6 +114,65 @@ fn the_compact_frame_shown_is_read() {
     assert_eq!(stuffed, frame);
 }
 
+/// A board as it is shown, with its format and what is told of it.
+#[derive(Deserialize)]
+struct ShownBoard {
+    board: ShownFormat,
+}
+
+#[derive(Deserialize)]
+struct ShownFormat {
+    format: String,
+    sentences: Option<hubplumb_protocol::Sentences>,
+    registers: Option<hubplumb_protocol::RegisterMap>,
+    values: Option<hubplumb_protocol::ValueLayout>,
+}
+
+#[test]
+fn the_tables_shown_on_the_pages_of_told_formats_are_taken() {
+    for (name, page) in TOLD_PAGES {
+        let mut shown = 0;
+        let fenced = page.split("```").skip(1).step_by(2);
+        for block in fenced.filter_map(|block| block.strip_prefix("toml\n")) {
+            // A file has a list of boards; one board alone is shown as a table.
+            let ShownBoard { board } =
+                toml::from_str(block).unwrap_or_else(|error| panic!("{block}\n{error}"));
+            assert_eq!(board.format, name);
+            let options = hubplumb_protocol::FormatOptions {
+                columns: None,
+                sentences: board.sentences,
+                registers: board.registers,
+                values: board.values,
+            };
+            let format = WireFormat::with_options(name, options);
+            assert!(format.is_ok(), "{block}\n{format:?}");
+            shown += 1;
+        }
+        assert!(shown > 0, "{name}");
+    }
+}
+
+#[test]
+fn the_sentences_shown_are_read() {
+    let page = TOLD_PAGES[0].1;
+    let format = WireFormat::from_name("nmea", None).expect("a known name");
+    let mut reader = FrameReader::new(&format);
+    let block = page
+        .split("```")
+        .skip(1)
+        .step_by(2)
+        .find(|block| block.starts_with("\n$"));
+    reader.push(block.expect("sentences are shown").as_bytes());
+    let frames: Vec<_> = std::iter::from_fn(|| reader.next()).collect();
+    assert_eq!(frames.len(), 2, "{frames:?}");
+    assert!(
+        frames
+            .iter()
+            .all(|frame| matches!(frame, Frame::Reading(_))),
+        "{frames:?}"
+    );
+}
+
 #[test]
 fn the_names_of_formats_and_reasons_are_all_there() {
     for name in WireFormat::NAMES {
@@ -136,6 +202,15 @@ fn the_names_of_formats_and_reasons_are_all_there() {
         BadReason::HeaderDisagrees { header: text() },
         BadReason::BadJson { why: "", column: 0 },
         BadReason::NothingUsable,
+        BadReason::NoChecksum,
+        BadReason::UntoldSentence { sentence: text() },
+        BadReason::MarkedInvalid { quantity: "" },
+        BadReason::WrongLength {
+            expected: 1,
+            found: 2,
+        },
+        BadReason::Declined { code: 0, why: "" },
+        BadReason::NotReady { code: 0 },
         BadReason::InformationalText { text: text() },
     ];
     let count = reasons.len();

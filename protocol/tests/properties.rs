@@ -35,8 +35,11 @@ fn formats() -> Vec<WireFormat> {
     )
     .expect("usable");
     let mapped = |name| WireFormat::from_name(name, Some(map.clone())).expect("a known name");
+    // Those that are told or asked have properties of their own.
+    let told = ["nmea", "modbus", "bno055", "values"];
     WireFormat::NAMES
         .into_iter()
+        .filter(|name| !told.contains(name))
         .map(named)
         .chain(["csv", "labelled", "json-lines"].map(mapped))
         .collect()
@@ -147,7 +150,7 @@ proptest! {
     fn every_reading_is_finite_and_of_use(format in any_format(), stream in hostile_bytes()) {
         for reading in readings(&frames_of(&format, &stream)) {
             let triples = [reading.accel_g, reading.rate_radps, reading.attitude_rad];
-            prop_assert!(triples.iter().any(Option::is_some));
+            prop_assert!(triples.iter().any(Option::is_some) || reading.tilt_rad.is_some());
             let numbers = triples.into_iter().flatten().flatten();
             let mut numbers = numbers.chain(reading.device_time_us).chain(reading.temperature_c);
             prop_assert!(numbers.all(f64::is_finite), "{:?}", reading);

@@ -1,4 +1,4 @@
-//! The registers from 0x08 to 0x3D.
+//! The registers from 0x00 to 0x3D.
 //!
 //! The chip's own angles (0x1A to 0x1F) and its gravity (0x2E to 0x33) are in
 //! the block and left alone: the signs of the angles hang on a setting, both
@@ -7,6 +7,10 @@
 use crate::reading::{Reading, STANDARD_GRAVITY_MPS2};
 
 use super::{COUNT, FIRST};
+
+/// What the first registers hold: names of the chip and of its accelerometer,
+/// magnetometer and gyro.
+pub(super) const NAMES: [u8; 4] = [0xa0, 0xfb, 0x32, 0x0f];
 
 /// Registers by their address.
 const ACCEL: u8 = 0x08;
@@ -19,12 +23,9 @@ const MODE: u8 = 0x3d;
 const ACCEL_IN_MG: u8 = 0x01;
 const RATE_IN_RADIANS: u8 = 0x02;
 const TEMPERATURE_IN_F: u8 = 0x10;
-/// Bits that are always 0.
-const NO_UNITS: u8 = 0x68;
 
-/// The highest mode, which fuses all nine axes; the upper half of the register is not its.
+/// The highest mode, which fuses all nine axes.
 const LAST_MODE: u8 = 0x0c;
-const MODE_BITS: u8 = 0x0f;
 /// A mode that fuses: what the simulated board is in.
 const FUSING_SIX_AXES: u8 = 0x08;
 
@@ -34,7 +35,7 @@ pub(super) struct Block<'a>(pub(super) &'a [u8]);
 
 impl Block<'_> {
     fn byte(self, register: u8) -> u8 {
-        let at = usize::from(register - FIRST);
+        let at = usize::from(register);
         self.0.get(at).copied().unwrap_or_default()
     }
 
@@ -46,10 +47,10 @@ impl Block<'_> {
         [0, 2, 4].map(|offset| self.word(register + offset))
     }
 
-    /// Can these be the chip's registers? They hold no sum, so units and mode
-    /// stand in for one.
-    pub(super) fn is_likely(self) -> bool {
-        self.byte(UNITS) & NO_UNITS == 0 && self.byte(MODE) & MODE_BITS <= LAST_MODE
+    /// Does it end as a block does, with a mode? Every byte with which an answer
+    /// begins is none.
+    pub(super) fn is_whole(self) -> bool {
+        self.byte(MODE) <= LAST_MODE
     }
 
     /// What it says; none while the chip is being configured, when all is zero.
@@ -92,7 +93,7 @@ impl Block<'_> {
     /// Is the gyro on? It is off in the modes of the accelerometer or the
     /// compass alone or together (1, 2, 4) and in those that fuse both (9, 10).
     fn has_gyro(self) -> bool {
-        !matches!(self.byte(MODE) & MODE_BITS, 1 | 2 | 4 | 9 | 10)
+        !matches!(self.byte(MODE), 1 | 2 | 4 | 9 | 10)
     }
 }
 
@@ -100,7 +101,7 @@ impl Block<'_> {
 pub(crate) fn encode(reading: &Reading, out: &mut Vec<u8>) {
     let mut data = [0_u8; COUNT as usize];
     let mut put = |register: u8, bytes: &[u8]| {
-        let at = usize::from(register - FIRST);
+        let at = usize::from(register);
         for (stored, byte) in data.iter_mut().skip(at).zip(bytes) {
             *stored = *byte;
         }
@@ -114,6 +115,7 @@ pub(crate) fn encode(reading: &Reading, out: &mut Vec<u8>) {
     triple(RATE, reading.rate_radps, (1.0_f64 / 16.0).to_radians());
     let [low, _] = saturated(reading.temperature_c.unwrap_or_default()).to_le_bytes();
     put(TEMPERATURE, &[low]);
+    put(FIRST, &NAMES);
     put(UNITS, &[0x80]);
     let mode = if reading.rate_radps.is_some() {
         FUSING_SIX_AXES

@@ -4,7 +4,7 @@ use crate::bad_frame::BadReason;
 use crate::frame_reader::{Decode, Step};
 
 use super::COUNT;
-use super::block::Block;
+use super::block::{Block, NAMES};
 
 const ANSWER: u8 = 0xbb;
 const ERROR: u8 = 0xee;
@@ -32,15 +32,25 @@ enum Front {
 fn judge(bytes: &[u8]) -> Front {
     match bytes {
         [] | [ANSWER | ERROR] => Front::NeedMore,
-        [ANSWER, COUNT, ..] => match bytes.get(2..ANSWER_BYTES) {
-            None => Front::NeedMore,
-            Some(data) if Block(data).is_likely() => Front::Answer,
-            Some(_) => Front::Nothing,
-        },
+        [ANSWER, COUNT, data @ ..] if data.iter().zip(NAMES).all(|(byte, name)| *byte == name) => {
+            match bytes.get(2..ANSWER_BYTES) {
+                None => Front::NeedMore,
+                // Cut by lost bytes, so that the next answer began within.
+                Some(data) if holds_head(data) || !Block(data).is_whole() => Front::Nothing,
+                Some(_) => Front::Answer,
+            }
+        }
         // The codes of the data sheet; 1 answers a write, and nothing is written.
         [ERROR, code @ 0x02..=0x0a, ..] => Front::Error(*code),
         _ => Front::Nothing,
     }
+}
+
+/// Is the whole beginning of an answer in it?
+fn holds_head(data: &[u8]) -> bool {
+    let [a, b, c, d] = NAMES;
+    let head = [ANSWER, COUNT, a, b, c, d];
+    data.windows(head.len()).any(|window| window == head)
 }
 
 impl Decode for Bno055Stream {

@@ -7,7 +7,7 @@ use rmodbus::client::ModbusRequest;
 use serde::Deserialize;
 
 use crate::question::Question;
-use crate::text::quantity::{Field, Quantity};
+use crate::text::quantity::{Field, Quantity, Triple};
 use crate::told::{NumberKind, ToldError, ToldField, all_usable};
 
 /// Registers read at once at most: their answer takes a tenth of a second at 9600 baud.
@@ -193,6 +193,13 @@ impl RegisterMap {
         };
         debug_assert!(made.is_ok(), "a vector takes eight bytes");
         (request, bytes)
+    }
+
+    /// Is roll or pitch among the fields?
+    pub(crate) fn carries_angles(&self) -> bool {
+        let is_angle =
+            |place: &Place| matches!(place.quantity, Quantity::Axis(Triple::Attitude, _));
+        self.places.iter().any(is_angle)
     }
 
     /// The question to be asked.

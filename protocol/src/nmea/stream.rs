@@ -58,7 +58,10 @@ impl SentenceStream {
         match read {
             Ok(reading) => Step::reading(len, reading),
             Err(reason) => {
-                self.forget();
+                // The reading before was given up by the sentence that begins the next.
+                if reason != BadReason::NothingUsable {
+                    self.forget();
+                }
                 Step::bad(len, reason)
             }
         }

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use crate::text::quantity::{Field, Quantity};
+use crate::text::quantity::{Field, Quantity, Triple};
 use crate::told::{NumberKind, ToldError, ToldField, all_usable};
 
 /// Longest frame: what the longest attribute of Bluetooth holds (512 bytes, from memory).
@@ -78,6 +78,13 @@ struct Described {
 }
 
 impl ValueLayout {
+    /// Is roll or pitch among the fields?
+    pub(crate) fn carries_angles(&self) -> bool {
+        let is_angle =
+            |place: &Place| matches!(place.quantity, Quantity::Axis(Triple::Attitude, _));
+        self.places.iter().any(is_angle)
+    }
+
     /// Bytes of one frame.
     pub fn frame_bytes(&self) -> usize {
         self.frame_bytes

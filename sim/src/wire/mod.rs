@@ -2,6 +2,7 @@
 //! connection on this machine.
 
 mod air;
+mod answering;
 mod board_thread;
 mod live;
 mod mishear;

@@ -11,6 +11,7 @@ mod run;
 mod solve;
 mod stop;
 mod watch;
+mod wire;
 
 use std::io::{self, IsTerminal as _, Write as _};
 use std::process::ExitCode;

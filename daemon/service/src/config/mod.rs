@@ -4,6 +4,8 @@
 mod board;
 mod error;
 mod format;
+#[cfg(test)]
+mod format_tests;
 mod judge;
 mod load;
 mod locate;

@@ -71,7 +71,7 @@ const fn side_words(side: Side) -> &'static str {
     }
 }
 
-fn trouble(
+pub(crate) fn trouble(
     code: &str,
     what: impl Into<String>,
     meaning: impl Into<String>,

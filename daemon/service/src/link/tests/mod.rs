@@ -2,6 +2,7 @@
 //! pseudo-terminals.
 
 mod asked;
+mod asked_pty;
 mod pty;
 mod script;
 
