@@ -9,7 +9,7 @@ mod frame;
 use crate::ahrs55::{accel_word, angle_word, rate_word};
 use crate::frame_reader::{Decode, Packing, Step};
 use crate::reading::Reading;
-use crate::resync::{Next, Resync};
+use crate::resync::Resync;
 
 use frame::{FRAME_BYTES, Frame, candidate, plausible};
 
@@ -47,9 +47,9 @@ impl Decode for Ahrs55RadioStream {
     }
 
     fn step(&mut self, unread: &[u8]) -> Step {
-        match self.resync.next(unread, candidate) {
-            Next::Frame { frame, .. } => self.frame(frame),
-            Next::Step(step) => step,
+        match self.resync.next(unread, candidate).frame_or_step() {
+            Ok((_, frame)) => self.frame(frame),
+            Err(step) => step,
         }
     }
 

@@ -12,7 +12,7 @@ use mavlink::{MavlinkVersion, Message};
 
 use crate::frame_reader::{Decode, Step};
 use crate::reading::Reading;
-use crate::resync::{Next, Resync};
+use crate::resync::Resync;
 use crate::unwrap_count::Unwrap;
 
 pub(crate) use encode::encode;
@@ -107,13 +107,12 @@ impl Decode for MavlinkStream {
     }
 
     fn step(&mut self, unread: &[u8]) -> Step {
-        match self.resync.next(unread, candidate) {
-            Next::Frame { len, frame } => {
-                let Span { head, payload } = frame;
+        match self.resync.next(unread, candidate).frame_or_step() {
+            Ok((len, Span { head, payload })) => {
                 let payload = unread.get(payload.0..payload.1).unwrap_or_default();
                 Step::reading(len, self.message(head, payload))
             }
-            Next::Step(step) => step,
+            Err(step) => step,
         }
     }
 }

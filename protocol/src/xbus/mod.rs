@@ -9,7 +9,7 @@ mod items;
 
 use crate::bad_frame::BadReason;
 use crate::frame_reader::{Decode, Step};
-use crate::resync::{Next, Resync};
+use crate::resync::Resync;
 use crate::unwrap_count::Unwrap;
 
 pub(crate) use encode::encode;
@@ -35,9 +35,9 @@ impl Decode for XbusStream {
     }
 
     fn step(&mut self, unread: &[u8]) -> Step {
-        let (len, Span { kind, data }) = match self.resync.next(unread, candidate) {
-            Next::Frame { len, frame } => (len, frame),
-            Next::Step(step) => return step,
+        let (len, Span { kind, data }) = match self.resync.next(unread, candidate).frame_or_step() {
+            Ok(found) => found,
+            Err(step) => return step,
         };
         if kind != frame::MTDATA2 {
             return Step::bad(len, BadReason::UnknownType { kind });
