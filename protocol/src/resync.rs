@@ -41,12 +41,13 @@ pub(crate) enum Next<F> {
 }
 
 impl<F> Next<F> {
-    /// The frame and its length; otherwise the step that a decoder makes without one.
-    pub(crate) fn frame_or_step(self) -> Result<(usize, F), Step> {
+    /// The step of a decoder that makes this of a frame and its length, and
+    /// nothing of what lies between frames.
+    pub(crate) fn step(self, of_frame: impl FnOnce(usize, F) -> Step) -> Step {
         match self {
-            Self::Frame { len, frame } => Ok((len, frame)),
-            Self::Skipped { len, reason } => Err(Step::bad(len, reason)),
-            Self::NeedMore => Err(Step::NeedMore),
+            Self::Frame { len, frame } => of_frame(len, frame),
+            Self::Skipped { len, reason } => Step::bad(len, reason),
+            Self::NeedMore => Step::NeedMore,
         }
     }
 }

@@ -47,10 +47,8 @@ impl Decode for Ahrs55RadioStream {
     }
 
     fn step(&mut self, unread: &[u8]) -> Step {
-        match self.resync.next(unread, candidate).frame_or_step() {
-            Ok((_, frame)) => self.frame(frame),
-            Err(step) => step,
-        }
+        let next = self.resync.next(unread, candidate);
+        next.step(|_, frame| self.frame(frame))
     }
 
     /// The end of a message stands for the head that would follow.

@@ -107,13 +107,11 @@ impl Decode for MavlinkStream {
     }
 
     fn step(&mut self, unread: &[u8]) -> Step {
-        match self.resync.next(unread, candidate).frame_or_step() {
-            Ok((len, Span { head, payload })) => {
-                let payload = unread.get(payload.0..payload.1).unwrap_or_default();
-                Step::reading(len, self.message(head, payload))
-            }
-            Err(step) => step,
-        }
+        let next = self.resync.next(unread, candidate);
+        next.step(|len, Span { head, payload }| {
+            let payload = unread.get(payload.0..payload.1).unwrap_or_default();
+            Step::reading(len, self.message(head, payload))
+        })
     }
 }
 

@@ -111,9 +111,7 @@ impl Decode for RvcStream {
     }
 
     fn step(&mut self, unread: &[u8]) -> Step {
-        match self.resync.next(unread, candidate).frame_or_step() {
-            Ok((len, body)) => Step::reading(len, Some(reading(body))),
-            Err(step) => step,
-        }
+        let next = self.resync.next(unread, candidate);
+        next.step(|len, body| Step::reading(len, Some(reading(body))))
     }
 }
