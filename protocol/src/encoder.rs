@@ -22,7 +22,8 @@ use crate::xbus;
 ///
 /// Values are rounded to the steps of the wire; what a 16-bit word cannot hold
 /// saturates. A value that is absent or not finite makes an empty column, a
-/// `null`, or no label; of a 0x55 cycle the frame is left out when it is absent.
+/// `null`, or no label. In binary formats its frame, item or field is left out
+/// where the format can do without it, and is zero where every frame has it.
 #[derive(Debug, Clone)]
 pub struct Encoder {
     wire: Wire,

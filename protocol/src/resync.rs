@@ -28,9 +28,28 @@ pub(crate) enum Candidate<F> {
 /// What the next bytes come to.
 pub(crate) enum Next<F> {
     /// This many bytes are this frame.
-    Frame { len: usize, frame: F },
-    /// No frame; the decoder passes the step on.
-    Step(Step),
+    Frame {
+        len: usize,
+        frame: F,
+    },
+    /// This many bytes belong to no frame.
+    Skipped {
+        len: usize,
+        reason: BadReason,
+    },
+    NeedMore,
+}
+
+impl<F> Next<F> {
+    /// The step of a decoder that makes this of a frame and its length, and
+    /// nothing of what lies between frames.
+    pub(crate) fn step(self, of_frame: impl FnOnce(usize, F) -> Step) -> Step {
+        match self {
+            Self::Frame { len, frame } => of_frame(len, frame),
+            Self::Skipped { len, reason } => Step::bad(len, reason),
+            Self::NeedMore => Step::NeedMore,
+        }
+    }
 }
 
 /// Where the decoder stands among frames.
@@ -65,8 +84,8 @@ impl Resync {
                     self.in_step = true;
                     return Next::Frame { len, frame };
                 }
-                Candidate::Frame { .. } => return Next::Step(self.run_over()),
-                Candidate::NeedMore => return Next::Step(Step::NeedMore),
+                Candidate::Frame { .. } => return self.run_over(),
+                Candidate::NeedMore => return Next::NeedMore,
                 Candidate::WrongCheck { expected, found } if self.in_step => {
                     self.failed = Some(BadReason::Checksum { expected, found });
                 }
@@ -75,16 +94,17 @@ impl Resync {
             self.in_step = false;
             self.skipped += 1;
             if self.skipped == MOST_SKIPPED {
-                return Next::Step(self.run_over());
+                return self.run_over();
             }
         }
     }
 
     /// Tells the run of skipped bytes.
-    fn run_over(&mut self) -> Step {
-        let skipped = std::mem::take(&mut self.skipped);
-        let unsynchronised = BadReason::Unsynchronised { skipped };
-        Step::bad(skipped, self.failed.take().unwrap_or(unsynchronised))
+    fn run_over<F>(&mut self) -> Next<F> {
+        let len = std::mem::take(&mut self.skipped);
+        let unsynchronised = BadReason::Unsynchronised { skipped: len };
+        let reason = self.failed.take().unwrap_or(unsynchronised);
+        Next::Skipped { len, reason }
     }
 
     /// Judges the bytes at the front. Out of step a chance frame may lie across
@@ -150,12 +170,12 @@ mod tests {
                     told.push(frame.into());
                     len
                 }
-                Next::Step(Step::Took { len, found }) => {
-                    let failed = format!("{found:?}").contains("Checksum");
+                Next::Skipped { len, reason } => {
+                    let failed = reason.code() == "checksum";
                     told.push(if failed { '!' } else { '-' });
                     len
                 }
-                Next::Step(Step::NeedMore) => return told,
+                Next::NeedMore => return told,
             };
             bytes = &bytes[len..];
         }

@@ -8,7 +8,11 @@ use hubplumb_protocol::WireFormat;
 use hubplumb_protocol_fuzz::{formats, good_stream};
 
 /// What the targets take from the front: choices and lengths of pieces.
-const CHOICES: [[u8; 6]; 3] = [[0, 0, 9, 30, 1, 60], [1, 1, 19, 19, 19, 19], [1, 2, 200, 1, 40, 7]];
+const CHOICES: [[u8; 6]; 3] = [
+    [0, 0, 9, 30, 1, 60],
+    [1, 1, 19, 19, 19, 19],
+    [1, 2, 200, 1, 40, 7],
+];
 const STREAM_BYTES: usize = 400;
 
 fn main() -> io::Result<()> {

@@ -70,7 +70,10 @@ impl Watched {
             self.judge(&frame);
             self.frames.push(frame);
             // A frame that ends one reading and completes another gives two, never more.
-            assert!(self.frames.len() as u64 <= 2 * self.pushed + 2, "it does not end");
+            assert!(
+                self.frames.len() as u64 <= 2 * self.pushed + 2,
+                "it does not end"
+            );
         }
         assert!(self.reader.pending_bytes() <= MOST_PENDING);
         let counts = self.reader.counts();
@@ -84,7 +87,11 @@ impl Watched {
                 assert!(bad.offset >= self.end, "{bad:?} begins before {}", self.end);
                 self.end = bad.offset + bad.len as u64;
                 self.given_up += bad.len as u64;
-                assert!(self.end <= self.pushed, "{bad:?} ends behind {}", self.pushed);
+                assert!(
+                    self.end <= self.pushed,
+                    "{bad:?} ends behind {}",
+                    self.pushed
+                );
             }
             Frame::Reading(reading) => {
                 let triples = [reading.accel_g, reading.rate_radps, reading.attitude_rad];

@@ -9,7 +9,7 @@ mod frame;
 use crate::ahrs55::{accel_word, angle_word, rate_word};
 use crate::frame_reader::{Decode, Packing, Step};
 use crate::reading::Reading;
-use crate::resync::{Next, Resync};
+use crate::resync::Resync;
 
 use frame::{FRAME_BYTES, Frame, candidate, plausible};
 
@@ -47,10 +47,8 @@ impl Decode for Ahrs55RadioStream {
     }
 
     fn step(&mut self, unread: &[u8]) -> Step {
-        match self.resync.next(unread, candidate) {
-            Next::Frame { frame, .. } => self.frame(frame),
-            Next::Step(step) => step,
-        }
+        let next = self.resync.next(unread, candidate);
+        next.step(|_, frame| self.frame(frame))
     }
 
     /// The end of a message stands for the head that would follow.

@@ -12,7 +12,7 @@ use mavlink::{MavlinkVersion, Message};
 
 use crate::frame_reader::{Decode, Step};
 use crate::reading::Reading;
-use crate::resync::{Next, Resync};
+use crate::resync::Resync;
 use crate::unwrap_count::Unwrap;
 
 pub(crate) use encode::encode;
@@ -107,14 +107,11 @@ impl Decode for MavlinkStream {
     }
 
     fn step(&mut self, unread: &[u8]) -> Step {
-        match self.resync.next(unread, candidate) {
-            Next::Frame { len, frame } => {
-                let Span { head, payload } = frame;
-                let payload = unread.get(payload.0..payload.1).unwrap_or_default();
-                Step::reading(len, self.message(head, payload))
-            }
-            Next::Step(step) => step,
-        }
+        let next = self.resync.next(unread, candidate);
+        next.step(|len, Span { head, payload }| {
+            let payload = unread.get(payload.0..payload.1).unwrap_or_default();
+            Step::reading(len, self.message(head, payload))
+        })
     }
 }
 

@@ -5,7 +5,7 @@
 
 use crate::frame_reader::{Decode, Step};
 use crate::reading::Reading;
-use crate::resync::{Candidate, Next, Resync};
+use crate::resync::{Candidate, Resync};
 
 const HEAD: u8 = 0xaa;
 const FRAME_BYTES: usize = 19;
@@ -111,9 +111,7 @@ impl Decode for RvcStream {
     }
 
     fn step(&mut self, unread: &[u8]) -> Step {
-        match self.resync.next(unread, candidate) {
-            Next::Frame { len, frame } => Step::reading(len, Some(reading(frame))),
-            Next::Step(step) => step,
-        }
+        let next = self.resync.next(unread, candidate);
+        next.step(|len, body| Step::reading(len, Some(reading(body))))
     }
 }

@@ -9,7 +9,7 @@ mod items;
 
 use crate::bad_frame::BadReason;
 use crate::frame_reader::{Decode, Step};
-use crate::resync::{Next, Resync};
+use crate::resync::Resync;
 use crate::unwrap_count::Unwrap;
 
 pub(crate) use encode::encode;
@@ -29,16 +29,10 @@ pub(crate) struct XbusStream {
     clock: Unwrap,
 }
 
-impl Decode for XbusStream {
-    fn lost_place(&mut self) {
-        self.resync.lost_place();
-    }
-
-    fn step(&mut self, unread: &[u8]) -> Step {
-        let (len, Span { kind, data }) = match self.resync.next(unread, candidate) {
-            Next::Frame { len, frame } => (len, frame),
-            Next::Step(step) => return step,
-        };
+impl XbusStream {
+    /// A sound frame, `len` bytes from the front of `unread`.
+    fn message(&mut self, len: usize, span: Span, unread: &[u8]) -> Step {
+        let Span { kind, data } = span;
         if kind != frame::MTDATA2 {
             return Step::bad(len, BadReason::UnknownType { kind });
         }
@@ -52,5 +46,16 @@ impl Decode for XbusStream {
             return Step::bad(len, BadReason::NothingUsable);
         }
         Step::reading(len, Some(measured))
+    }
+}
+
+impl Decode for XbusStream {
+    fn lost_place(&mut self) {
+        self.resync.lost_place();
+    }
+
+    fn step(&mut self, unread: &[u8]) -> Step {
+        let next = self.resync.next(unread, candidate);
+        next.step(|len, span| self.message(len, span, unread))
     }
 }
