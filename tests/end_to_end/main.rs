@@ -12,6 +12,7 @@ mod demo;
 mod interface;
 mod levelling;
 mod links;
+mod network;
 mod recording;
 mod solving;
 mod swing;

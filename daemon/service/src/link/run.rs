@@ -106,6 +106,15 @@ impl<T: Transport, O: Observer> Link<T, O> {
             self.status.port = self.transport.port();
             match opened {
                 Ok(line) => {
+                    if let Some(format) = self.transport.format() {
+                        self.known = Some(Speech {
+                            baud: None,
+                            baud_is_guess: false,
+                            format,
+                            format_is_guess: false,
+                            why: None,
+                        });
+                    }
                     // A connection that was made anew because of silence is silent until it says something.
                     if self.status.state != LinkState::Silent {
                         self.enter(LinkState::Listening);

@@ -13,7 +13,8 @@ use super::net::{BadAddress, ListenAddress, PeerAddress};
 /// Written as one string: a path (`/dev/ttyUSB0`), or the identity of a serial
 /// adapter (`usb-1a86-7523-A17`), or what goes before a colon says what follows it:
 /// `tcp:HOST:PORT` is a board that is called, `tcp-listen:ADDR:PORT/REMOTE_IP` one
-/// that calls us, `udp:ADDR:PORT/REMOTE_IP` one that sends datagrams.
+/// that calls us, `udp:ADDR:PORT/REMOTE_IP` one that sends datagrams, and
+/// `iio:NAME` a chip that the kernel reads.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Target {
     /// A path, which may be a link.
@@ -26,6 +27,8 @@ pub enum Target {
     TcpListen(ListenAddress),
     /// A board that sends datagrams.
     Udp(ListenAddress),
+    /// A device of the kernel's Industrial I/O subsystem, by its name, its label or `iio:deviceN`.
+    Iio(String),
 }
 
 /// What names no way to a board.
@@ -34,6 +37,9 @@ pub enum BadTarget {
     /// Nothing is written.
     #[error("nothing says how the board is reached")]
     Empty,
+    /// Nothing is written behind `iio:`.
+    #[error("nothing says which device of the kernel the board is")]
+    NoDevice,
     /// What stands behind `tcp:`, `tcp-listen:` or `udp:` is no address.
     #[error(transparent)]
     Address(#[from] BadAddress),
@@ -44,6 +50,9 @@ impl BadTarget {
     pub fn fix(&self) -> &'static str {
         match self {
             Self::Empty => "write the path of its port, e.g. `port = \"/dev/ttyUSB0\"`",
+            Self::NoDevice => {
+                "write the device's name after the colon, e.g. `iio:lsm6dso`; `cat /sys/bus/iio/devices/*/name` shows the names"
+            }
             Self::Address(error) => error.fix(),
         }
     }
@@ -60,6 +69,12 @@ impl FromStr for Target {
             Some(("tcp", rest)) => return Ok(Self::Tcp(rest.parse()?)),
             Some(("tcp-listen", rest)) => return Ok(Self::TcpListen(rest.parse()?)),
             Some(("udp", rest)) => return Ok(Self::Udp(rest.parse()?)),
+            // `iio:device0` is the kernel's own name of a device, and as good as any.
+            Some(("iio", "")) => return Err(BadTarget::NoDevice),
+            Some(("iio", name)) if name.starts_with("device") => {
+                return Ok(Self::Iio(written.to_owned()));
+            }
+            Some(("iio", name)) => return Ok(Self::Iio(name.to_owned())),
             _ => {}
         }
         Ok(if written.contains('/') {
@@ -78,6 +93,8 @@ impl fmt::Display for Target {
             Self::Tcp(peer) => write!(f, "tcp:{peer}"),
             Self::TcpListen(at) => write!(f, "tcp-listen:{at}"),
             Self::Udp(at) => write!(f, "udp:{at}"),
+            Self::Iio(name) if name.starts_with("iio:device") => name.fmt(f),
+            Self::Iio(name) => write!(f, "iio:{name}"),
         }
     }
 }
@@ -117,6 +134,9 @@ mod tests {
             "(usb|path)-[a-zA-Z0-9.-]{1,30}".prop_map(String::from),
             (peer, 1..=u16::MAX).prop_map(|(host, port)| format!("tcp:{host}:{port}")),
             listen,
+            "iio:[a-z][a-z0-9_-]{1,20}".prop_map(String::from),
+            any::<u8>().prop_map(|number| format!("iio:device{number}")),
+            any::<u8>().prop_map(|number| format!("iio:iio:device{number}")),
         ]
     }
 
@@ -129,7 +149,7 @@ mod tests {
         }
 
         #[test]
-        fn nothing_that_is_written_makes_it_panic(written in "(tcp:|tcp-listen:|udp:)?\\PC{0,24}") {
+        fn nothing_that_is_written_makes_it_panic(written in "(tcp:|tcp-listen:|udp:|iio:)?\\PC{0,24}") {
             if let Ok(target) = written.parse::<Target>() {
                 prop_assert_eq!(target.to_string().parse::<Target>(), Ok(target));
             }
@@ -144,7 +164,9 @@ mod tests {
             Ok(Target::Tcp(_)) => "tcp",
             Ok(Target::TcpListen(_)) => "tcp-listen",
             Ok(Target::Udp(_)) => "udp",
+            Ok(Target::Iio(_)) => "iio",
             Err(BadTarget::Empty) => "empty",
+            Err(BadTarget::NoDevice) => "no device",
             Err(BadTarget::Address(_)) => "bad address",
         };
         for (written, expected) in [
@@ -161,6 +183,9 @@ mod tests {
             ("udp:[::]:9000/10.0.0.7", "udp"),
             ("udp:board", "bad address"),
             ("tcp:", "bad address"),
+            ("iio:lsm6dso", "iio"),
+            ("iio:device0", "iio"),
+            ("iio:", "no device"),
         ] {
             assert_eq!(way(written), expected, "{written}");
         }

@@ -1,6 +1,7 @@
 //! The life of a link, on lines made of memory and paused time, and on real
 //! pseudo-terminals.
 
+mod network;
 mod pty;
 mod script;
 
