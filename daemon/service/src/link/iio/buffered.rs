@@ -190,6 +190,10 @@ pub(super) struct BufferedLine {
 
 impl BufferedLine {
     /// Must be called in a runtime.
+    #[expect(
+        deprecated,
+        reason = "what replaces it is unsafe, for owners that may close the descriptor early; a file does not"
+    )]
     pub(super) fn new(buffer: Buffer) -> io::Result<Self> {
         Ok(Self {
             record_bytes: buffer.layout.record_bytes(),

@@ -144,7 +144,7 @@ impl Files {
             }
         }
         // The middle of the reading is the best single time for all its channels.
-        let at = before.midpoint(since.elapsed());
+        let at = (before + since.elapsed()) / 2;
         let nanoseconds = i64::try_from(at.as_nanos()).unwrap_or(i64::MAX);
         let mut record = nanoseconds.to_le_bytes().to_vec();
         for channel in &self.channels {

@@ -395,10 +395,8 @@ async fn a_link_lives_on_a_made_device_in_the_format_that_the_kernel_tells() {
     let made = Made::new("lsm6dso").six_axes().buffered(false);
     let mut driver = made.driver();
     driver.write_all(&record(FELT, 1_000_000)).unwrap();
-    let ways = crate::link::Ways {
-        iio: IioTree::at(made.root.path()),
-        ..crate::link::Ways::system()
-    };
+    let mut ways = crate::link::Ways::system();
+    ways.iio = IioTree::at(made.root.path());
     let (tell, told) = mpsc::channel();
     let stop = CancellationToken::new();
     let settings = crate::link::LinkSettings {
