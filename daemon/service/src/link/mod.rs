@@ -7,6 +7,7 @@
 mod asking;
 mod backoff;
 mod identity;
+mod iio;
 mod late;
 mod line_watch;
 mod listen;
@@ -25,6 +26,7 @@ mod tests;
 
 pub use backoff::Backoff;
 pub use identity::{FoundPort, PortTree};
+pub use iio::{IioDevice, IioLine, IioRefusal, IioTransport, IioTree};
 pub use line_watch::{LineState, LineWatch};
 pub use net::{
     BadAddress, CalledLine, CallerLine, ListenAddress, NetRefusal, PeerAddress, TcpClient,

@@ -111,6 +111,15 @@ impl<T: Transport, O: Observer> Link<T, O> {
             match opened {
                 Ok(line) => {
                     self.status.packing = line.packing();
+                    if let Some(format) = self.transport.format() {
+                        self.known = Some(Speech {
+                            baud: None,
+                            baud_is_guess: false,
+                            format,
+                            format_is_guess: false,
+                            why: None,
+                        });
+                    }
                     // A connection that was made anew because of silence is silent until it says something.
                     if self.status.state != LinkState::Silent {
                         self.enter(LinkState::Listening);

@@ -5,10 +5,11 @@ use std::collections::BTreeMap;
 use std::future::Future;
 use std::io;
 
-use hubplumb_protocol::Packing;
+use hubplumb_protocol::{Packing, WireFormat};
 use thiserror::Error;
 use tokio::io::AsyncRead;
 
+use super::iio::IioRefusal;
 use super::net::NetRefusal;
 use super::refusal::{Holder, Permission};
 
@@ -65,6 +66,12 @@ pub trait Transport: Send {
     /// Do its lines have a speed that has to be known?
     fn has_speed(&self) -> bool {
         true
+    }
+
+    /// The format of the line that was opened last, where the way itself knows it.
+    /// It is never guessed then, and goes before what is configured.
+    fn format(&self) -> Option<WireFormat> {
+        None
     }
 
     /// Why there is no line after one has ended by itself.
@@ -141,6 +148,9 @@ pub enum OpenError {
     /// A board on a network cannot be reached, or not be waited for.
     #[error(transparent)]
     Net(NetRefusal),
+    /// A device of the kernel cannot be read.
+    #[error(transparent)]
+    Iio(IioRefusal),
     /// Anything else the system says.
     #[error("{port} cannot be opened: {why}")]
     Failed {

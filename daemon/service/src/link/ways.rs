@@ -3,6 +3,7 @@
 use tokio_util::sync::CancellationToken;
 
 use super::identity::PortTree;
+use super::iio::{IioTransport, IioTree};
 use super::net::{DatagramPort, ListeningPort, Sockets, TcpClient, TcpListen, UdpListen};
 use super::run::{LinkSettings, Observer, run};
 use super::serial::SerialTransport;
@@ -14,6 +15,8 @@ use crate::journal::PlayedTransport;
 pub struct Ways {
     /// Where serial ports are looked up.
     pub ports: PortTree,
+    /// Where chips that the kernel reads are looked up.
+    pub iio: IioTree,
     /// Ports of this machine at which datagrams are taken.
     datagrams: Sockets<DatagramPort>,
     /// Ports of this machine at which calls are taken.
@@ -25,6 +28,7 @@ impl Ways {
     pub fn system() -> Self {
         Self {
             ports: PortTree::system(),
+            iio: IioTree::system(),
             datagrams: Sockets::default(),
             calls: Sockets::default(),
         }
@@ -53,6 +57,9 @@ impl Ways {
             Target::Udp(at) => {
                 run(UdpListen::new(at, self.datagrams), settings, observer, stop).await;
             }
+            Target::Iio(name) => {
+                run(IioTransport::new(name, self.iio), settings, observer, stop).await;
+            }
         }
     }
 
@@ -66,7 +73,11 @@ impl Ways {
                     Err(_) => named,
                 }
             }
-            Target::Tcp(_) | Target::TcpListen(_) | Target::Udp(_) | Target::Played(_) => named,
+            Target::Tcp(_)
+            | Target::TcpListen(_)
+            | Target::Udp(_)
+            | Target::Iio(_)
+            | Target::Played(_) => named,
         }
     }
 }

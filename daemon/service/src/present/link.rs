@@ -1,5 +1,6 @@
 //! Why a board does not talk: what happened, what it means, what to do.
 
+use super::link_iio::iio_refused;
 use super::link_net::net_refused;
 use super::trouble;
 use crate::http::views::TroubleView;
@@ -47,8 +48,8 @@ fn silent(status: &LinkStatus) -> TroubleView {
     trouble(
         "silent",
         format!("{} is open and nothing arrives.", status.port),
-        "The board is off, asleep, or its transmit wire is not connected; or it speaks only when it is asked.",
-        "Check the board's power and its TX wire, and name its format in the configuration if it has to be asked (`modbus`, `bno055`); the port is watched on.",
+        "The board is off, asleep, its transmit wire is not connected, or it sends to another address; or it speaks only when it is asked.",
+        "Check the board's power and its TX wire, on a network the address and port in its sketch; and name its format in the configuration if it has to be asked (`modbus`, `bno055`); the port is watched on.",
     )
 }
 
@@ -189,6 +190,7 @@ fn refused(error: &OpenError) -> TroubleView {
             "Name another port in the configuration.",
         ),
         OpenError::Net(refusal) => net_refused(refusal),
+        OpenError::Iio(refusal) => iio_refused(refusal),
         OpenError::Failed { port, why } => trouble(
             "port_failed",
             format!("{port} cannot be opened: {why}."),

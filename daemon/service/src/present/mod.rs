@@ -8,6 +8,7 @@ mod finding;
 mod level;
 mod level_wish;
 mod link;
+mod link_iio;
 mod link_net;
 mod recording;
 mod refusal;

@@ -3,6 +3,7 @@
 
 mod asked;
 mod asked_pty;
+mod network;
 mod pty;
 mod script;
 
