@@ -112,6 +112,17 @@ fn cases() -> Vec<Case> {
     ]
 }
 
+#[test]
+fn every_format_that_is_told_or_asked_has_a_case() {
+    for name in ["nmea", "modbus", "bno055", "values"] {
+        assert!(WireFormat::NAMES.contains(&name));
+        assert!(
+            cases().iter().any(|case| case.format.name() == name),
+            "{name}"
+        );
+    }
+}
+
 fn a_case() -> impl Strategy<Value = usize> {
     select((0..cases().len()).collect::<Vec<_>>())
 }

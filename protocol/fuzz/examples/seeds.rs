@@ -17,7 +17,7 @@ const STREAM_BYTES: usize = 400;
 
 fn main() -> io::Result<()> {
     let folder = PathBuf::from(env::args().nth(1).unwrap_or_else(|| "corpus".to_owned()));
-    for (index, name) in (0_u8..).zip(WireFormat::NAMES) {
+    for (index, name) in (0_u8..).zip(WireFormat::NAMES.into_iter().chain(["iio-scan"])) {
         for (number, format) in formats(name).iter().enumerate() {
             let mut stream = good_stream(format);
             stream.truncate(STREAM_BYTES);

@@ -2,7 +2,8 @@
 
 use hubplumb_protocol::detect::Detector;
 use hubplumb_protocol::{
-    BUFFER_BYTES, ColumnMap, Encoder, Frame, FrameReader, Packing, Reading, WireFormat,
+    BUFFER_BYTES, ColumnMap, Encoder, Frame, FrameReader, Packing, Reading, ScanElement,
+    ScanLayout, WireFormat,
 };
 
 /// Bytes that may wait for more once everything that can be taken was taken:
@@ -14,11 +15,87 @@ const MOST_PENDING: usize = 4096;
 const GOOD_FRAMES: u8 = 5;
 const MOST_LOST: usize = 2;
 
-/// The formats of a name: as it is, and for text with columns given.
+/// Options of the formats that have to be told, as a configuration writes them.
+const TOLD: &str = r#"
+[[format]]
+format = "nmea"
+[format.sentences]
+checksum = "optional"
+sentence = [
+  { name = "PRDID", fields = ["pitch", "roll", "heading"] },
+  { name = "TRO", fields = ["-", "pitch", "M/P", "roll", "T/B"] },
+]
+
+[[format]]
+format = "modbus"
+[format.registers]
+address = 80
+function = 4
+fields = [
+  { quantity = "ax", register = 52, type = "i16", scale = 0.00048828125 },
+  { quantity = "ay", register = 53, type = "i16", scale = 0.00048828125 },
+  { quantity = "az", register = 54, type = "i16", scale = 0.00048828125, invalid = 32767 },
+  { quantity = "gx", register = 60, type = "f32", words = "low-first" },
+  { quantity = "gy", register = 62, type = "i32", scale = 0.001 },
+  { quantity = "gz", register = 64, type = "i32", scale = 0.001 },
+]
+
+[[format]]
+format = "values"
+[format.values]
+type = "i16"
+fields = ["ax", "ay", "az", { skip = 3 }, "gx", "gy", "gz"]
+
+[[format]]
+format = "values"
+[format.values]
+type = "f32"
+fields = ["ax", "ay", "az", "roll", "pitch", "yaw"]
+"#;
+
+fn told() -> Vec<WireFormat> {
+    #[derive(serde::Deserialize)]
+    struct Told {
+        format: Vec<WireFormat>,
+    }
+    let told: Told = toml::from_str(TOLD).expect("options that are sound");
+    told.format
+}
+
+/// A record of the kernel as a chip of two triples and a clock has it.
+fn scanned() -> WireFormat {
+    let element = |channel: &str, index, kind: &str| ScanElement {
+        channel: channel.to_owned(),
+        index,
+        kind: kind.to_owned(),
+        scale: 0.001,
+        offset: 0.0,
+    };
+    let layout = ScanLayout::parse(&[
+        element("in_accel_x", 0, "le:s16/16>>0"),
+        element("in_accel_y", 1, "be:s12/16>>4"),
+        element("in_accel_z", 2, "le:s16/16>>0"),
+        element("in_anglvel_x", 3, "le:s32/32>>0"),
+        element("in_anglvel_y", 4, "le:s32/32>>0"),
+        element("in_anglvel_z", 5, "le:s32/32>>0"),
+        element("in_timestamp", 6, "le:s64/64>>0"),
+    ]);
+    WireFormat::IioScan(layout.expect("a layout that is sound"))
+}
+
+/// The formats of a name: as it is, for text with columns given, and what has to be told as it is told.
 pub fn formats(name: &str) -> Vec<WireFormat> {
+    if name == "iio-scan" {
+        return vec![scanned()];
+    }
+    let told = told().into_iter().filter(|told| told.name() == name);
     let with_columns = WireFormat::from_name(name, Some(ColumnMap::canonical()));
     let without = WireFormat::from_name(name, None);
-    [without, with_columns].into_iter().flatten().collect()
+    [without, with_columns]
+        .into_iter()
+        .flatten()
+        .chain(told)
+        .collect()
 }
 
 /// Takes a choice from the front of the data.
@@ -95,8 +172,13 @@ impl Watched {
             }
             Frame::Reading(reading) => {
                 let triples = [reading.accel_g, reading.rate_radps, reading.attitude_rad];
-                assert!(triples.iter().any(Option::is_some), "{reading:?}");
+                let tilt = reading.tilt_rad;
+                assert!(
+                    tilt.is_some() || triples.iter().any(Option::is_some),
+                    "{reading:?}"
+                );
                 let numbers = triples.into_iter().flatten().flatten();
+                let numbers = numbers.chain(tilt.into_iter().flatten());
                 let mut numbers = numbers
                     .chain(reading.device_time_us)
                     .chain(reading.temperature_c);
@@ -140,14 +222,15 @@ pub fn detect(data: &[u8]) {
     assert_eq!(whole.verdict().is_none(), whole.silence().is_some());
 }
 
-/// A reading that is told from its neighbours by its acceleration along x.
+/// A reading that is told from its neighbours by its acceleration along x, and by its roll.
 fn numbered(number: u8) -> Reading {
     Reading {
         device_time_us: Some(5e6 + 1e4 * f64::from(number)),
         sequence: Some(number.into()),
         accel_g: Some([f64::from(number) / 8.0, 0.0, 1.0]),
         rate_radps: Some([0.25, -0.25, 0.125]),
-        attitude_rad: Some([0.1, -0.2, 0.3]),
+        attitude_rad: Some([f64::from(number) / 8.0, -0.2, 0.3]),
+        tilt_rad: None,
         temperature_c: Some(24.5),
     }
 }
@@ -175,6 +258,10 @@ pub fn good_stream(format: &WireFormat) -> Vec<u8> {
 /// Good frames behind any bytes, for any format.
 pub fn behind_garbage(data: &[u8]) {
     let name = choose(data, &WireFormat::NAMES);
+    if *name == "values" {
+        // Its frames are told apart by the link alone.
+        return;
+    }
     let Some(format) = formats(name).pop() else {
         return;
     };
@@ -186,7 +273,12 @@ pub fn behind_garbage(data: &[u8]) {
     let found: Vec<f64> = watched.frames[before..]
         .iter()
         .filter_map(|frame| match frame {
-            Frame::Reading(reading) => Some(reading.accel_g?[0] * 8.0),
+            Frame::Reading(reading) => {
+                let accel = reading.accel_g.map(|[x, ..]| x);
+                let roll = reading.attitude_rad.map(|[roll, ..]| roll);
+                let roll = roll.or(reading.tilt_rad.map(|[roll, _]| roll));
+                Some(accel.or(roll)? * 8.0)
+            }
             Frame::Bad(_) => None,
         })
         .collect();
