@@ -6,6 +6,7 @@
 
 mod asking;
 mod backoff;
+pub mod ble;
 mod identity;
 mod iio;
 mod late;

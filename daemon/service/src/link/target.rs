@@ -7,6 +7,7 @@ use std::str::FromStr;
 use hubplumb_protocol::Packing;
 use thiserror::Error;
 
+use super::ble::{BadBleAddress, BleAddress};
 use super::net::{BadAddress, ListenAddress, PeerAddress};
 use crate::journal::{BadPlayed, Played};
 
@@ -16,13 +17,16 @@ use crate::journal::{BadPlayed, Played};
 /// adapter (`usb-1a86-7523-A17`), or what goes before a colon says what follows it:
 /// `tcp:HOST:PORT` is a board that is called, `tcp-listen:ADDR:PORT/REMOTE_IP` one
 /// that calls us, `udp:ADDR:PORT/REMOTE_IP` one that sends datagrams, `iio:NAME` a
-/// chip that the kernel reads, and `replay:FOLDER#BOARD@SPEED` a board in a journal.
+/// chip that the kernel reads, `ble:NAME` or
+/// `ble:ADDRESS` a board on Bluetooth, and `replay:FOLDER#BOARD@SPEED` one in a journal.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Target {
     /// A path, which may be a link.
     Path(PathBuf),
     /// A stable identity of a serial port, looked up in the tree at every opening.
     Identity(String),
+    /// A board on Bluetooth.
+    Bluetooth(BleAddress),
     /// A board in a journal.
     Played(Played),
     /// A board that is called over TCP.
@@ -41,6 +45,9 @@ pub enum BadTarget {
     /// Nothing is written.
     #[error("nothing says how the board is reached")]
     Empty,
+    /// It names no Bluetooth board.
+    #[error(transparent)]
+    Ble(#[from] BadBleAddress),
     /// It names no board of a journal.
     #[error(transparent)]
     Played(#[from] BadPlayed),
@@ -61,6 +68,9 @@ impl BadTarget {
                 "write the device's name after the colon, e.g. `iio:lsm6dso`; `cat /sys/bus/iio/devices/*/name` shows the names"
             }
             Self::Address(error) => error.fix(),
+            Self::Ble(_) => {
+                "write the board's address or its name after the colon, e.g. `ble:left hub` or `ble:C0:FF:EE:00:12:34`, and where it offers more than one stream `/` and the characteristic's UUID"
+            }
             Self::Played(_) => {
                 "write the journal's folder, `#`, and the number of the board from 0, e.g. `replay:journals/2026-05-30T140322Z#0`"
             }
@@ -78,8 +88,8 @@ impl Target {
             | Self::TcpListen(_)
             | Self::Iio(_) => Packing::Stream,
             Self::Udp(_) => Packing::Messages,
-            // It may have come from a link of any kind.
-            Self::Played(_) => Packing::Pieces,
+            // What was played may have come from a link of any kind.
+            Self::Bluetooth(_) | Self::Played(_) => Packing::Pieces,
         }
     }
 
@@ -100,6 +110,7 @@ impl FromStr for Target {
             Some(("tcp", rest)) => return Ok(Self::Tcp(rest.parse()?)),
             Some(("tcp-listen", rest)) => return Ok(Self::TcpListen(rest.parse()?)),
             Some(("udp", rest)) => return Ok(Self::Udp(rest.parse()?)),
+            Some(("ble", rest)) => return Ok(Self::Bluetooth(rest.parse()?)),
             Some(("replay", rest)) => return Ok(Self::Played(rest.parse()?)),
             // `iio:device0` is the kernel's own name of a device, and as good as any.
             Some(("iio", "")) => return Err(BadTarget::NoDevice),
@@ -122,6 +133,7 @@ impl fmt::Display for Target {
         match self {
             Self::Path(path) => path.display().fmt(f),
             Self::Identity(id) => id.fmt(f),
+            Self::Bluetooth(address) => write!(f, "ble:{address}"),
             Self::Played(played) => write!(f, "replay:{played}"),
             Self::Tcp(peer) => write!(f, "tcp:{peer}"),
             Self::TcpListen(at) => write!(f, "tcp-listen:{at}"),
@@ -196,12 +208,14 @@ mod tests {
             Ok(Target::Identity(_)) => "identity",
             Ok(Target::Tcp(_)) => "tcp",
             Ok(Target::TcpListen(_)) => "tcp-listen",
+            Ok(Target::Bluetooth(_)) => "ble",
             Ok(Target::Played(_)) => "replay",
             Ok(Target::Udp(_)) => "udp",
             Ok(Target::Iio(_)) => "iio",
             Err(BadTarget::Empty) => "empty",
             Err(BadTarget::NoDevice) => "no device",
             Err(BadTarget::Address(_)) => "bad address",
+            Err(BadTarget::Ble(_)) => "bad ble",
             Err(BadTarget::Played(_)) => "bad replay",
         };
         for (written, expected) in [
@@ -216,6 +230,10 @@ mod tests {
             ("tcp-listen:0.0.0.0:3333/10.0.0.7", "tcp-listen"),
             ("udp:9000", "udp"),
             ("udp:[::]:9000/10.0.0.7", "udp"),
+            ("ble:left hub", "ble"),
+            ("ble:C0:FF:EE:00:12:34/FFE1", "ble"),
+            ("ble:", "bad ble"),
+            ("ble:hub/what", "bad ble"),
             ("replay:journals/a#0@full", "replay"),
             ("replay:journals/a", "bad replay"),
             ("udp:board", "bad address"),

@@ -9,6 +9,7 @@ use hubplumb_protocol::{Packing, WireFormat};
 use thiserror::Error;
 use tokio::io::AsyncRead;
 
+use super::ble::BleRefusal;
 use super::iio::IioRefusal;
 use super::net::NetRefusal;
 use super::refusal::{Holder, Permission};
@@ -145,6 +146,9 @@ pub enum OpenError {
         /// What the system says.
         why: String,
     },
+    /// A Bluetooth board does not connect.
+    #[error(transparent)]
+    Ble(BleRefusal),
     /// A board on a network cannot be reached, or not be waited for.
     #[error(transparent)]
     Net(NetRefusal),

@@ -2,6 +2,7 @@
 
 use tokio_util::sync::CancellationToken;
 
+use super::ble::{BleTransport, Blue, Coordinator};
 use super::identity::PortTree;
 use super::iio::{IioTransport, IioTree};
 use super::net::{DatagramPort, ListeningPort, Sockets, TcpClient, TcpListen, UdpListen};
@@ -13,6 +14,8 @@ use crate::journal::PlayedTransport;
 /// What the links of one daemon share.
 #[derive(Debug, Clone)]
 pub struct Ways {
+    /// The machine's Bluetooth; not touched before a board on it is wanted.
+    bluetooth: Coordinator<Blue>,
     /// Where serial ports are looked up.
     pub ports: PortTree,
     /// Where chips that the kernel reads are looked up.
@@ -27,6 +30,7 @@ impl Ways {
     /// The ways of the running system.
     pub fn system() -> Self {
         Self {
+            bluetooth: Coordinator::default(),
             ports: PortTree::system(),
             iio: IioTree::system(),
             datagrams: Sockets::default(),
@@ -43,6 +47,10 @@ impl Ways {
         stop: CancellationToken,
     ) {
         match target {
+            Target::Bluetooth(address) => {
+                let transport = BleTransport::new(address, self.bluetooth);
+                run(transport, settings, observer, stop).await;
+            }
             Target::Played(played) => {
                 run(PlayedTransport::new(played), settings, observer, stop).await;
             }
@@ -77,6 +85,7 @@ impl Ways {
             | Target::TcpListen(_)
             | Target::Udp(_)
             | Target::Iio(_)
+            | Target::Bluetooth(_)
             | Target::Played(_) => named,
         }
     }

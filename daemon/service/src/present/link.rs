@@ -1,5 +1,6 @@
 //! Why a board does not talk: what happened, what it means, what to do.
 
+use super::link_ble::ble_refused;
 use super::link_iio::iio_refused;
 use super::link_net::net_refused;
 use super::trouble;
@@ -189,6 +190,7 @@ fn refused(error: &OpenError) -> TroubleView {
             "There is no board behind it.",
             "Name another port in the configuration.",
         ),
+        OpenError::Ble(refusal) => ble_refused(refusal),
         OpenError::Net(refusal) => net_refused(refusal),
         OpenError::Iio(refusal) => iio_refused(refusal),
         OpenError::Failed { port, why } => trouble(
