@@ -2,6 +2,8 @@
 //! connection on this machine.
 
 mod air;
+#[cfg(feature = "bluetooth")]
+pub mod bluetooth;
 mod board_thread;
 mod live;
 mod mishear;
