@@ -54,7 +54,7 @@ impl Client {
         let bus = zbus::connection::Builder::address(bluetooth.bus_address().as_str());
         let bus = bus.build().await.unwrap();
         let rule = MatchRule::builder().msg_type(Type::Signal);
-        let rule = rule.sender("org.bluez").build();
+        let rule = rule.sender("org.bluez").build().unwrap();
         let signals = MessageStream::for_match_rule(rule, &bus, std::num::NonZero::new(1024));
         Self {
             signals: signals.await.unwrap(),
@@ -87,7 +87,11 @@ impl Client {
 
     async fn paths(&self) -> Vec<String> {
         let objects = self.objects().await;
-        let mut paths: Vec<String> = objects.keys().map(ToString::to_string).collect();
+        // The library shows the folders above an object as objects too.
+        let own = objects
+            .iter()
+            .filter(|(_, interfaces)| interfaces.keys().any(|name| name.starts_with("org.bluez.")));
+        let mut paths: Vec<String> = own.map(|(path, _)| path.to_string()).collect();
         paths.sort();
         paths
     }
