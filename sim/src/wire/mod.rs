@@ -3,6 +3,8 @@
 
 mod air;
 mod answering;
+#[cfg(feature = "bluetooth")]
+pub mod bluetooth;
 mod board_thread;
 mod live;
 mod mishear;
