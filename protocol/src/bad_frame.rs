@@ -66,19 +66,25 @@ pub struct BadFrame {
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
 pub enum BadReason {
-    /// The sum at the end of a frame is not that of its bytes.
-    #[error("checksum is {found:#04x}, the bytes add up to {expected:#04x}")]
+    /// The sum or check at the end of a frame is not that of its bytes.
+    #[error("checksum is {found:#04x}, that of its bytes is {expected:#04x}")]
     Checksum {
         /// Sum of the bytes that came.
-        expected: u8,
+        expected: u16,
         /// Sum the frame carried.
-        found: u8,
+        found: u16,
     },
     /// A frame that is whole and of a type this crate does not know.
     #[error("frames of type {kind:#04x} are not known")]
     UnknownType {
         /// Its type byte.
         kind: u8,
+    },
+    /// A sound frame of a version of its format that this crate does not know.
+    #[error("frames of version {version} are not known")]
+    UnknownVersion {
+        /// Its version.
+        version: u8,
     },
     /// Bytes before a frame begins: the rest of a frame cut off by opening the line, or noise.
     #[error("{skipped} bytes belong to no frame")]
@@ -143,6 +149,43 @@ pub enum BadReason {
     /// Whole and sound, and without acceleration, rate or attitude.
     #[error("neither acceleration nor rate nor attitude is in it")]
     NothingUsable,
+    /// A sentence or message without the sum that is demanded.
+    #[error("no checksum is there")]
+    NoChecksum,
+    /// A sentence whose fields mean one thing with one maker and another with another.
+    #[error("nobody told in which order `{sentence}` gives its angles")]
+    UntoldSentence {
+        /// Its name.
+        sentence: String,
+    },
+    /// The board says by an agreed number that it has no value.
+    #[error("the board marks its `{quantity}` as invalid")]
+    MarkedInvalid {
+        /// What it has no value of.
+        quantity: &'static str,
+    },
+    /// A piece or a message that holds no whole number of frames.
+    #[error("{found} bytes came, {expected} make a frame")]
+    WrongLength {
+        /// Bytes of a frame.
+        expected: usize,
+        /// Bytes that came.
+        found: usize,
+    },
+    /// The board answers that it will not do what it was asked.
+    #[error("the board declines, code {code:#04x}: {why}")]
+    Declined {
+        /// The code it gives.
+        code: u8,
+        /// What that means.
+        why: &'static str,
+    },
+    /// The board answers that it could not just now; it is asked again.
+    #[error("the board was not ready, code {code:#04x}")]
+    NotReady {
+        /// The code it gives.
+        code: u8,
+    },
     /// A line of words: a greeting, a warning, a comment.
     #[error("a line of words: `{text}`")]
     InformationalText {
@@ -152,11 +195,24 @@ pub enum BadReason {
 }
 
 impl BadReason {
+    /// Did the board answer a question with it? Then there is nothing more to wait for.
+    pub fn is_answer(&self) -> bool {
+        matches!(
+            self,
+            Self::Declined { .. }
+                | Self::NotReady { .. }
+                | Self::MarkedInvalid { .. }
+                | Self::NotANumber { .. }
+                | Self::NothingUsable
+        )
+    }
+
     /// Short name for counting; it never changes its meaning.
     pub fn code(&self) -> &'static str {
         match self {
             Self::Checksum { .. } => "checksum",
             Self::UnknownType { .. } => "unknown_type",
+            Self::UnknownVersion { .. } => "unknown_version",
             Self::Unsynchronised { .. } => "unsynchronised",
             Self::Overrun { .. } => "overrun",
             Self::LineTooLong { .. } => "line_too_long",
@@ -167,6 +223,12 @@ impl BadReason {
             Self::HeaderDisagrees { .. } => "header_disagrees",
             Self::BadJson { .. } => "bad_json",
             Self::NothingUsable => "nothing_usable",
+            Self::NoChecksum => "no_checksum",
+            Self::UntoldSentence { .. } => "untold_sentence",
+            Self::MarkedInvalid { .. } => "marked_invalid",
+            Self::WrongLength { .. } => "wrong_length",
+            Self::Declined { .. } => "declined",
+            Self::NotReady { .. } => "not_ready",
             Self::InformationalText { .. } => "informational_text",
         }
     }

@@ -3,17 +3,27 @@
 use std::fmt::Write as _;
 
 use crate::ahrs55::{self, TemperatureScale};
+use crate::ahrs55_radio;
+use crate::bno055;
+use crate::compact;
 use crate::format::WireFormat;
 use crate::iio_scan::{self, ScanLayout};
+use crate::mavlink;
+use crate::modbus::{self, RegisterMap};
+use crate::nmea::{self, Sentences};
 use crate::reading::Reading;
+use crate::rvc;
 use crate::text::quantity::{Axis, Field, Quantity, Subject, value_of};
 use crate::text::{ColumnMap, Columns};
+use crate::values::{self, ValueLayout};
+use crate::xbus;
 
 /// Makes the bytes a board of some format would send.
 ///
 /// Values are rounded to the steps of the wire; what a 16-bit word cannot hold
 /// saturates. A value that is absent or not finite makes an empty column, a
-/// `null`, or no label; of a 0x55 cycle the frame is left out when it is absent.
+/// `null`, or no label. In binary formats its frame, item or field is left out
+/// where the format can do without it, and is zero where every frame has it.
 #[derive(Debug, Clone)]
 pub struct Encoder {
     wire: Wire,
@@ -25,7 +35,16 @@ enum Wire {
     Labelled(ColumnMap),
     JsonLines(ColumnMap),
     Ahrs55(TemperatureScale),
+    Nmea(Sentences),
+    Modbus(RegisterMap),
+    Bno055,
+    Values(ValueLayout),
     IioScan(ScanLayout),
+    Ahrs55Radio,
+    Rvc,
+    Xbus,
+    Mavlink,
+    Compact,
 }
 
 impl Encoder {
@@ -41,25 +60,48 @@ impl Encoder {
             WireFormat::JsonLines(columns) => Wire::JsonLines(map(columns)),
             WireFormat::Ahrs55 => Wire::Ahrs55(TemperatureScale::Hundredths),
             WireFormat::Ahrs55SixAxis => Wire::Ahrs55(TemperatureScale::SixAxis),
+            WireFormat::Nmea(sentences) => Wire::Nmea(sentences.clone()),
+            WireFormat::Modbus(map) => Wire::Modbus(map.clone()),
+            WireFormat::Bno055 => Wire::Bno055,
+            WireFormat::Values(layout) => Wire::Values(layout.clone()),
             WireFormat::IioScan(layout) => Wire::IioScan(layout.clone()),
+            WireFormat::Ahrs55Radio => Wire::Ahrs55Radio,
+            WireFormat::Rvc => Wire::Rvc,
+            WireFormat::Xbus => Wire::Xbus,
+            WireFormat::Mavlink => Wire::Mavlink,
+            WireFormat::Compact => Wire::Compact,
         };
         Self { wire }
     }
 
-    /// What a board sends once when it starts: the header line of columns, nothing in other formats.
+    /// What a board sends once when it starts: the header line of columns, the
+    /// delimiter of compact frames, nothing in other formats.
     pub fn preamble(&self, out: &mut Vec<u8>) {
-        if let Wire::Csv(map) = &self.wire {
-            let names: Vec<String> = map.names_on_wire().map(|(name, _)| name).collect();
-            out.extend_from_slice(names.join(",").as_bytes());
-            out.extend_from_slice(b"\r\n");
+        match &self.wire {
+            Wire::Csv(map) => {
+                let names: Vec<String> = map.names_on_wire().map(|(name, _)| name).collect();
+                out.extend_from_slice(names.join(",").as_bytes());
+                out.extend_from_slice(b"\r\n");
+            }
+            Wire::Compact => out.push(compact::DELIMITER),
+            _ => {}
         }
     }
 
-    /// Appends the bytes of one reading.
+    /// Appends the bytes of one reading; of a board that must be asked, its answer.
     pub fn encode(&self, reading: &Reading, out: &mut Vec<u8>) {
         let line = match &self.wire {
             Wire::Ahrs55(scale) => return ahrs55::encode(reading, *scale, out),
+            Wire::Nmea(sentences) => return nmea::encode(sentences, reading, out),
+            Wire::Modbus(map) => return modbus::encode(map, reading, out),
+            Wire::Bno055 => return bno055::encode(reading, out),
+            Wire::Values(layout) => return values::encode(layout, reading, out),
             Wire::IioScan(layout) => return iio_scan::encode(layout, reading, out),
+            Wire::Ahrs55Radio => return ahrs55_radio::encode(reading, out),
+            Wire::Rvc => return rvc::encode(reading, out),
+            Wire::Xbus => return xbus::encode(reading, out),
+            Wire::Mavlink => return mavlink::encode(reading, out),
+            Wire::Compact => return compact::encode(reading, out),
             Wire::Csv(map) => csv_line(map, reading),
             Wire::Labelled(map) => labelled_line(map, reading),
             Wire::JsonLines(map) => json_line(map, reading),

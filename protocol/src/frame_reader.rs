@@ -4,12 +4,21 @@ use std::collections::BTreeMap;
 use std::fmt::Debug;
 
 use crate::ahrs55::{Ahrs55Stream, TemperatureScale};
+use crate::ahrs55_radio::Ahrs55RadioStream;
 use crate::bad_frame::{BadFrame, BadReason, Evidence};
+use crate::bno055::Bno055Stream;
 use crate::buffer::Buffer;
+use crate::compact::CompactStream;
 use crate::format::WireFormat;
 use crate::iio_scan::Records;
+use crate::mavlink::MavlinkStream;
+use crate::modbus::AnswerStream;
+use crate::nmea::SentenceStream;
 use crate::reading::Reading;
+use crate::rvc::RvcStream;
 use crate::text::TextStream;
+use crate::values::ValueStream;
+use crate::xbus::XbusStream;
 
 /// Bytes a reader holds at most. Two seconds of the fastest usual line
 /// (230 400 baud): whoever leaves more than that untaken is better served by
@@ -113,7 +122,16 @@ fn decoder(format: &WireFormat) -> Box<dyn Decode> {
         WireFormat::JsonLines(columns) => Box::new(TextStream::json_lines(columns)),
         WireFormat::Ahrs55 => Box::new(Ahrs55Stream::new(TemperatureScale::Hundredths)),
         WireFormat::Ahrs55SixAxis => Box::new(Ahrs55Stream::new(TemperatureScale::SixAxis)),
+        WireFormat::Nmea(sentences) => Box::new(SentenceStream::new(sentences)),
+        WireFormat::Modbus(map) => Box::new(AnswerStream::new(map)),
+        WireFormat::Bno055 => Box::new(Bno055Stream::default()),
+        WireFormat::Values(layout) => Box::new(ValueStream::new(layout)),
         WireFormat::IioScan(layout) => Box::new(Records::new(layout)),
+        WireFormat::Ahrs55Radio => Box::new(Ahrs55RadioStream::default()),
+        WireFormat::Rvc => Box::new(RvcStream::default()),
+        WireFormat::Xbus => Box::new(XbusStream::default()),
+        WireFormat::Mavlink => Box::new(MavlinkStream::default()),
+        WireFormat::Compact => Box::new(CompactStream::default()),
     }
 }
 

@@ -13,10 +13,12 @@ pub const STANDARD_GRAVITY_MPS2: f64 = 9.806_65;
 #[serde(default, deny_unknown_fields)]
 pub struct Reading {
     /// The board's own clock, microseconds since an epoch only it knows.
-    /// Unwrapped by nobody: a board that restarts or wraps simply jumps.
+    /// A counter of 32 bits or fewer is carried on over its wraps by the decoder of
+    /// its format; a board that starts again simply jumps.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub device_time_us: Option<f64>,
-    /// Running number of the frame, where the wire carries one.
+    /// Running number of the frame, where the wire carries one; it wraps at
+    /// [`WireFormat::sequence_bits`](crate::WireFormat::sequence_bits).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sequence: Option<u32>,
     /// Specific force, x y z, in units of standard gravity. A board lying
@@ -31,6 +33,10 @@ pub struct Reading {
     /// over `accel_g`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub attitude_rad: Option<[f64; 3]>,
+    /// Roll and pitch, as in `attitude_rad`, of a board that says no yaw: an
+    /// inclinometer. Absent where `attitude_rad` is there.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tilt_rad: Option<[f64; 2]>,
     /// Temperature of the chip, °C.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub temperature_c: Option<f64>,

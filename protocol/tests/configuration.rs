@@ -6,7 +6,8 @@
 )]
 
 use hubplumb_protocol::{
-    ColumnMap, Columns, Encoder, Frame, FrameReader, Reading, UnknownFormat, WireFormat,
+    ColumnMap, Columns, Encoder, FormatOptions, Frame, FrameReader, Reading, UnknownFormat,
+    WireFormat,
 };
 use serde::Deserialize;
 
@@ -47,7 +48,13 @@ fn read(toml: &str, lines: &str, accel_g: [f64; 3]) {
 #[test]
 fn a_format_is_its_name() {
     for name in WireFormat::NAMES {
-        assert_eq!(wire_format(&format!("format = \"{name}\"")).name(), name);
+        match WireFormat::from_name(name, None) {
+            Ok(_) => assert_eq!(wire_format(&format!("format = \"{name}\"")).name(), name),
+            Err(UnknownFormat::NeedsOption { .. }) => {
+                assert!(["modbus", "values"].contains(&name), "{name}");
+            }
+            Err(error) => panic!("{error}"),
+        }
     }
     assert_eq!(
         wire_format("format = \"csv\""),
@@ -151,6 +158,143 @@ fn wrong_columns_are_refused_with_the_reason() {
     let many = vec!["\"-\""; 65].join(",");
     check(&format!("[{many}]"), "65 columns are too many");
     check("\"ax,ay,az\"", "invalid type: string");
+}
+
+#[test]
+fn what_is_told_must_be_of_the_format() {
+    let check = |toml: &str, expected: &str| {
+        let told = toml::from_str::<FormatOptions>(toml).expect("each is sound by itself");
+        let error = WireFormat::with_options("csv", told).expect_err(toml);
+        assert_eq!(
+            error.to_string(),
+            format!("`{expected}` is told, and `csv` has nothing of the kind")
+        );
+    };
+    check("[sentences]", "sentences");
+    check(
+        "[values]\ntype = \"f32\"\nfields = [\"ax\", \"ay\", \"az\"]",
+        "values",
+    );
+    check(
+        "[registers]\naddress = 1\nfunction = 3\ntype = \"i16\"\nfields = [{ quantity = \"roll\", register = 0 }, { quantity = \"pitch\", register = 1 }]",
+        "registers",
+    );
+    let columns = || FormatOptions {
+        columns: Some(ColumnMap::canonical()),
+        ..FormatOptions::default()
+    };
+    assert_eq!(
+        WireFormat::with_options("nmea", columns()),
+        Err(UnknownFormat::NoOption {
+            name: "nmea".to_owned(),
+            option: "columns"
+        })
+    );
+    assert!(WireFormat::with_options("csv", columns()).is_ok());
+    assert_eq!(
+        WireFormat::with_options("modbus", FormatOptions::default()),
+        Err(UnknownFormat::NeedsOption {
+            name: "modbus".to_owned(),
+            option: "registers"
+        })
+    );
+}
+
+#[test]
+fn wrong_tables_are_refused_with_the_reason() {
+    let check = |toml: &str, expected: &str| {
+        let error = toml::from_str::<FormatOptions>(toml)
+            .expect_err(toml)
+            .to_string();
+        assert!(error.contains(expected), "{toml}: {error}");
+    };
+    let values = |fields: &str, expected: &str| {
+        check(
+            &format!("[values]\ntype = \"i16\"\nfields = {fields}"),
+            expected,
+        )
+    };
+    values(r#"["ax", "ay"]"#, "nor roll and pitch");
+    values(r#"["ax", "ay", "bz"]"#, "field 3: `bz` is not understood");
+    values(r#"["accel"]"#, "field 1: `accel` is not understood");
+    values(r#"["ax", "ay", "az", "ax"]"#, "field 4 holds `ax`");
+    values(
+        r#"["time", "ax", "ay", "az"]"#,
+        "field 1: write the unit of the time",
+    );
+    values(
+        r#"[{ quantity = "ax", unit = "dps" }]"#,
+        "`dps` is no unit of `ax`",
+    );
+    values(r#"[{ quantity = "ax", scale = 0 }]"#, "a scale of 0");
+    values(r#"[{ skip = 0 }]"#, "0 bytes cannot be passed over");
+    values(
+        r#"[{ quantity = "ax", kind = "i16" }]"#,
+        "a field is a name",
+    );
+    values(
+        r#"["roll", "pitch", { skip = 512 }]"#,
+        "516 bytes are too long, 512 at most",
+    );
+    check(
+        "[values]\nfields = [\"roll\", \"pitch\"]",
+        "nothing says how it is stored",
+    );
+    check("[values]\nsize = 3", "unknown field `size`");
+    check("[registers]\nadress = 3", "unknown field `adress`");
+    let registers = |head: &str, fields: &str, expected: &str| {
+        check(
+            &format!("[registers]\n{head}\nfields = [{fields}]"),
+            expected,
+        )
+    };
+    let roll = "{ quantity = \"roll\", register = 4 }, { quantity = \"pitch\", register = 5 }";
+    registers(
+        "address = 0\nfunction = 3\ntype = \"i16\"",
+        roll,
+        "`address` is 0, which is not within 1 to 247",
+    );
+    registers(
+        "address = 1\nfunction = 6\ntype = \"i16\"",
+        roll,
+        "`function` is 6",
+    );
+    registers(
+        "address = 1\nfunction = 3\ntype = \"i16\"\nrate_hz = 0",
+        roll,
+        "`rate_hz` is 0",
+    );
+    registers(
+        "address = 1\nfunction = 3\ntype = \"i16\"\nfirst = 5",
+        roll,
+        "`first` is 5, which is not within 0 to 4",
+    );
+    registers(
+        "address = 1\nfunction = 3\ntype = \"u8\"",
+        roll,
+        "field 1: a register has 16 bits",
+    );
+    registers(
+        "address = 1\nfunction = 3\ntype = \"i16\"\nfirst = 0",
+        &roll.replace('5', "60"),
+        "122 bytes are too long, 120 at most",
+    );
+    registers("address = 1\nfunction = 3", "", "nor roll and pitch");
+    let sentence = |name: &str, fields: &str, expected: &str| {
+        check(
+            &format!("[sentences]\nsentence = [{{ name = \"{name}\", fields = {fields} }}]"),
+            expected,
+        )
+    };
+    sentence("prdid", r#"["roll"]"#, "no name of a sentence");
+    sentence("PRDID", r#"["-", "M/P"]"#, "field 2: a letter");
+    sentence("PRDID", r#"["M/P"]"#, "field 1: a letter");
+    sentence("PRDID", r#"["roll", "roll"]"#, "field 2 holds `roll`");
+    check("[sentences]\nchecksum = \"none\"", "unknown variant `none`");
+    check(
+        "[sentences.ids]\nX = \"ups\"",
+        "field 1: `ups` is not understood",
+    );
 }
 
 #[test]

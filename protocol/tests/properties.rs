@@ -15,6 +15,10 @@ use proptest::prelude::*;
 use proptest::sample::select;
 use proptest::test_runner::RngSeed;
 
+/// What may be kept is the beginning of a line, of a few frames, or of the
+/// longest frame that a head may promise (Xbus, 2055 bytes) behind a run of skipped bytes.
+const MOST_PENDING: usize = 2055 + 64;
+
 /// The same cases in every run.
 fn repeatable() -> ProptestConfig {
     ProptestConfig {
@@ -35,8 +39,11 @@ fn formats() -> Vec<WireFormat> {
     )
     .expect("usable");
     let mapped = |name| WireFormat::from_name(name, Some(map.clone())).expect("a known name");
+    // Those that are told or asked have properties of their own.
+    let told = ["nmea", "modbus", "bno055", "values"];
     WireFormat::NAMES
         .into_iter()
+        .filter(|name| !told.contains(name))
         .map(named)
         .chain(["csv", "labelled", "json-lines"].map(mapped))
         .collect()
@@ -86,6 +93,7 @@ fn a_reading() -> impl Strategy<Value = Reading> {
                 accel_g: Some(accel_g),
                 rate_radps: rate,
                 attitude_rad: attitude,
+                tilt_rad: None,
                 temperature_c: temperature,
             },
         )
@@ -93,7 +101,7 @@ fn a_reading() -> impl Strategy<Value = Reading> {
 
 /// Bytes that look like something: heads, types, digits, separators, ends of lines.
 fn telling_byte() -> impl Strategy<Value = u8> {
-    let telling = b"\x55\x50\x51\x52\x53\x59\x00\xff\r\n,;:={}[]\"-.e0123456789axyzgnt \t";
+    let telling = b"\x55\x50\x51\x52\x53\x59\x61\xaa\xfa\x36\xfe\xfd\x00\xff\r\n,;:={}[]\"-.e0123456789axyzgnt \t";
     prop_oneof![2 => select(telling.to_vec()), 1 => any::<u8>()]
 }
 
@@ -110,137 +118,6 @@ fn hostile_bytes() -> impl Strategy<Value = Vec<u8>> {
         }),
     ];
     vec(piece, 0..300).prop_map(|pieces| pieces.concat())
-}
-
-/// A stream that begins as a board does, and the readings it was made from.
-fn encoded(format: &WireFormat, readings: &[Reading]) -> Vec<u8> {
-    let encoder = Encoder::new(format);
-    let mut stream = b"\n".to_vec();
-    if matches!(format.name(), "ahrs55" | "ahrs55-six-axis") {
-        stream.clear();
-    }
-    encoder.preamble(&mut stream);
-    for reading in readings {
-        encoder.encode(reading, &mut stream);
-    }
-    stream
-}
-
-/// The readings as far as they hold what the first holds: a 0x55 board sends
-/// the same frames in every cycle.
-fn of_one_content(readings: &[Reading]) -> Vec<Reading> {
-    let first = readings[0];
-    let keep = |reading: &Reading| Reading {
-        device_time_us: first
-            .device_time_us
-            .and(Some(reading.device_time_us.unwrap_or(1e9))),
-        rate_radps: first
-            .rate_radps
-            .and(Some(reading.rate_radps.unwrap_or([0.5; 3]))),
-        attitude_rad: first
-            .attitude_rad
-            .and(Some(reading.attitude_rad.unwrap_or([0.5; 3]))),
-        ..*reading
-    };
-    readings.iter().map(keep).collect()
-}
-
-/// Half a step of the wire for acceleration, rate, attitude, temperature, time, and a little for rounding.
-struct Steps {
-    accel_g: f64,
-    rate_radps: f64,
-    attitude_rad: f64,
-    temperature_c: f64,
-    time_us: f64,
-    /// Is there a column for this at all?
-    attitude: bool,
-}
-
-fn steps(format: &WireFormat) -> Steps {
-    match format.name() {
-        "ahrs55" | "ahrs55-six-axis" => Steps {
-            accel_g: 16.0 / 32768.0 * 0.501,
-            rate_radps: (2000f64 / 32768.0).to_radians() * 0.501,
-            attitude_rad: (180f64 / 32768.0).to_radians() * 0.501,
-            temperature_c: 0.00501,
-            time_us: 0.0,
-            attitude: true,
-        },
-        _ => Steps {
-            accel_g: 0.000_000_6,
-            rate_radps: 0.000_001,
-            attitude_rad: 0.000_001,
-            temperature_c: 0.00501,
-            time_us: 0.001,
-            attitude: format.columns().is_some(),
-        },
-    }
-}
-
-fn assert_near(
-    what: &str,
-    found: Option<f64>,
-    expected: Option<f64>,
-    step: f64,
-) -> Result<(), TestCaseError> {
-    match (found, expected) {
-        (Some(found), Some(expected)) => {
-            prop_assert!(
-                (found - expected).abs() <= step,
-                "{what}: {found} is not {expected}"
-            );
-        }
-        (found, expected) => prop_assert_eq!(found, expected, "{}", what),
-    }
-    Ok(())
-}
-
-fn assert_same(
-    format: &WireFormat,
-    found: &Reading,
-    expected: &Reading,
-) -> Result<(), TestCaseError> {
-    let steps = steps(format);
-    let axis = |triple: Option<[f64; 3]>, axis: usize| triple.map(|triple| triple[axis]);
-    let attitude_rad = expected.attitude_rad.filter(|_| steps.attitude);
-    for n in 0..3 {
-        assert_near(
-            "accel",
-            axis(found.accel_g, n),
-            axis(expected.accel_g, n),
-            steps.accel_g,
-        )?;
-        assert_near(
-            "rate",
-            axis(found.rate_radps, n),
-            axis(expected.rate_radps, n),
-            steps.rate_radps,
-        )?;
-        assert_near(
-            "attitude",
-            axis(found.attitude_rad, n),
-            axis(attitude_rad, n),
-            steps.attitude_rad,
-        )?;
-    }
-    // The binary wire has no word for a temperature that is not known.
-    if expected.temperature_c.is_some() || !format.name().starts_with("ahrs55") {
-        assert_near(
-            "temperature",
-            found.temperature_c,
-            expected.temperature_c,
-            steps.temperature_c,
-        )?;
-    }
-    assert_near(
-        "time",
-        found.device_time_us,
-        expected.device_time_us,
-        steps.time_us,
-    )?;
-    let sequence = expected.sequence.filter(|_| format.columns().is_some());
-    prop_assert_eq!(found.sequence, sequence);
-    Ok(())
 }
 
 proptest! {
@@ -260,8 +137,7 @@ proptest! {
             let (piece, after) = rest.split_at((*cut).min(rest.len()));
             reader.push(piece);
             drain(&mut reader, &mut frames);
-            // What is kept is the beginning of a line or of a few frames.
-            prop_assert!(reader.pending_bytes() <= 513);
+            prop_assert!(reader.pending_bytes() <= MOST_PENDING);
             rest = after;
             if rest.is_empty() {
                 break;
@@ -277,7 +153,7 @@ proptest! {
     fn every_reading_is_finite_and_of_use(format in any_format(), stream in hostile_bytes()) {
         for reading in readings(&frames_of(&format, &stream)) {
             let triples = [reading.accel_g, reading.rate_radps, reading.attitude_rad];
-            prop_assert!(triples.iter().any(Option::is_some));
+            prop_assert!(triples.iter().any(Option::is_some) || reading.tilt_rad.is_some());
             let numbers = triples.into_iter().flatten().flatten();
             let mut numbers = numbers.chain(reading.device_time_us).chain(reading.temperature_c);
             prop_assert!(numbers.all(f64::is_finite), "{:?}", reading);
@@ -300,66 +176,6 @@ proptest! {
             }
         }
         prop_assert!(end <= stream.len() as u64);
-    }
-
-    #[test]
-    fn readings_go_to_the_wire_and_back(
-        format in any_format(),
-        sent in vec(a_reading(), 1..20),
-    ) {
-        let sent = if format.name().starts_with("ahrs55") {
-            of_one_content(&sent)
-        } else {
-            sent
-        };
-        let mut stream = encoded(&format, &sent);
-        if format.name().starts_with("ahrs55") {
-            // A cycle more, whose beginning shows that the last one is over.
-            Encoder::new(&format).encode(&sent[0], &mut stream);
-            Encoder::new(&format).encode(&sent[0], &mut stream);
-        }
-        let found = readings(&frames_of(&format, &stream));
-        prop_assert!(found.len() >= sent.len(), "{} of {}", found.len(), sent.len());
-        for (found, sent) in found.iter().zip(&sent) {
-            assert_same(&format, found, sent)?;
-        }
-    }
-
-    #[test]
-    fn binary_frames_behind_any_garbage_are_all_found(
-        garbage in prop_oneof![vec(any::<u8>(), 0..200), hostile_bytes()],
-        sent in vec(a_reading(), 3..8),
-    ) {
-        let format = named("ahrs55");
-        let sent = of_one_content(&sent);
-        let clean = readings(&frames_of(&format, &encoded(&format, &sent)));
-        let behind = [garbage, encoded(&format, &sent)].concat();
-        let found = readings(&frames_of(&format, &behind));
-        // The last cycles may wait for what follows; none of the others is missing.
-        let wanted = &clean[..sent.len() - 1];
-        let has_all = found.windows(wanted.len()).any(|window| window == wanted);
-        prop_assert!(has_all, "{:?}\nare not all in\n{:?}", wanted, found);
-    }
-
-    #[test]
-    fn lines_behind_any_garbage_are_all_found(
-        garbage in prop_oneof![vec(any::<u8>(), 0..1500), hostile_bytes()],
-        name in select(vec!["csv", "labelled", "json-lines"]),
-        sent in vec(a_reading(), 1..8),
-    ) {
-        let map = ColumnMap::canonical();
-        let format = WireFormat::from_name(name, Some(map)).expect("a known name");
-        let encoder = Encoder::new(&format);
-        let mut lines = Vec::new();
-        for reading in &sent {
-            encoder.encode(reading, &mut lines);
-        }
-        let found = readings(&frames_of(&format, &[&garbage, &b"\n"[..], &lines].concat()));
-        prop_assert!(found.len() >= sent.len());
-        for (found, sent) in found[found.len() - sent.len()..].iter().zip(&sent) {
-            let sent = Reading { sequence: None, attitude_rad: None, ..*sent };
-            assert_same(&format, found, &sent)?;
-        }
     }
 
     #[test]
@@ -386,6 +202,6 @@ proptest! {
             prop_assert!(reader.pending_bytes() <= BUFFER_BYTES);
         }
         while reader.next().is_some() {}
-        prop_assert!(reader.pending_bytes() <= 513);
+        prop_assert!(reader.pending_bytes() <= MOST_PENDING);
     }
 }

@@ -86,6 +86,7 @@ fn full() -> Reading {
         accel_g: Some([0.25, -0.5, 0.75]),
         rate_radps: Some([1.5, -2.5, 3.5].map(f64::to_radians)),
         attitude_rad: None,
+        tilt_rad: None,
         temperature_c: Some(21.5),
     }
 }

@@ -13,6 +13,7 @@ mod interface;
 mod journal;
 mod levelling;
 mod links;
+mod network;
 mod recording;
 mod solving;
 mod swing;

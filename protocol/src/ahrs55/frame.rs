@@ -5,6 +5,8 @@
 //! `ElettraSciComp/witmotion_IMU_QT`. The datasheet's printed sums for 0x50 and
 //! 0x54 hold the wrong type byte; here the sum is over the bytes that are sent.
 
+use crate::resync::Candidate;
+
 /// First byte of every frame.
 pub(crate) const HEAD: u8 = 0x55;
 /// Length of every frame.
@@ -64,21 +66,8 @@ pub(crate) struct RawFrame {
     pub(crate) data: [u8; 8],
 }
 
-/// What the bytes at one place are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Candidate {
-    /// They cannot be a frame.
-    Nothing,
-    /// They may become one.
-    NeedMore,
-    /// They look like a frame and their sum is another.
-    WrongSum { expected: u8, found: u8 },
-    /// They are one.
-    Frame(RawFrame),
-}
-
 /// Judges the bytes at the front of `bytes`.
-pub(crate) fn candidate(bytes: &[u8]) -> Candidate {
+pub(crate) fn candidate(bytes: &[u8], _in_step: bool) -> Candidate<RawFrame> {
     if bytes.first().is_some_and(|&head| head != HEAD)
         || bytes.get(1).is_some_and(|&kind| !is_type_byte(kind))
     {
@@ -90,9 +79,15 @@ pub(crate) fn candidate(bytes: &[u8]) -> Candidate {
     let [head, kind, data @ .., found] = *frame;
     let expected = sum(head, kind, data);
     if expected == found {
-        Candidate::Frame(RawFrame { kind, data })
+        Candidate::Frame {
+            len: FRAME_BYTES,
+            frame: RawFrame { kind, data },
+        }
     } else {
-        Candidate::WrongSum { expected, found }
+        Candidate::WrongCheck {
+            expected: expected.into(),
+            found: found.into(),
+        }
     }
 }
 
@@ -213,17 +208,20 @@ mod tests {
     fn a_candidate_is_judged_by_what_is_there() {
         let mut frame = Vec::new();
         encode(Kind::Accel, [1, 2, 3, 4, 5, 6, 7, 8], &mut frame);
-        let judge = |bytes: &[u8]| candidate(bytes);
+        let judge = |bytes: &[u8]| candidate(bytes, false);
         for end in 0..FRAME_BYTES {
             assert_eq!(judge(&frame[..end]), Candidate::NeedMore, "{end} bytes");
         }
         assert!(matches!(
             judge(&frame),
-            Candidate::Frame(RawFrame { kind: 0x51, .. })
+            Candidate::Frame {
+                frame: RawFrame { kind: 0x51, .. },
+                ..
+            }
         ));
         assert_eq!(judge(&[0x54]), Candidate::Nothing);
         assert_eq!(judge(&[HEAD, 0x61]), Candidate::Nothing);
         frame[4] ^= 1;
-        assert!(matches!(judge(&frame), Candidate::WrongSum { .. }));
+        assert!(matches!(judge(&frame), Candidate::WrongCheck { .. }));
     }
 }

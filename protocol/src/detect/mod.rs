@@ -15,6 +15,7 @@ use std::fmt;
 use crate::bad_frame::Evidence;
 use crate::format::WireFormat;
 use crate::frame_reader::Packing;
+use crate::nmea::Sentences;
 use crate::text::Columns;
 
 use csv_ear::CsvEar;
@@ -89,7 +90,10 @@ pub enum Silence {
 impl fmt::Display for Silence {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Nothing => write!(f, "nothing arrives"),
+            Self::Nothing => write!(
+                f,
+                "nothing arrives; some boards speak only when they are asked, and have to be configured"
+            ),
             Self::TooLittle { bytes } => write!(f, "only {bytes} bytes have arrived"),
             Self::LineNoise { bytes, idle } => write!(
                 f,
@@ -131,8 +135,15 @@ impl Detector {
         Self {
             readers: vec![
                 ReaderEar::new(WireFormat::Ahrs55),
+                ReaderEar::new(WireFormat::Rvc),
+                ReaderEar::new(WireFormat::Xbus),
+                ReaderEar::new(WireFormat::Mavlink),
+                ReaderEar::new(WireFormat::Compact),
+                ReaderEar::new(WireFormat::Nmea(Sentences::default())),
                 ReaderEar::new(WireFormat::JsonLines(columns())),
                 ReaderEar::new(WireFormat::Labelled(columns())),
+                // Last, for it has nothing to check itself by.
+                ReaderEar::new(WireFormat::Ahrs55Radio),
             ],
             csv: CsvEar::default(),
             bytes: 0,

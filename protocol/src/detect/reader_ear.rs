@@ -11,6 +11,8 @@ use super::{Confidence, Guess};
 /// Lines after which a text format is believed; a cycle checks itself three times over.
 const LINES_TO_BELIEVE: u64 = 5;
 const CYCLES_TO_BELIEVE: u64 = 3;
+/// Frames after which a binary format with a check of its own is believed.
+const FRAMES_TO_BELIEVE: u64 = 5;
 
 /// No board of this family works in such a cold; one whose temperature has the
 /// other scale reads like it: room temperature there comes out near −40 °C.
@@ -64,11 +66,24 @@ impl ReaderEar {
                 let format = WireFormat::Labelled(self.columns());
                 (format, self.text_is_sure(), "numbers with known labels")
             }
-            binary => {
-                let format = self.scale_of_temperature(binary);
+            WireFormat::Ahrs55Radio => {
+                // Without a sum there is nothing to be sure by, and without rest nothing at all.
+                if self.resting.accel_unit() != Some(Unit::Gravity) {
+                    return None;
+                }
+                let format = self.format.clone();
+                (format, false, "frames of 55 61, which have no sum,")
+            }
+            WireFormat::Nmea(_) => {
+                let sure = good >= LINES_TO_BELIEVE;
+                (self.format.clone(), sure, "NMEA sentences with right sums")
+            }
+            WireFormat::Ahrs55 | WireFormat::Ahrs55SixAxis => {
+                let format = self.scale_of_temperature(&self.format);
                 let sure = good >= CYCLES_TO_BELIEVE;
                 (format, sure, "0x55 frames with right sums")
             }
+            binary => (binary.clone(), good >= FRAMES_TO_BELIEVE, frames_of(binary)),
         };
         let confidence = if clean && sure {
             Confidence::Strong
@@ -98,8 +113,8 @@ impl ReaderEar {
         let no_fault = if is_text {
             of("informational_text") + of("unsynchronised")
         } else {
-            // The frame cut by opening the line.
-            of("unsynchronised").min(1)
+            // The frame cut by opening the line; sound frames that say something else.
+            of("unsynchronised").min(1) + of("unknown_type") + of("nothing_usable")
         };
         counts.bad_total().saturating_sub(no_fault)
     }
@@ -120,5 +135,16 @@ impl ReaderEar {
         } else {
             format.clone()
         }
+    }
+}
+
+/// What the readings of a format that checks its frames were found in.
+fn frames_of(format: &WireFormat) -> &'static str {
+    match format {
+        WireFormat::Rvc => "frames of AA AA with right sums",
+        WireFormat::Xbus => "Xbus messages with right sums",
+        WireFormat::Mavlink => "MAVLink messages with right checks",
+        WireFormat::Compact => "compact frames with right checks",
+        _ => "frames with right checks",
     }
 }

@@ -7,7 +7,7 @@ use serde::Deserialize;
 use thiserror::Error;
 
 use super::column_entry::ColumnEntry;
-use super::quantity::{Axis, Field, Quantity, Subject, Triple};
+use super::quantity::{Axis, Field, Quantity, Subject, Triple, are_usable};
 use super::spelling::spelled;
 use super::unit::Unit;
 
@@ -169,7 +169,9 @@ pub enum ColumnMapError {
         quantity: &'static str,
     },
     /// No three columns to measure by.
-    #[error("the columns hold neither acceleration nor rate nor attitude in all three axes")]
+    #[error(
+        "the columns hold neither acceleration nor rate nor attitude in all three axes, nor roll and pitch"
+    )]
     NothingUsable,
     /// More columns than a line can have.
     #[error("{found} columns are too many, {limit} at most")]
@@ -259,14 +261,16 @@ impl ColumnMap {
             }
             seen.push(field.subject);
         }
-        let has_triple = [Triple::Accel, Triple::Rate, Triple::Attitude]
+        let singles: Vec<Quantity> = seen
             .iter()
-            .any(|&triple| {
-                let single = |axis| Subject::One(Quantity::Axis(triple, axis));
-                seen.contains(&Subject::Three(triple))
-                    || Axis::ALL.iter().all(|&axis| seen.contains(&single(axis)))
-            });
-        if has_triple {
+            .flat_map(|&subject| match subject {
+                Subject::One(quantity) => vec![quantity],
+                Subject::Three(triple) => {
+                    Axis::ALL.map(|axis| Quantity::Axis(triple, axis)).to_vec()
+                }
+            })
+            .collect();
+        if are_usable(&singles) {
             Ok(Self {
                 columns,
                 from_header: false,

@@ -6,9 +6,9 @@ pub(crate) mod csv;
 pub(crate) mod json_lines;
 pub(crate) mod labelled;
 pub(crate) mod line;
-mod number;
+pub(crate) mod number;
 pub(crate) mod quantity;
-mod spelling;
+pub(crate) mod spelling;
 pub(crate) mod unit;
 
 pub use column_map::{AssumedUnits, ColumnMap, ColumnMapError, Columns};

@@ -152,7 +152,7 @@ impl Field {
 pub(crate) struct OutOfRange;
 
 /// A reading being filled.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct Draft {
     reading: Reading,
     accel_g: [Option<f64>; 3],
@@ -186,12 +186,17 @@ impl Draft {
     }
 
     /// The reading, where it holds anything to measure by. Two axes of three
-    /// are none: a length cannot be told from them.
+    /// are none: a length cannot be told from them. Roll and pitch are enough to
+    /// say where gravity points.
     pub(crate) fn finish(self) -> Option<Reading> {
         let reading = Reading {
             accel_g: all(self.accel_g),
             rate_radps: all(self.rate_radps),
             attitude_rad: all(self.attitude_rad),
+            tilt_rad: match self.attitude_rad {
+                [Some(roll), Some(pitch), None] => Some([roll, pitch]),
+                _ => None,
+            },
             ..self.reading
         };
         is_usable(&reading).then_some(reading)
@@ -200,7 +205,10 @@ impl Draft {
 
 /// Does it hold anything to measure by?
 pub(crate) fn is_usable(reading: &Reading) -> bool {
-    reading.accel_g.is_some() || reading.rate_radps.is_some() || reading.attitude_rad.is_some()
+    reading.accel_g.is_some()
+        || reading.rate_radps.is_some()
+        || reading.attitude_rad.is_some()
+        || reading.tilt_rad.is_some()
 }
 
 fn all([x, y, z]: [Option<f64>; 3]) -> Option<[f64; 3]> {
@@ -220,6 +228,17 @@ fn whole(value: f64) -> Result<u32, OutOfRange> {
     }
 }
 
+/// Do these quantities, told together, make a reading?
+pub(crate) fn are_usable(quantities: &[Quantity]) -> bool {
+    let has = |triple, axes: &[Axis]| {
+        axes.iter()
+            .all(|&axis| quantities.contains(&Quantity::Axis(triple, axis)))
+    };
+    has(Triple::Accel, &Axis::ALL)
+        || has(Triple::Rate, &Axis::ALL)
+        || has(Triple::Attitude, &[Axis::X, Axis::Y])
+}
+
 /// The value of a quantity in a reading, in the reading's units.
 pub(crate) fn value_of(reading: &Reading, quantity: Quantity) -> Option<f64> {
     let axis_of =
@@ -230,6 +249,15 @@ pub(crate) fn value_of(reading: &Reading, quantity: Quantity) -> Option<f64> {
         Quantity::Temperature => reading.temperature_c,
         Quantity::Axis(Triple::Accel, axis) => axis_of(reading.accel_g, axis),
         Quantity::Axis(Triple::Rate, axis) => axis_of(reading.rate_radps, axis),
-        Quantity::Axis(Triple::Attitude, axis) => axis_of(reading.attitude_rad, axis),
+        Quantity::Axis(Triple::Attitude, axis) => {
+            axis_of(reading.attitude_rad, axis).or_else(|| {
+                let [roll, pitch] = reading.tilt_rad?;
+                match axis {
+                    Axis::X => Some(roll),
+                    Axis::Y => Some(pitch),
+                    Axis::Z => None,
+                }
+            })
+        }
     }
 }

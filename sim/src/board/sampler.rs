@@ -186,11 +186,18 @@ impl BoardSampler {
             device_time_us: Some(clock.stamp_us(clock_s)),
             accel_g: Some(accel_g.into()),
             rate_radps,
+            tilt_rad: (self.spec.wire.carries_angles()).then(|| tilt_of(&accel_g)),
             temperature_c: Some((shown_c / THERMOMETER_LSB_C).round() * THERMOMETER_LSB_C),
             ..Reading::default()
         };
         (whole_us(instant_s), reading)
     }
+}
+
+/// Roll and pitch, rad (Z-Y-X order, z up), that the firmware of an inclinometer makes of what it feels.
+fn tilt_of(force_g: &Vector3<f64>) -> [f64; 2] {
+    let [x, y, z] = [force_g.x, force_g.y, force_g.z];
+    [y.atan2(z), (-x).atan2(y.hypot(z))]
 }
 
 /// Seconds in whole microseconds.

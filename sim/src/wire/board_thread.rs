@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 use hubplumb_protocol::Encoder;
 
 use super::air::Air;
+use super::answering::Answering;
 use super::mishear::{Mishearing, misheard};
 use super::outlet::{Outlet, Place, Written};
 use crate::board::BoardSampler;
@@ -74,6 +75,8 @@ pub(super) struct BoardThread {
     outlet: Option<Box<dyn Outlet>>,
     air: Air,
     encoder: Encoder,
+    /// What a board is that waits to be asked; none for one that talks.
+    answering: Option<Answering>,
     silent: bool,
     mishearing: Option<Mishearing>,
     was_heard: bool,
@@ -91,6 +94,7 @@ impl BoardThread {
         Self {
             encoder: Encoder::new(&sampler.spec().wire),
             air: Air::new(sampler.spec().link, sampler.spec().mount, seed),
+            answering: Answering::new(&sampler.spec().wire),
             common,
             tally,
             sampler,
@@ -136,9 +140,14 @@ impl BoardThread {
         while self.sampler.due_s() <= until_s {
             let sampler = &mut self.sampler;
             let (_, reading) = self.common.with_timeline(|timeline| sampler.read(timeline));
-            let mut bytes = Vec::new();
-            self.encoder.encode(&reading, &mut bytes);
-            said.push(bytes);
+            match &mut self.answering {
+                None => {
+                    let mut bytes = Vec::new();
+                    self.encoder.encode(&reading, &mut bytes);
+                    said.push(bytes);
+                }
+                Some(board) => board.measured(reading),
+            }
         }
         said
     }
@@ -147,9 +156,16 @@ impl BoardThread {
         let Some(outlet) = self.outlet.as_mut() else {
             return;
         };
-        outlet.drain();
+        let written = outlet.written();
         let is_heard = outlet.is_heard();
-        let mut out = Vec::new();
+        let mut out: Vec<Vec<u8>> = Vec::new();
+        if let Some(board) = &mut self.answering {
+            let mut answers = Vec::new();
+            board.asked(&written, &self.encoder, &mut answers);
+            if !answers.is_empty() {
+                out.push(answers);
+            }
+        }
         // Opening the port resets most boards, and a board that starts prints its header. A host
         // that flushes its line after opening it may lose that one, so it comes again.
         let due = self
@@ -213,6 +229,7 @@ impl BoardThread {
         self.outlet = Some(self.place.open(self.sampler.spec().mount)?);
         self.sampler.restart(self.common.now_s());
         self.encoder = Encoder::new(&self.sampler.spec().wire);
+        self.answering = Answering::new(&self.sampler.spec().wire);
         Ok(())
     }
 }

@@ -2,6 +2,7 @@
 //! connection on this machine.
 
 mod air;
+mod answering;
 #[cfg(feature = "bluetooth")]
 pub mod bluetooth;
 mod board_thread;

@@ -34,8 +34,9 @@ pub(super) trait Outlet: Debug + Send {
     /// Throws away what the last reader left unread, so that it does not greet the next one.
     fn forget_unread(&mut self) {}
 
-    /// Throws away what the host writes to the board, so that its writes never block.
-    fn drain(&mut self);
+    /// What the host has written to the board. It is always taken, so that the
+    /// host's writes never block.
+    fn written(&mut self) -> Vec<u8>;
 }
 
 /// Where a board's outlet is, found once, so that a plug put in again goes where it was.

@@ -112,9 +112,13 @@ impl Outlet for Port {
         }
     }
 
-    fn drain(&mut self) {
-        let mut ignored = [0_u8; 256];
-        while matches!(self.board_end.read(&mut ignored), Ok(1..)) {}
+    fn written(&mut self) -> Vec<u8> {
+        let mut written = Vec::new();
+        let mut piece = [0_u8; 256];
+        while let Ok(count @ 1..) = self.board_end.read(&mut piece) {
+            written.extend_from_slice(&piece[..count]);
+        }
+        written
     }
 }
 

@@ -31,15 +31,17 @@ impl Connection {
     }
 
     /// Throws away what the host writes, and notices its end.
-    fn drain(&mut self) {
-        let mut ignored = [0_u8; 256];
+    fn written(&mut self) -> Vec<u8> {
+        let mut written = Vec::new();
+        let mut piece = [0_u8; 256];
         while let Some(stream) = &mut self.stream {
-            match stream.read(&mut ignored) {
-                Ok(1..) => {}
-                Err(error) if error.kind() == io::ErrorKind::WouldBlock => return,
+            match stream.read(&mut piece) {
+                Ok(count @ 1..) => written.extend_from_slice(&piece[..count]),
+                Err(error) if error.kind() == io::ErrorKind::WouldBlock => break,
                 Ok(0) | Err(_) => self.stream = None,
             }
         }
+        written
     }
 
     fn send(&mut self, said: &[Vec<u8>]) -> Written {
@@ -101,8 +103,8 @@ impl Outlet for Serving {
         self.connection.send(said)
     }
 
-    fn drain(&mut self) {
-        self.connection.drain();
+    fn written(&mut self) -> Vec<u8> {
+        self.connection.written()
     }
 }
 
@@ -154,7 +156,7 @@ impl Outlet for Calling {
         self.connection.send(said)
     }
 
-    fn drain(&mut self) {
-        self.connection.drain();
+    fn written(&mut self) -> Vec<u8> {
+        self.connection.written()
     }
 }

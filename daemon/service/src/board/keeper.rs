@@ -271,7 +271,7 @@ impl Observer for BoardKeeper {
             && self.format != Some(speech.format.name())
         {
             self.format = Some(speech.format.name());
-            self.number_bits = None;
+            self.number_bits = speech.format.sequence_bits();
             turn.note(|| Entry::Speaks {
                 board: self.number,
                 format: speech.format.name().to_owned(),

@@ -106,12 +106,16 @@ impl Inner {
     /// What the board felt. Its own idea of its attitude is taken only from a board
     /// that has never said more.
     fn felt(&mut self, reading: &Reading) -> Option<Vec3<hubplumb_core::frames::Board>> {
-        match (reading.accel_g, reading.attitude_rad) {
+        let angles = reading
+            .attitude_rad
+            .map(|[roll, pitch, _]| [roll, pitch])
+            .or(reading.tilt_rad);
+        match (reading.accel_g, angles) {
             (Some(accel_g), _) => {
                 self.tells = Some(Tells::Force);
                 Some(Vec3::from_array(accel_g))
             }
-            (None, Some([roll, pitch, _])) if self.tells != Some(Tells::Force) => {
+            (None, Some([roll, pitch])) if self.tells != Some(Tells::Force) => {
                 self.tells = Some(Tells::Angles);
                 Some(felt_at(Angle::from_rad(roll), Angle::from_rad(pitch)))
             }

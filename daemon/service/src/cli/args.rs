@@ -43,7 +43,7 @@ pub(super) enum Command {
     /// Print what one board says
     Watch(WatchArgs),
     /// Calibrate one board by laying it down in several ways
-    Calibrate(CalibrateArgs),
+    Calibrate(Box<CalibrateArgs>),
     /// Judge a configuration without using it
     Check(CheckArgs),
     /// Solve a recorded session
@@ -215,6 +215,7 @@ pub(super) struct AllanArgs {
 Examples:
   hubplumb watch /dev/ttyUSB0
   hubplumb watch /dev/ttyACM0 --baud 115200 --format csv --count 10
+  hubplumb watch /dev/ttyUSB0 --config car.toml      speed, format and what is told of it are in the file
 
 Readings go to stdout, one a line; everything else goes to stderr.")]
 pub(super) struct WatchArgs {
@@ -227,6 +228,9 @@ pub(super) struct WatchArgs {
     /// Wire format: csv, labelled, json-lines, ahrs55 …; found by listening without it
     #[arg(long, value_name = "FORMAT", value_parser = format)]
     pub(super) format: Option<hubplumb_protocol::WireFormat>,
+    /// Configuration that describes the board; speed and format are taken from there
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["baud", "format"])]
+    pub(super) config: Option<PathBuf>,
     /// End after so many readings
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(1..))]
     pub(super) count: Option<u64>,
@@ -250,6 +254,9 @@ pub(super) struct CalibrateArgs {
     /// Wire format: csv, labelled, json-lines, ahrs55 …; found by listening without it
     #[arg(long, value_name = "FORMAT", value_parser = format)]
     pub(super) format: Option<hubplumb_protocol::WireFormat>,
+    /// Configuration that describes the board; speed and format are taken from there
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["baud", "format"])]
+    pub(super) config: Option<PathBuf>,
     /// Class of the chip, as in the configuration: good, cheap, raw, inclinometer
     #[arg(long, value_name = "CLASS", default_value = "raw", value_parser = figures)]
     pub(super) chip: hubplumb_core::chip::ChipFigures,
@@ -306,11 +313,12 @@ fn figures(written: &str) -> Result<hubplumb_core::chip::ChipFigures, String> {
 }
 
 fn format(written: &str) -> Result<hubplumb_protocol::WireFormat, String> {
-    hubplumb_protocol::WireFormat::from_name(written, None).map_err(|error| {
-        format!(
-            "{error}; write one of {}",
-            hubplumb_protocol::WireFormat::NAMES.join(", ")
-        )
+    use hubplumb_protocol::{UnknownFormat, WireFormat};
+    WireFormat::from_name(written, None).map_err(|error| match error {
+        UnknownFormat::NeedsOption { option, .. } => format!(
+            "{error}; describe the board in a configuration with a table [board.{option}] and name the file with --config"
+        ),
+        error => format!("{error}; write one of {}", WireFormat::NAMES.join(", ")),
     })
 }
 
@@ -333,6 +341,8 @@ mod tests {
             &["hubplumb", "watch"],
             &["hubplumb", "watch", "p", "--baud", "7"],
             &["hubplumb", "watch", "p", "--format", "morse"],
+            &["hubplumb", "watch", "p", "--format", "modbus"],
+            &["hubplumb", "watch", "p", "--format", "csv", "--config", "c"],
             &["hubplumb", "demo", "--speed", "0"],
             &["hubplumb", "solve"],
             &["hubplumb", "solve", "a.csv", "--side", "middle"],

@@ -12,6 +12,7 @@ use tokio::time::sleep;
 use tokio_util::sync::CancellationToken;
 
 use super::args::CalibrateArgs;
+use super::wire::Wire;
 use super::{CliError, stop};
 use crate::board::{Board, BoardKeeper, Inlets, Intake, Kept};
 use crate::calibrating::{CalibrationDesk, DeskError, KindWish};
@@ -21,7 +22,7 @@ use crate::config::{BoardConfig, Config};
 use crate::http::calibration_views::{CalibrationPhase, CalibrationProcedureView, CalibrationView};
 use crate::http::views::TroubleView;
 use crate::journal::Journal;
-use crate::link::{LinkSettings, LinkState, Timing, Ways};
+use crate::link::{LinkState, Ways};
 use crate::present;
 use crate::swing::SwingSnapshot;
 
@@ -35,7 +36,7 @@ pub(super) async fn calibrate(args: CalibrateArgs) -> Result<ExitCode, CliError>
         .store
         .clone()
         .map_or_else(CalibrationStore::usual, CalibrationStore::at);
-    let bench = Bench::open(&args, store, &stop);
+    let bench = Bench::open(&args, store, &stop)?;
     let Some(done) = stop
         .clone()
         .run_until_cancelled(bench.guide(args.poses))
@@ -59,14 +60,25 @@ struct Bench {
 }
 
 impl Bench {
-    fn open(args: &CalibrateArgs, store: CalibrationStore, stop: &CancellationToken) -> Self {
+    fn open(
+        args: &CalibrateArgs,
+        store: CalibrationStore,
+        stop: &CancellationToken,
+    ) -> Result<Self, CliError> {
+        let settings = Wire {
+            port: &args.port,
+            baud: args.baud,
+            format: args.format.as_ref(),
+            config: args.config.as_deref(),
+        }
+        .settings()?;
         let config = BoardConfig {
             id: args.port.to_string(),
             name: args.port.to_string(),
             target: args.port.clone(),
             mount: None,
-            baud: args.baud,
-            format: args.format.clone(),
+            baud: settings.baud,
+            format: settings.format.clone(),
             chip: args.chip,
             calibration: Calibration::none(),
             away: None,
@@ -84,21 +96,16 @@ impl Bench {
         };
         let intake = Intake::new(board.clone(), Inlets::default(), None);
         let keeper = BoardKeeper::new(0, intake, clock, Journal::off(), kept);
-        let settings = LinkSettings {
-            baud: args.baud,
-            format: args.format.clone(),
-            timing: Timing::default(),
-        };
         tokio::spawn(ways.run(args.port.clone(), settings, keeper, stop.clone()));
         let (boards, shown) = watch::channel(vec![board.clone()]);
         let (swing, no_swing) = watch::channel(SwingSnapshot::default());
-        Self {
+        Ok(Self {
             board,
             desk: CalibrationDesk::new(shown, no_swing, store, Journal::off()),
             clock,
             _boards: boards,
             _swing: swing,
-        }
+        })
     }
 
     async fn guide(&self, poses: u64) -> Result<(), CliError> {

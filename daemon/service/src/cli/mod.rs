@@ -11,6 +11,7 @@ mod run;
 mod solve;
 mod stop;
 mod watch;
+mod wire;
 
 use std::io::{self, IsTerminal as _, Write as _};
 use std::process::ExitCode;
@@ -62,7 +63,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Run(args) => in_runtime(run::run(args)),
         Command::Demo(args) => in_runtime(demo::demo(args)),
         Command::Watch(args) => in_runtime(watch::watch(args)),
-        Command::Calibrate(args) => in_runtime(calibrate::calibrate(args)),
+        Command::Calibrate(args) => in_runtime(calibrate::calibrate(*args)),
     }
 }
 

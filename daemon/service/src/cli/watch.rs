@@ -12,8 +12,9 @@ use tokio::time::Instant;
 use tokio_util::sync::CancellationToken;
 
 use super::args::WatchArgs;
+use super::wire::Wire;
 use super::{CliError, stop};
-use crate::link::{LinkSettings, LinkState, LinkStatus, Observer, Speech, Timing, Ways};
+use crate::link::{LinkState, LinkStatus, Observer, Speech, Ways};
 use crate::present::link_trouble;
 
 /// How often counts of bad frames are told: a wrong speed makes hundreds a second.
@@ -22,11 +23,13 @@ const BAD_FRAMES_EVERY: Duration = Duration::from_secs(1);
 pub(super) async fn watch(args: WatchArgs) -> Result<ExitCode, CliError> {
     let stop = CancellationToken::new();
     stop::on_signals(&stop)?;
-    let settings = LinkSettings {
+    let settings = Wire {
+        port: &args.port,
         baud: args.baud,
-        format: args.format,
-        timing: Timing::default(),
-    };
+        format: args.format.as_ref(),
+        config: args.config.as_deref(),
+    }
+    .settings()?;
     let (tell, told) = oneshot::channel();
     let printer = Printer {
         left: args.count,
@@ -191,6 +194,10 @@ fn line(reading: &Reading) -> String {
     if let Some(attitude) = reading.attitude_rad {
         let [roll, pitch, yaw] = attitude.map(f64::to_degrees);
         let _ = write!(line, "attitude {roll:+8.3} {pitch:+8.3} {yaw:+8.3} deg  ");
+    }
+    if let Some(tilt) = reading.tilt_rad {
+        let [roll, pitch] = tilt.map(f64::to_degrees);
+        let _ = write!(line, "attitude {roll:+8.3} {pitch:+8.3} deg  ");
     }
     if let Some(temperature) = reading.temperature_c {
         let _ = write!(line, "{temperature:.2} C");

@@ -6,8 +6,8 @@ use hubplumb_core::angle::Angle;
 use hubplumb_core::calibration::Calibration;
 use hubplumb_core::chip::ChipFigures;
 use hubplumb_core::mounting::{BoardAxis, Mounting, MountingTrust};
-use hubplumb_protocol::WireFormat;
 
+use super::format::format;
 use super::judge::Faults;
 use super::locate::Step;
 use super::raw::{RawBoard, RawCalibration, RawMounting};
@@ -24,10 +24,10 @@ pub(crate) const HEADING_BY_EYE: Angle = Angle::from_deg(1.0);
 const AXIS_FIX: &str = "write one of +x, -x, +y, -y, +z, -z: the arrow printed on the board";
 
 /// Keys of one board.
-struct At(usize);
+pub(super) struct At(usize);
 
 impl At {
-    fn key(&self, key: &'static str) -> [Step; 3] {
+    pub(super) fn key(&self, key: &'static str) -> [Step; 3] {
         [Step::Key("board"), Step::Index(self.0), Step::Key(key)]
     }
 
@@ -82,11 +82,11 @@ pub(super) fn board(
             .name
             .clone()
             .unwrap_or_else(|| mount.map_or_else(|| id.clone(), |mount| mount.words().to_owned())),
+        format: format(&at, raw, &target, faults),
         id,
         target,
         mount,
         baud: raw.baud,
-        format: format(&at, raw, faults),
         chip: chip(&at, raw, faults),
         calibration: calibration(
             &at,
@@ -145,30 +145,6 @@ fn target(at: &At, raw: &RawBoard, faults: &mut Faults) -> (String, Target) {
                 "add `id = \"…\"` (shown by `hubplumb run` without a configuration) or `port = \"/dev/…\"`",
             );
             (String::new(), Target::Identity(String::new()))
-        }
-    }
-}
-
-fn format(at: &At, raw: &RawBoard, faults: &mut Faults) -> Option<WireFormat> {
-    let Some(name) = &raw.format else {
-        if raw.columns.is_some() {
-            faults.add(
-                &at.key("columns"),
-                "columns are given and no format",
-                "add `format = \"csv\"` or `format = \"labelled\"`",
-            );
-        }
-        return None;
-    };
-    match WireFormat::from_name(name, raw.columns.clone()) {
-        Ok(format) => Some(format),
-        Err(error) => {
-            faults.add(
-                &at.key("format"),
-                error.to_string(),
-                format!("write one of {}", WireFormat::NAMES.join(", ")),
-            );
-            None
         }
     }
 }

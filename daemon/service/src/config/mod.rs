@@ -3,6 +3,9 @@
 
 mod board;
 mod error;
+mod format;
+#[cfg(test)]
+mod format_tests;
 mod judge;
 mod load;
 mod locate;

@@ -1,6 +1,6 @@
 //! The configuration file as it is written, before its numbers are judged.
 
-use hubplumb_protocol::ColumnMap;
+use hubplumb_protocol::{ColumnMap, RegisterMap, Sentences, ValueLayout};
 use serde::Deserialize;
 
 use crate::figures::Figures;
@@ -64,6 +64,9 @@ pub(super) struct RawBoard {
     pub(super) baud: Option<u32>,
     pub(super) format: Option<String>,
     pub(super) columns: Option<ColumnMap>,
+    pub(super) sentences: Option<Sentences>,
+    pub(super) registers: Option<RegisterMap>,
+    pub(super) values: Option<ValueLayout>,
     pub(super) chip: Option<String>,
     pub(super) figures: Option<Figures>,
     pub(super) mounting: Option<RawMounting>,

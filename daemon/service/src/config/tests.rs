@@ -1,7 +1,7 @@
 use super::*;
 
 /// Checks that `text` is refused at `line` under `key`, for a reason that holds `what`, with a fix.
-fn check(text: &str, line: usize, key: &str, what: &str) {
+pub(super) fn check(text: &str, line: usize, key: &str, what: &str) {
     match parse(text, "car.toml".as_ref()) {
         Err(ConfigError::Wrong { faults }) => {
             let told = faults

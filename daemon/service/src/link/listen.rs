@@ -1,6 +1,6 @@
 //! Finding out speed and format of an unknown board by listening alone.
 //!
-//! Nothing is written: a command meant for one board may change another's
+//! Nothing is written, not even a question of a format that has to be asked: a command meant for one board may change another's
 //! settings for good. One open line is tuned through the candidate speeds.
 
 use std::collections::BTreeMap;

@@ -1,9 +1,14 @@
 //! The lines to the boards: finding ports, opening them, noticing that they
-//! went, and reading what they say. Nothing here writes to a board, and
-//! nothing here knows what a reading means.
+//! went, and reading what they say. The only thing that is ever written to a
+//! board is the question of a format that has to be asked, and only where the
+//! configuration or the command line names that format; never while a line is
+//! listened to for finding out what it is. Nothing here knows what a reading means.
 
+mod asking;
 mod backoff;
+pub mod ble;
 mod identity;
+mod iio;
 mod late;
 mod line_watch;
 mod listen;
@@ -22,6 +27,7 @@ mod tests;
 
 pub use backoff::Backoff;
 pub use identity::{FoundPort, PortTree};
+pub use iio::{IioDevice, IioLine, IioRefusal, IioTransport, IioTree};
 pub use line_watch::{LineState, LineWatch};
 pub use net::{
     BadAddress, CalledLine, CallerLine, ListenAddress, NetRefusal, PeerAddress, TcpClient,

@@ -8,6 +8,7 @@ use tokio::io::AsyncReadExt;
 use tokio::time::{Instant, sleep, timeout_at};
 use tokio_util::sync::CancellationToken;
 
+use super::asking::Asking;
 use super::backoff::Backoff;
 use super::late::Newest;
 use super::line_watch::{LineState, LineWatch};
@@ -53,6 +54,9 @@ pub async fn run<T: Transport, O: Observer>(
     };
     stop.run_until_cancelled(link.forever()).await;
 }
+
+/// Under this name a question that nobody answered is counted among the bad frames.
+const NO_ANSWER: &str = "no_answer";
 
 fn told_speech(settings: &LinkSettings, has_speed: bool) -> Option<Speech> {
     let format = settings.format.clone()?;
@@ -107,6 +111,15 @@ impl<T: Transport, O: Observer> Link<T, O> {
             match opened {
                 Ok(line) => {
                     self.status.packing = line.packing();
+                    if let Some(format) = self.transport.format() {
+                        self.known = Some(Speech {
+                            baud: None,
+                            baud_is_guess: false,
+                            format,
+                            format_is_guess: false,
+                            why: None,
+                        });
+                    }
                     // A connection that was made anew because of silence is silent until it says something.
                     if self.status.state != LinkState::Silent {
                         self.enter(LinkState::Listening);
@@ -197,15 +210,28 @@ impl<T: Transport, O: Observer> Link<T, O> {
         let packing = line.packing();
         let mut newest = (packing == Packing::Messages).then(Newest::default);
         let mut last_heard = Instant::now();
+        // A format that was found by listening belongs to a board that talks.
+        let mut asking = (speech.format.question())
+            .filter(|_| !speech.format_is_guess)
+            .map(|question| Asking::new(question, Instant::now()));
         loop {
+            if let Some(turn) = &mut asking
+                && let Err(error) = self.take_turn(line, turn).await
+            {
+                tracing::debug!(port = self.status.port, %error, "the question did not go out");
+                if error.kind() != std::io::ErrorKind::Unsupported {
+                    return Stopped::Ended;
+                }
+                asking = None;
+            }
             let redial = last_heard + self.settings.timing.redial;
             let redial = line.silence_is_the_end().then_some(redial);
-            let deadline = watch
-                .deadline(Instant::now())
+            let deadline = watch.deadline(Instant::now());
+            let until = [deadline, redial, asking.as_ref().map(Asking::wake)]
                 .into_iter()
-                .chain(redial)
-                .min();
-            let until = deadline.unwrap_or_else(|| Instant::now() + Duration::from_secs(3600));
+                .flatten()
+                .min()
+                .unwrap_or_else(|| Instant::now() + Duration::from_secs(3600));
             match timeout_at(until, line.read(&mut buffer)).await {
                 Err(_elapsed) => {}
                 Ok(Ok(0)) => return Stopped::Ended,
@@ -213,7 +239,13 @@ impl<T: Transport, O: Observer> Link<T, O> {
                     let bytes = &buffer[..count];
                     reader.push_piece(bytes, packing);
                     last_heard = Instant::now();
-                    let good = self.take_frames(bytes, &mut reader, &mut bad_now, newest.as_mut());
+                    let good = self.take_frames(
+                        bytes,
+                        &mut reader,
+                        &mut bad_now,
+                        newest.as_mut(),
+                        asking.as_mut(),
+                    );
                     if good > 0 {
                         self.backoff.reset();
                         bad_now.clear();
@@ -252,6 +284,20 @@ impl<T: Transport, O: Observer> Link<T, O> {
         }
     }
 
+    /// Asks the board if it is time to, and counts a question that stayed without an answer.
+    async fn take_turn(&mut self, line: &mut T::Line, asking: &mut Asking) -> std::io::Result<()> {
+        let now = Instant::now();
+        if asking.is_given_up(now) {
+            *self.status.bad_frames.entry(NO_ANSWER).or_default() += 1;
+            self.publish();
+        }
+        if let Some(question) = asking.due(now) {
+            line.ask(question).await?;
+            asking.asked(Instant::now());
+        }
+        Ok(())
+    }
+
     /// Takes every whole frame out of the reader; gives the number of good ones.
     fn take_frames(
         &mut self,
@@ -259,6 +305,7 @@ impl<T: Transport, O: Observer> Link<T, O> {
         reader: &mut FrameReader,
         bad_now: &mut BTreeMap<&'static str, u64>,
         mut newest: Option<&mut Newest>,
+        mut asking: Option<&mut Asking>,
     ) -> usize {
         let mut readings = Vec::new();
         let mut late = 0;
@@ -266,6 +313,9 @@ impl<T: Transport, O: Observer> Link<T, O> {
         while let Some(frame) = reader.next() {
             match frame {
                 Frame::Reading(reading) => {
+                    if let Some(asking) = &mut asking {
+                        asking.answered(Instant::now());
+                    }
                     if newest
                         .as_mut()
                         .is_some_and(|newest| newest.overtook(&reading))
@@ -277,6 +327,11 @@ impl<T: Transport, O: Observer> Link<T, O> {
                 }
                 Frame::Bad(frame) => {
                     bad = true;
+                    if let Some(asking) = &mut asking
+                        && frame.reason.is_answer()
+                    {
+                        asking.declined(&frame.reason, Instant::now());
+                    }
                     tracing::debug!(
                         port = self.status.port,
                         offset = frame.offset,

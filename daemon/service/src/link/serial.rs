@@ -10,7 +10,7 @@ use std::task::{Context, Poll};
 use nix::errno::Errno;
 use nix::fcntl::OFlag;
 use nix::sys::termios::{ControlFlags, SetArg, tcgetattr, tcsetattr};
-use tokio::io::{AsyncRead, ReadBuf};
+use tokio::io::{AsyncRead, AsyncWriteExt as _, ReadBuf};
 use tokio_serial::{ClearBuffer, SerialPort, SerialPortBuilderExt, SerialStream};
 
 use super::identity::PortTree;
@@ -101,6 +101,10 @@ impl Line for SerialLine {
         self.stream.clear(ClearBuffer::Input)?;
         self.baud = baud;
         Ok(())
+    }
+
+    async fn ask(&mut self, question: &[u8]) -> io::Result<()> {
+        self.stream.write_all(question).await
     }
 }
 

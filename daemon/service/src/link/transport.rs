@@ -5,14 +5,17 @@ use std::collections::BTreeMap;
 use std::future::Future;
 use std::io;
 
-use hubplumb_protocol::Packing;
+use hubplumb_protocol::{Packing, WireFormat};
 use thiserror::Error;
 use tokio::io::AsyncRead;
 
+use super::ble::BleRefusal;
+use super::iio::IioRefusal;
 use super::net::NetRefusal;
 use super::refusal::{Holder, Permission};
 
-/// An open line. It is only ever read: nothing in this crate writes to a board.
+/// An open line. It is read; the only thing that may be written to it is the
+/// question of a told format that has to be asked.
 ///
 /// Where the line [cuts](Self::packing) what it carries, each read gives one piece.
 pub trait Line: AsyncRead + Unpin + Send {
@@ -23,6 +26,13 @@ pub trait Line: AsyncRead + Unpin + Send {
     fn set_baud(&mut self, baud: u32) -> io::Result<()> {
         let _ = baud;
         Ok(())
+    }
+
+    /// Writes a question to the board. Only streams to one board, serial or
+    /// TCP, carry questions; elsewhere it is an error of kind `Unsupported`.
+    fn ask(&mut self, question: &[u8]) -> impl Future<Output = io::Result<()>> + Send {
+        let _ = question;
+        std::future::ready(Err(io::ErrorKind::Unsupported.into()))
     }
 
     /// How the line cuts what it carries.
@@ -57,6 +67,12 @@ pub trait Transport: Send {
     /// Do its lines have a speed that has to be known?
     fn has_speed(&self) -> bool {
         true
+    }
+
+    /// The format of the line that was opened last, where the way itself knows it.
+    /// It is never guessed then, and goes before what is configured.
+    fn format(&self) -> Option<WireFormat> {
+        None
     }
 
     /// Why there is no line after one has ended by itself.
@@ -130,9 +146,15 @@ pub enum OpenError {
         /// What the system says.
         why: String,
     },
+    /// A Bluetooth board does not connect.
+    #[error(transparent)]
+    Ble(BleRefusal),
     /// A board on a network cannot be reached, or not be waited for.
     #[error(transparent)]
     Net(NetRefusal),
+    /// A device of the kernel cannot be read.
+    #[error(transparent)]
+    Iio(IioRefusal),
     /// Anything else the system says.
     #[error("{port} cannot be opened: {why}")]
     Failed {

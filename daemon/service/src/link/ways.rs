@@ -2,7 +2,9 @@
 
 use tokio_util::sync::CancellationToken;
 
+use super::ble::{BleTransport, Blue, Coordinator};
 use super::identity::PortTree;
+use super::iio::{IioTransport, IioTree};
 use super::net::{DatagramPort, ListeningPort, Sockets, TcpClient, TcpListen, UdpListen};
 use super::run::{LinkSettings, Observer, run};
 use super::serial::SerialTransport;
@@ -12,8 +14,12 @@ use crate::journal::PlayedTransport;
 /// What the links of one daemon share.
 #[derive(Debug, Clone)]
 pub struct Ways {
+    /// The machine's Bluetooth; not touched before a board on it is wanted.
+    bluetooth: Coordinator<Blue>,
     /// Where serial ports are looked up.
     pub ports: PortTree,
+    /// Where chips that the kernel reads are looked up.
+    pub iio: IioTree,
     /// Ports of this machine at which datagrams are taken.
     datagrams: Sockets<DatagramPort>,
     /// Ports of this machine at which calls are taken.
@@ -24,7 +30,9 @@ impl Ways {
     /// The ways of the running system.
     pub fn system() -> Self {
         Self {
+            bluetooth: Coordinator::default(),
             ports: PortTree::system(),
+            iio: IioTree::system(),
             datagrams: Sockets::default(),
             calls: Sockets::default(),
         }
@@ -39,6 +47,10 @@ impl Ways {
         stop: CancellationToken,
     ) {
         match target {
+            Target::Bluetooth(address) => {
+                let transport = BleTransport::new(address, self.bluetooth);
+                run(transport, settings, observer, stop).await;
+            }
             Target::Played(played) => {
                 run(PlayedTransport::new(played), settings, observer, stop).await;
             }
@@ -53,6 +65,9 @@ impl Ways {
             Target::Udp(at) => {
                 run(UdpListen::new(at, self.datagrams), settings, observer, stop).await;
             }
+            Target::Iio(name) => {
+                run(IioTransport::new(name, self.iio), settings, observer, stop).await;
+            }
         }
     }
 
@@ -60,14 +75,18 @@ impl Ways {
     pub fn identity(&self, target: &Target) -> String {
         let named = target.to_string();
         match target {
-            Target::Played(_) => named,
             Target::Path(_) | Target::Identity(_) => {
                 match <[_; 1]>::try_from(self.ports.find(&named)) {
                     Ok([port]) => port.id,
                     Err(_) => named,
                 }
             }
-            Target::Tcp(_) | Target::TcpListen(_) | Target::Udp(_) => named,
+            Target::Tcp(_)
+            | Target::TcpListen(_)
+            | Target::Udp(_)
+            | Target::Iio(_)
+            | Target::Bluetooth(_)
+            | Target::Played(_) => named,
         }
     }
 }

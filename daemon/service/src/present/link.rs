@@ -1,5 +1,7 @@
 //! Why a board does not talk: what happened, what it means, what to do.
 
+use super::link_ble::ble_refused;
+use super::link_iio::iio_refused;
 use super::link_net::net_refused;
 use super::trouble;
 use crate::http::views::TroubleView;
@@ -15,12 +17,7 @@ pub fn link_trouble(status: &LinkStatus) -> Option<TroubleView> {
             "Nothing has been understood yet.",
             "Wait a few seconds: speeds and formats are tried one after the other.",
         )),
-        LinkState::Silent => Some(trouble(
-            "silent",
-            format!("{} is open and nothing arrives.", status.port),
-            "The board is off, asleep, or its transmit wire is not connected.",
-            "Check the board's power and its TX wire; the port is watched on.",
-        )),
+        LinkState::Silent => Some(silent(status)),
         LinkState::Absent { wanted } => Some(trouble(
             "port_absent",
             format!("{wanted} is not there."),
@@ -30,6 +27,31 @@ pub fn link_trouble(status: &LinkStatus) -> Option<TroubleView> {
         LinkState::Unreadable(evidence) => Some(unreadable(status, evidence)),
         LinkState::Refused(error) => Some(refused(error)),
     }
+}
+
+fn silent(status: &LinkStatus) -> TroubleView {
+    let asked = status
+        .speech
+        .as_ref()
+        .filter(|speech| speech.format.question().is_some());
+    if let Some(speech) = asked {
+        return trouble(
+            "silent",
+            format!(
+                "The board at {} is asked in `{}` and does not answer.",
+                status.port,
+                speech.format.name()
+            ),
+            "The board is off, set to another speed or address, or one of its two wires is not connected.",
+            "Check its power, both wires, and `baud` and the address in the configuration; it is asked on.",
+        );
+    }
+    trouble(
+        "silent",
+        format!("{} is open and nothing arrives.", status.port),
+        "The board is off, asleep, its transmit wire is not connected, or it sends to another address; or it speaks only when it is asked.",
+        "Check the board's power and its TX wire, on a network the address and port in its sketch; and name its format in the configuration if it has to be asked (`modbus`, `bno055`); the port is watched on.",
+    )
 }
 
 fn unreadable(status: &LinkStatus, evidence: &Unreadable) -> TroubleView {
@@ -46,6 +68,31 @@ fn unreadable(status: &LinkStatus, evidence: &Unreadable) -> TroubleView {
             ),
             "The board prints its header when it starts, and it started before it was listened to.",
             "Restart the board, or name its columns in the configuration, e.g. `columns = [\"t_us\", \"ax\", \"ay\", \"az\"]`.",
+        ),
+        Unreadable::OnlyBadFrames {
+            format,
+            mostly: Some("declined"),
+            ..
+        } => trouble(
+            "declined",
+            format!(
+                "The board at {} answers that it cannot do what it is asked in `{format}`.",
+                status.port
+            ),
+            "Its wires, speed and address are right; it has other registers, or is in another mode.",
+            "Compare the registers in the configuration with the board's data sheet, or set the board up again.",
+        ),
+        Unreadable::OnlyBadFrames {
+            mostly: Some("untold_sentence"),
+            ..
+        } => trouble(
+            "untold_sentence",
+            format!(
+                "Angles arrive at {} in a sentence whose order differs from maker to maker.",
+                status.port
+            ),
+            "Pitch and roll would be exchanged if it were guessed.",
+            "Tell the order in the configuration; docs/formats/nmea.md shows how.",
         ),
         Unreadable::OnlyBadFrames {
             baud,
@@ -143,7 +190,9 @@ fn refused(error: &OpenError) -> TroubleView {
             "There is no board behind it.",
             "Name another port in the configuration.",
         ),
+        OpenError::Ble(refusal) => ble_refused(refusal),
         OpenError::Net(refusal) => net_refused(refusal),
+        OpenError::Iio(refusal) => iio_refused(refusal),
         OpenError::Failed { port, why } => trouble(
             "port_failed",
             format!("{port} cannot be opened: {why}."),
@@ -189,7 +238,7 @@ fn denied(port: &str, permission: &Permission) -> TroubleView {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::link::Holder;
+    use crate::link::{Holder, Speech};
 
     fn told(state: LinkState) -> String {
         let status = LinkStatus {
@@ -294,8 +343,34 @@ mod tests {
     }
 
     #[test]
+    fn a_board_that_was_asked_and_declines_or_is_silent_says_so() {
+        let silent = LinkStatus {
+            state: LinkState::Silent,
+            speech: Some(Speech {
+                baud: Some(115_200),
+                baud_is_guess: false,
+                format: hubplumb_protocol::WireFormat::Bno055,
+                format_is_guess: false,
+                why: None,
+            }),
+            ..LinkStatus::new("/dev/ttyUSB0".to_owned())
+        };
+        let told = link_trouble(&silent).unwrap();
+        assert!(told.what.contains("is asked in `bno055`"), "{told:?}");
+        let declined = |mostly| {
+            LinkState::Unreadable(Unreadable::OnlyBadFrames {
+                baud: Some(9600),
+                format: "modbus",
+                mostly: Some(mostly),
+            })
+        };
+        check(declined("declined"), &["modbus", "registers"]);
+        check(declined("untold_sentence"), &["order", "nmea.md"]);
+    }
+
+    #[test]
     fn every_other_state_but_live_says_what_to_do() {
-        check(LinkState::Silent, &["silent", "power"]);
+        check(LinkState::Silent, &["silent", "power", "asked"]);
         check(LinkState::Listening, &["listening"]);
         check(
             LinkState::Absent {

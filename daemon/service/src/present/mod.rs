@@ -8,6 +8,8 @@ mod finding;
 mod level;
 mod level_wish;
 mod link;
+mod link_ble;
+mod link_iio;
 mod link_net;
 mod recording;
 mod refusal;
@@ -27,6 +29,7 @@ pub use finding::{difference_views, finding_views};
 pub use level::level_view;
 pub use level_wish::{body_heading, level_problem, line_rest, pad_heights, run_out_mount, toe_of};
 pub use link::link_trouble;
+pub use link_ble::radio_trouble;
 pub use recording::{input_trouble, notes, session_trouble};
 pub use refusal::refusal_trouble;
 pub use sense::{hub_pitch_words, sense_words};
@@ -71,7 +74,7 @@ const fn side_words(side: Side) -> &'static str {
     }
 }
 
-fn trouble(
+pub(crate) fn trouble(
     code: &str,
     what: impl Into<String>,
     meaning: impl Into<String>,

@@ -80,5 +80,8 @@ impl Outlet for Notifying {
         })
     }
 
-    fn drain(&mut self) {}
+    fn written(&mut self) -> Vec<u8> {
+        self.world
+            .board(self.at, |board| std::mem::take(&mut board.written))
+    }
 }

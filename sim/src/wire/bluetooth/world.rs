@@ -55,6 +55,8 @@ pub(super) struct Board {
     pub(super) rssi_dbm: i16,
     pub(super) battery_percent: u8,
     pub(super) value: Vec<u8>,
+    /// What the host has written to it.
+    pub(super) written: Vec<u8>,
     pub(super) faults: VecDeque<ConnectFault>,
     pub(super) queue: VecDeque<Vec<u8>>,
     /// Somebody has asked for notifications since this was last looked at.
@@ -78,6 +80,7 @@ impl Board {
             rssi_dbm: -58,
             battery_percent: 87,
             value: Vec::new(),
+            written: Vec::new(),
             faults: VecDeque::new(),
             queue: VecDeque::new(),
             was_opened: false,
@@ -122,6 +125,7 @@ impl Board {
         self.notifies_readings = false;
         self.notifies_battery = false;
         self.queue.clear();
+        self.written.clear();
     }
 
     /// BlueZ has ended: it knows nothing of a board that was never paired.

@@ -6,7 +6,7 @@ use std::pin::Pin;
 use std::task::{Context, Poll};
 use std::time::Duration;
 
-use tokio::io::{AsyncRead, ReadBuf};
+use tokio::io::{AsyncRead, AsyncWriteExt as _, ReadBuf};
 use tokio::net::{TcpStream, lookup_host};
 use tokio::time::timeout;
 
@@ -112,6 +112,10 @@ impl AsyncRead for CalledLine {
 }
 
 impl Line for CalledLine {
+    async fn ask(&mut self, question: &[u8]) -> io::Result<()> {
+        self.stream.write_all(question).await
+    }
+
     /// A board that lost its power closes nothing, and since we never write, the
     /// system would never notice. Only a new call tells.
     fn silence_is_the_end(&self) -> bool {

@@ -9,7 +9,7 @@ use std::sync::{Arc, Mutex};
 use std::task::{Context, Poll};
 use std::time::Duration;
 
-use tokio::io::{AsyncRead, ReadBuf};
+use tokio::io::{AsyncRead, AsyncWriteExt as _, ReadBuf};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::Notify;
 use tokio::task::AbortHandle;
@@ -297,6 +297,10 @@ impl AsyncRead for CallerLine {
 }
 
 impl Line for CallerLine {
+    async fn ask(&mut self, question: &[u8]) -> io::Result<()> {
+        self.stream.write_all(question).await
+    }
+
     fn left_out(&mut self) -> BTreeMap<&'static str, u64> {
         std::mem::take(&mut lock(&self.post.calls).left_out)
     }

@@ -1,6 +1,9 @@
 //! The life of a link, on lines made of memory and paused time, and on real
 //! pseudo-terminals.
 
+mod asked;
+mod asked_pty;
+mod network;
 mod pty;
 mod script;
 

@@ -16,7 +16,7 @@ use super::{GOOD, told};
 use crate::link::{LinkSettings, LinkStatus, Observer, PortTree, SerialTransport, Target, run};
 
 /// Opens a pseudo-terminal, lets `port` lead to it, and gives the board's end.
-fn plug(port: &Path) -> File {
+pub(super) fn plug(port: &Path) -> File {
     let pty = nix::pty::openpty(None, None).unwrap();
     let mut settings = tcgetattr(&pty.slave).unwrap();
     cfmakeraw(&mut settings);

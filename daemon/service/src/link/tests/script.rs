@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex};
 use std::task::{Context, Poll};
 use std::time::Duration;
 
-use hubplumb_protocol::Reading;
+use hubplumb_protocol::{Packing, Reading};
 use tokio::io::{AsyncRead, AsyncWriteExt, DuplexStream, ReadBuf, duplex};
 use tokio::time::{Instant, sleep};
 use tokio_util::sync::CancellationToken;
@@ -44,6 +44,14 @@ pub(super) enum Opening {
 pub(super) struct Script {
     openings: Vec<Opening>,
     speaks_at: Option<u32>,
+    line: Nature,
+}
+
+/// What kind of line the script is played on.
+#[derive(Debug, Clone, Copy)]
+struct Nature {
+    packing: Packing,
+    silence_is_the_end: bool,
 }
 
 impl Script {
@@ -51,7 +59,23 @@ impl Script {
         Self {
             openings: openings.into_iter().collect(),
             speaks_at: None,
+            line: Nature {
+                packing: Packing::Stream,
+                silence_is_the_end: false,
+            },
         }
+    }
+
+    /// On connections that are made anew when they are silent.
+    pub(super) fn on_connections(mut self) -> Self {
+        self.line.silence_is_the_end = true;
+        self
+    }
+
+    /// On a link of datagrams.
+    pub(super) fn in_messages(mut self) -> Self {
+        self.line.packing = Packing::Messages;
+        self
     }
 
     /// At any other speed the board's bytes arrive as garbage.
@@ -71,6 +95,7 @@ impl Script {
         let transport = ScriptTransport {
             openings: self.openings.into_iter(),
             speaks_at: self.speaks_at,
+            line: self.line,
             log: log.clone(),
         };
         let stop = CancellationToken::new();
@@ -157,6 +182,7 @@ impl Observer for Logger {
 struct ScriptTransport {
     openings: std::vec::IntoIter<Opening>,
     speaks_at: Option<u32>,
+    line: Nature,
     log: Arc<Mutex<Log>>,
 }
 
@@ -189,6 +215,7 @@ impl Transport for ScriptTransport {
                     near,
                     tuned,
                     fails,
+                    nature: self.line,
                     log: self.log.clone(),
                 })
             }
@@ -245,6 +272,7 @@ struct ScriptLine {
     near: DuplexStream,
     tuned: Arc<AtomicU32>,
     fails: Arc<AtomicU32>,
+    nature: Nature,
     log: Arc<Mutex<Log>>,
 }
 
@@ -269,5 +297,12 @@ impl Line for ScriptLine {
         self.tuned.store(baud, Ordering::Relaxed);
         self.log.lock().unwrap().tuned.push(baud);
         Ok(())
+    }
+    fn packing(&self) -> Packing {
+        self.nature.packing
+    }
+
+    fn silence_is_the_end(&self) -> bool {
+        self.nature.silence_is_the_end
     }
 }

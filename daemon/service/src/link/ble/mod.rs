@@ -1,0 +1,23 @@
+//! Boards on Bluetooth LE.
+//!
+//! [`Radio`] and [`Peer`] are what is needed of the machine's Bluetooth;
+//! [`blue`] is the real one, and a test puts one of memory in its place. Boards
+//! are looked for and connected one at a time, because most adapters do no
+//! more; a coordinator that all links share sees to it. Everything that is
+//! asked of the radio has a time limit: after the bus is lost calls hang, and
+//! only a session made anew helps.
+
+mod address;
+mod blue;
+mod choose;
+mod inbox;
+mod radio;
+#[cfg(test)]
+mod tests;
+mod transport;
+
+pub use address::{BadBleAddress, BleAddress, BleBoard};
+pub use blue::{Blue, scan};
+pub use choose::{Choice, Offered, choose};
+pub use radio::{Events, Peer, PeerEvent, Radio, RadioTrouble, Seen};
+pub use transport::{BleLine, BleRefusal, BleTransport, Coordinator, address_words};
