@@ -8,7 +8,8 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
 use zbus::Connection;
 
-use super::peripheral::{Gatt, Peripheral, Radio};
+use super::peripheral::{Peripheral, Radio};
+use crate::board::Gatt;
 
 /// A way in which connecting fails.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
