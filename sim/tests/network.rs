@@ -21,7 +21,7 @@ fn format() -> WireFormat {
 
 fn on(link: LinkSpec) -> Scenario {
     let scenario = Scenario::shipped("garage-good").expect("shipped");
-    scenario.with_wire(Mount::FrontLeft, format(), link)
+    scenario.with_wire(Mount::FrontLeft, &format(), link)
 }
 
 fn started(scenario: Scenario) -> (LiveSim, tempfile::TempDir) {
@@ -169,7 +169,7 @@ fn a_bad_way_loses_and_swaps_datagrams_and_spoils_none() {
 #[test]
 fn boards_that_send_to_one_port_have_an_address_each() {
     let udp = LinkSpec::of(LinkKind::Udp);
-    let scenario = on(udp).with_wire(Mount::FrontRight, format(), udp);
+    let scenario = on(udp).with_wire(Mount::FrontRight, &format(), udp);
     let (sim, _folder) = started(scenario);
     let ports: Vec<_> = sim.boards().iter().map(|board| &board.port).collect();
     let (left, right) = (ports[0].split_once('/'), ports[1].split_once('/'));

@@ -86,7 +86,7 @@ impl Scenario {
     /// The same with the board on a mount, if there is one, speaking another format over
     /// another link.
     #[must_use]
-    pub fn with_wire(mut self, mount: Mount, wire: WireFormat, link: LinkSpec) -> Self {
+    pub fn with_wire(mut self, mount: Mount, wire: &WireFormat, link: LinkSpec) -> Self {
         for board in self.boards.iter_mut().filter(|board| board.mount == mount) {
             (board.wire, board.link) = (wire.clone(), link);
         }

@@ -60,7 +60,7 @@ async fn pump(socket: UdpSocket, desk: Arc<Desk>) {
     loop {
         match socket.recv_from(&mut buffer).await {
             Ok((count, from)) => {
-                desk.deliver(&buffer[..count], from.ip().to_canonical(), Instant::now())
+                desk.deliver(&buffer[..count], from.ip().to_canonical(), Instant::now());
             }
             Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
             Err(error) => {
