@@ -43,7 +43,7 @@ pub(super) enum Command {
     /// Print what one board says
     Watch(WatchArgs),
     /// Calibrate one board by laying it down in several ways
-    Calibrate(CalibrateArgs),
+    Calibrate(Box<CalibrateArgs>),
     /// Judge a configuration without using it
     Check(CheckArgs),
     /// Solve a recorded session

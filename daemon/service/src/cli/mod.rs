@@ -60,7 +60,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Run(args) => in_runtime(run::run(args)),
         Command::Demo(args) => in_runtime(demo::demo(args)),
         Command::Watch(args) => in_runtime(watch::watch(args)),
-        Command::Calibrate(args) => in_runtime(calibrate::calibrate(args)),
+        Command::Calibrate(args) => in_runtime(calibrate::calibrate(*args)),
     }
 }
 
