@@ -219,7 +219,7 @@ Examples:
 
 Readings go to stdout, one a line; everything else goes to stderr.")]
 pub(super) struct WatchArgs {
-    /// Port or identity of the board
+    /// Port or identity of the board, or tcp:…, tcp-listen:…, udp:…, iio:… (docs/LINKS.md)
     #[arg(value_name = "PORT")]
     pub(super) port: crate::link::Target,
     /// Speed of the line; found by listening without it
@@ -245,7 +245,7 @@ Examples:
 Let the board warm up first, and use a steady table. What to do next goes to stderr,
 the result to stdout; it is kept where `hubplumb run` looks for it.")]
 pub(super) struct CalibrateArgs {
-    /// Port or identity of the board
+    /// Port or identity of the board, or tcp:…, tcp-listen:…, udp:…, iio:… (docs/LINKS.md)
     #[arg(value_name = "PORT")]
     pub(super) port: crate::link::Target,
     /// Speed of the line; found by listening without it

@@ -116,6 +116,36 @@ fn each_error_names_line_key_and_reason() {
 }
 
 #[test]
+fn a_way_to_a_board_that_is_none_names_its_line() {
+    for (port, what) in [
+        ("tcp:board", "`board` has no port"),
+        ("udp:localhost:9000", "no address of this machine"),
+        ("tcp-listen:0.0.0.0:9000/board", "no address of a board"),
+        ("iio:", "which device of the kernel"),
+        ("", "nothing says how"),
+    ] {
+        let text = format!("[[board]]\nport = \"{port}\"");
+        check(&text, 2, "board[0].port", what);
+    }
+}
+
+#[test]
+fn boards_share_a_port_only_where_they_are_told_apart() {
+    let two = |first: &str, second: &str| {
+        format!("[[board]]\nport = \"{first}\"\n[[board]]\nport = \"{second}\"")
+    };
+    let apart = two("udp:9000/10.0.0.7", "udp:127.0.0.1:9000/10.0.0.8");
+    assert!(parse(&apart, "car.toml".as_ref()).is_ok());
+    // One place in two spellings.
+    check(
+        &two("udp:9000", "udp:127.0.0.1:9000"),
+        4,
+        "board[1].port",
+        "two boards are said to be `udp:127.0.0.1:9000`",
+    );
+}
+
+#[test]
 fn each_error_of_a_mounting_names_its_key() {
     let check = |mounting: &str, key: &str, what: &str| {
         check(
