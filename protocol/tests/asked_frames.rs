@@ -165,7 +165,7 @@ fn registers_of_32_bits_in_either_order_and_marked_invalid() {
     }
     let both = modbus(
         "address = 1\nfunction = 4\ntype = \"i16\"\ninvalid = 55555\nfields = [
-          { quantity = \"roll\", register = 0 }, { quantity = \"pitch\", register = 1 }]",
+          { quantity = \"incline_x\", register = 0 }, { quantity = \"incline_y\", register = 1 }]",
     );
     // Sum worked out with a script of the polynomial 0xA001.
     let answer = [0x01, 0x04, 0x04, 0xd9, 0x03, 0x00, 0x01, 0xf1, 0x18];
