@@ -45,6 +45,7 @@ impl AssumedUnits {
             Subject::One(Quantity::Time) => self.time,
             Subject::One(Quantity::Sequence) => Some(Unit::One),
             Subject::One(Quantity::Temperature) => Some(Unit::Celsius),
+            Subject::One(Quantity::InclineX | Quantity::InclineY) => Some(Unit::Degree),
             Subject::One(Quantity::Axis(triple, _)) | Subject::Three(triple) => {
                 Some(match triple {
                     Triple::Accel => self.accel,
