@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 
 use crate::axis::AxisName;
-use crate::recording::session_file::ChipClass;
+use crate::recording::chip_name::{self, ChipName};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -139,9 +139,9 @@ pub(super) struct SolveArgs {
     /// Without a session file: which hub the board sat on, left or right
     #[arg(long, value_name = "SIDE", conflicts_with = "session", value_parser = side)]
     pub(super) side: Option<hubplumb_core::side::Side>,
-    /// Without a session file: chip class, good, cheap, raw, inclinometer, angles or ideal
-    #[arg(long, value_name = "CLASS", conflicts_with = "session", value_parser = chip)]
-    pub(super) chip: Option<ChipClass>,
+    /// Without a session file: class (good, cheap, raw, inclinometer, angles, ideal) or name of the chip, e.g. lsm6dso
+    #[arg(long, value_name = "CHIP", conflicts_with = "session", value_parser = chip)]
+    pub(super) chip: Option<ChipName>,
     /// Without a session file: which printed axis points away from the car, e.g. +z
     #[arg(long, value_name = "AXIS", conflicts_with = "session", value_parser = axis, allow_hyphen_values = true)]
     pub(super) outboard: Option<AxisName>,
@@ -219,8 +219,8 @@ pub(super) struct CalibrateArgs {
     /// Wire format: csv, labelled, json-lines, ahrs55 …; found by listening without it
     #[arg(long, value_name = "FORMAT", value_parser = format)]
     pub(super) format: Option<hubplumb_protocol::WireFormat>,
-    /// Class of the chip, as in the configuration: good, cheap, raw, inclinometer
-    #[arg(long, value_name = "CLASS", default_value = "raw", value_parser = figures)]
+    /// The chip as in the configuration: its class (good, cheap, raw, inclinometer) or its name, e.g. lsm6dso
+    #[arg(long, value_name = "CHIP", default_value = "raw", value_parser = figures)]
     pub(super) chip: hubplumb_core::chip::ChipFigures,
     /// Solve after so many poses, if they are enough by then
     #[arg(long, value_name = "NUMBER", default_value_t = 12, value_parser = clap::value_parser!(u64).range(6..=50))]
@@ -255,11 +255,11 @@ fn side(written: &str) -> Result<hubplumb_core::side::Side, String> {
     }
 }
 
-fn chip(written: &str) -> Result<ChipClass, String> {
-    ChipClass::named(written).ok_or_else(|| {
+fn chip(written: &str) -> Result<ChipName, String> {
+    ChipName::named(written).ok_or_else(|| {
         format!(
-            "there is no such chip class; write one of {}",
-            hubplumb_core::chip::ChipFigures::NAMES.join(", ")
+            "there is no such chip; write one of {}",
+            chip_name::listed()
         )
     })
 }
@@ -269,9 +269,8 @@ fn axis(written: &str) -> Result<AxisName, String> {
 }
 
 fn figures(written: &str) -> Result<hubplumb_core::chip::ChipFigures, String> {
-    let names = hubplumb_core::chip::ChipFigures::NAMES;
-    hubplumb_core::chip::ChipFigures::named(written)
-        .ok_or_else(|| format!("write one of {}", names.join(", ")))
+    // What a calibration leaves is for the calibration to tell.
+    chip(written).map(|chip| chip.figures(false))
 }
 
 fn format(written: &str) -> Result<hubplumb_protocol::WireFormat, String> {
