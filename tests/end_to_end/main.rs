@@ -6,6 +6,7 @@
     reason = "a step that does not work must fail its test"
 )]
 
+mod boards;
 mod calibration;
 mod command_line;
 mod demo;

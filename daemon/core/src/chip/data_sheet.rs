@@ -219,16 +219,13 @@ impl DataSheet {
     /// is the lowest that poses on both sides cannot show, its share at 1 g is (1/F)³.
     fn curvature_g(&self) -> f64 {
         let full_g = self.accel.range_g;
-        match self.accel.nonlinearity_percent_fs {
-            Some(stated) => {
+        self.accel.nonlinearity_percent_fs.map_or_else(
+            || self.grade.class().accel_offset_g,
+            |stated| {
                 let at_full_g = stated.value * PERCENT * full_g;
                 at_full_g / full_g.powi(3) / 3f64.sqrt()
-            }
-            None => {
-                let class = self.grade.class();
-                class.accel_offset_g
-            }
-        }
+            },
+        )
     }
 }
 

@@ -30,6 +30,7 @@ use crate::levelling::{LevelInlet, LevelInput};
 use crate::link::{LinkState, LinkStatus, Observer, Target, Ways};
 use crate::mount::Mount;
 use crate::recording::recorder::{RecordInlet, role_of};
+use crate::speech_store::{RememberedSpeech, SpeechMemory, SpeechStore};
 use crate::swing::{SwingInlet, SwingInput, SwingPlace};
 
 /// What is heard from a board.
@@ -292,6 +293,7 @@ pub struct BoardKeeper {
     inlets: Inlets,
     record: Option<Arc<RecordInlet>>,
     kept: Kept,
+    memory: SpeechMemory,
     was_there: bool,
 }
 
@@ -323,6 +325,7 @@ impl BoardKeeper {
             clock,
             inlets,
             record: None,
+            memory: SpeechMemory::new(SpeechStore::beside(&kept.store)),
             kept,
             was_there: false,
         };
@@ -420,7 +423,12 @@ impl Observer for BoardKeeper {
         }
     }
 
+    fn remembered(&mut self) -> Option<RememberedSpeech> {
+        self.memory.recall(&self.kept.identity())
+    }
+
     fn status(&mut self, status: &LinkStatus) {
+        self.memory.status(status, || self.kept.identity());
         self.board.lock().status.clone_from(status);
         let is_there = !matches!(
             status.state,

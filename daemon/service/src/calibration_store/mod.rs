@@ -14,6 +14,7 @@ use time::OffsetDateTime;
 
 pub use error::StoreError;
 pub use folder::CalibrationStore;
+pub(crate) use folder::{file_name, replace};
 
 /// A calibration as it is kept.
 #[derive(Debug, Clone, PartialEq)]

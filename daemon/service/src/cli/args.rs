@@ -13,6 +13,7 @@ Examples:
   hubplumb demo                        a simulated car, to try everything without hardware
   hubplumb run                         listen to every serial port and say what was found
   hubplumb run --config car.toml       measure with the boards the file names
+  hubplumb boards                      what is connected, and what is wrong with it
   hubplumb watch /dev/ttyUSB0          see what one board says
   hubplumb solve 2026-05-30T140322Z-swing-1    solve a recorded swing again
   hubplumb allan rest.csv              how noisy a board is
@@ -40,6 +41,8 @@ pub(super) enum Command {
     Run(RunArgs),
     /// Serve the page for a simulated car, with the truth beside the findings
     Demo(DemoArgs),
+    /// List the boards that are connected, and what is wrong with them
+    Boards(BoardsArgs),
     /// Print what one board says
     Watch(WatchArgs),
     /// Calibrate one board by laying it down in several ways
@@ -174,6 +177,35 @@ pub(super) struct AllanArgs {
     /// A recording of one board at rest (.csv, .csv.gz)
     #[arg(value_name = "RECORDING")]
     pub(super) recording: PathBuf,
+    /// Print everything as JSON
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  hubplumb boards
+  hubplumb boards --config car.toml    with the boards of a configuration, also those that are missing
+  hubplumb boards --listen             hear what each free board says; opening restarts some boards
+
+Nothing is opened without --listen, and nothing is ever sent to a board. A format or a speed that was
+found by listening is a guess.
+
+Exit codes:
+  0  nothing is wrong with any board
+  1  something is; what to do stands beside it
+  2  the command line or the configuration is wrong")]
+pub(super) struct BoardsArgs {
+    /// Configuration whose boards are looked for as well
+    #[arg(long, value_name = "FILE")]
+    pub(super) config: Option<PathBuf>,
+    /// Open each free port and listen for some seconds
+    #[arg(long)]
+    pub(super) listen: bool,
+    /// Folder of the boards' calibrations and of what is remembered of them, instead of the user's
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) store: Option<PathBuf>,
     /// Print everything as JSON
     #[arg(long)]
     pub(super) json: bool,
@@ -317,6 +349,7 @@ mod tests {
             ],
             &["hubplumb", "solve", "--schema", "wish"],
             &["hubplumb", "allan"],
+            &["hubplumb", "boards", "all"],
             &["hubplumb", "calibrate"],
             &["hubplumb", "calibrate", "p", "--poses", "5"],
             &["hubplumb", "calibrate", "p", "--chip", "wood"],

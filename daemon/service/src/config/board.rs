@@ -146,7 +146,7 @@ fn target(at: &At, raw: &RawBoard, faults: &mut Faults) -> (String, Target) {
             faults.add(
                 &[Step::Key("board"), Step::Index(at.0)],
                 "nothing says how this board is found",
-                "add `id = \"…\"` (shown by `hubplumb run` without a configuration) or `port = \"/dev/…\"`",
+                "add `id = \"…\"` (shown by `hubplumb boards`) or `port = \"/dev/…\"`",
             );
             (String::new(), Target::Identity(String::new()))
         }

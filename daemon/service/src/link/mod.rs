@@ -3,6 +3,7 @@
 //! nothing here knows what a reading means.
 
 mod backoff;
+mod foreseen;
 mod identity;
 mod line_watch;
 mod listen;
@@ -19,6 +20,7 @@ mod ways;
 mod tests;
 
 pub use backoff::Backoff;
+pub use foreseen::{foreseen, grabbers};
 pub use identity::{FoundPort, PortTree};
 pub use line_watch::{LineState, LineWatch};
 pub use refusal::{Holder, Membership, Permission};

@@ -2,6 +2,7 @@
 //! pseudo-terminals.
 
 mod pty;
+mod remembered;
 mod script;
 
 use std::time::Duration;

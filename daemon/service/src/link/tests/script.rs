@@ -13,6 +13,7 @@ use tokio::time::{Instant, sleep};
 use tokio_util::sync::CancellationToken;
 
 use crate::link::{Line, LinkSettings, LinkState, LinkStatus, Observer, OpenError, Transport, run};
+use crate::speech_store::RememberedSpeech;
 
 /// What a board does on an open line. When the list is over it says nothing more.
 #[derive(Debug, Clone)]
@@ -44,6 +45,7 @@ pub(super) enum Opening {
 pub(super) struct Script {
     openings: Vec<Opening>,
     speaks_at: Option<u32>,
+    remembered: Option<RememberedSpeech>,
 }
 
 impl Script {
@@ -51,12 +53,19 @@ impl Script {
         Self {
             openings: openings.into_iter().collect(),
             speaks_at: None,
+            remembered: None,
         }
     }
 
     /// At any other speed the board's bytes arrive as garbage.
     pub(super) fn speaking_at(mut self, baud: u32) -> Self {
         self.speaks_at = Some(baud);
+        self
+    }
+
+    /// The observer remembers this of the board.
+    pub(super) fn remembering(mut self, remembered: RememberedSpeech) -> Self {
+        self.remembered = Some(remembered);
         self
     }
 
@@ -74,7 +83,8 @@ impl Script {
             log: log.clone(),
         };
         let stop = CancellationToken::new();
-        let link = tokio::spawn(run(transport, settings, Logger(log.clone()), stop.clone()));
+        let logger = Logger(log.clone(), self.remembered);
+        let link = tokio::spawn(run(transport, settings, logger, stop.clone()));
         // A hair longer, so that what is due at the very end is in.
         sleep(length + Duration::from_millis(1)).await;
         stop.cancel();
@@ -142,10 +152,14 @@ pub(super) fn name(state: &LinkState) -> &'static str {
     }
 }
 
-struct Logger(Arc<Mutex<Log>>);
+struct Logger(Arc<Mutex<Log>>, Option<RememberedSpeech>);
 
 impl Observer for Logger {
     fn arrived(&mut self, _: &[u8], _: &[Reading]) {}
+
+    fn remembered(&mut self) -> Option<RememberedSpeech> {
+        self.1.clone()
+    }
 
     fn status(&mut self, status: &LinkStatus) {
         let mut log = self.0.lock().unwrap();
