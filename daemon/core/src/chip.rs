@@ -92,13 +92,17 @@ impl ChipFigures {
 
     /// Figures of a class by its name.
     pub fn named(name: &str) -> Option<Self> {
+        Self::class(name).copied()
+    }
+
+    fn class(name: &str) -> Option<&'static Self> {
         match name {
-            "good" => Some(Self::GOOD),
-            "cheap" => Some(Self::CHEAP),
-            "raw" => Some(Self::RAW),
-            "inclinometer" => Some(Self::INCLINOMETER),
-            "angles" => Some(Self::ANGLES),
-            "ideal" => Some(Self::IDEAL),
+            "good" => Some(&Self::GOOD),
+            "cheap" => Some(&Self::CHEAP),
+            "raw" => Some(&Self::RAW),
+            "inclinometer" => Some(&Self::INCLINOMETER),
+            "angles" => Some(&Self::ANGLES),
+            "ideal" => Some(&Self::IDEAL),
             _ => None,
         }
     }

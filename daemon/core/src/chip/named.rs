@@ -8,7 +8,7 @@ use super::makers;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Chip {
     /// A class; its figures say by themselves whether it is calibrated.
-    Class(ChipFigures),
+    Class(&'static ChipFigures),
     /// A chip as its maker describes it.
     Product(&'static DataSheet),
 }
@@ -16,7 +16,7 @@ pub enum Chip {
 impl Chip {
     /// The class or the chip of that name. Chips may be written as on the chip: `LSM6DSO`, `MPU-6050`.
     pub fn named(name: &str) -> Option<Self> {
-        if let Some(class) = ChipFigures::named(name) {
+        if let Some(class) = ChipFigures::class(name) {
             return Some(Self::Class(class));
         }
         Self::product(name).map(Self::Product)
@@ -46,7 +46,7 @@ impl Chip {
     /// What it can be trusted for, as it is or after a calibration of its accelerometer in poses.
     pub fn figures(&self, calibrated: bool) -> ChipFigures {
         match self {
-            Self::Class(figures) => *figures,
+            Self::Class(figures) => **figures,
             Self::Product(sheet) if calibrated => sheet.calibrated(),
             Self::Product(sheet) => sheet.raw(),
         }

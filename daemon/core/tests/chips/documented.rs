@@ -10,7 +10,12 @@ fn short(value: f64) -> String {
     if value == 0.0 {
         return "0".to_owned();
     }
-    let digits = (2.0 - value.abs().log10().floor()).max(0.0) as usize;
+    let mut digits = 0;
+    let mut shifted = value.abs();
+    while shifted < 99.95 && digits < 9 {
+        shifted *= 10.0;
+        digits += 1;
+    }
     let written = format!("{value:.digits$}");
     if written.contains('.') {
         written

@@ -19,12 +19,12 @@ impl ChipName {
     /// A chip without error, for made-up data.
     pub const IDEAL: Self = Self {
         name: "ideal",
-        chip: Chip::Class(ChipFigures::IDEAL),
+        chip: Chip::Class(&ChipFigures::IDEAL),
     };
     /// A consumer chip as it comes out of the bag.
     pub const RAW: Self = Self {
         name: "raw",
-        chip: Chip::Class(ChipFigures::RAW),
+        chip: Chip::Class(&ChipFigures::RAW),
     };
 
     /// The chip with that name.
