@@ -3,11 +3,15 @@
 use std::fmt::Write as _;
 
 use crate::ahrs55::{self, TemperatureScale};
+use crate::ahrs55_radio;
 use crate::compact;
 use crate::format::WireFormat;
+use crate::mavlink;
 use crate::reading::Reading;
+use crate::rvc;
 use crate::text::quantity::{Axis, Field, Quantity, Subject, value_of};
 use crate::text::{ColumnMap, Columns};
+use crate::xbus;
 
 /// Makes the bytes a board of some format would send.
 ///
@@ -25,6 +29,10 @@ enum Wire {
     Labelled(ColumnMap),
     JsonLines(ColumnMap),
     Ahrs55(TemperatureScale),
+    Ahrs55Radio,
+    Rvc,
+    Xbus,
+    Mavlink,
     Compact,
 }
 
@@ -41,6 +49,10 @@ impl Encoder {
             WireFormat::JsonLines(columns) => Wire::JsonLines(map(columns)),
             WireFormat::Ahrs55 => Wire::Ahrs55(TemperatureScale::Hundredths),
             WireFormat::Ahrs55SixAxis => Wire::Ahrs55(TemperatureScale::SixAxis),
+            WireFormat::Ahrs55Radio => Wire::Ahrs55Radio,
+            WireFormat::Rvc => Wire::Rvc,
+            WireFormat::Xbus => Wire::Xbus,
+            WireFormat::Mavlink => Wire::Mavlink,
             WireFormat::Compact => Wire::Compact,
         };
         Self { wire }
@@ -64,6 +76,10 @@ impl Encoder {
     pub fn encode(&self, reading: &Reading, out: &mut Vec<u8>) {
         let line = match &self.wire {
             Wire::Ahrs55(scale) => return ahrs55::encode(reading, *scale, out),
+            Wire::Ahrs55Radio => return ahrs55_radio::encode(reading, out),
+            Wire::Rvc => return rvc::encode(reading, out),
+            Wire::Xbus => return xbus::encode(reading, out),
+            Wire::Mavlink => return mavlink::encode(reading, out),
             Wire::Compact => return compact::encode(reading, out),
             Wire::Csv(map) => csv_line(map, reading),
             Wire::Labelled(map) => labelled_line(map, reading),

@@ -4,8 +4,10 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use crate::compact;
+use crate::rvc;
 use crate::text::kept::{KeptColumns, KeptUnits};
 use crate::text::{ColumnMap, ColumnMapError, Columns};
+use crate::xbus;
 
 /// Which wire a board speaks.
 ///
@@ -26,6 +28,14 @@ pub enum WireFormat {
     /// The same frames from the older boards without magnetometer, whose
     /// temperature has another scale.
     Ahrs55SixAxis,
+    /// Frames of 20 bytes that begin with 55 61, from the radio boards of that family.
+    Ahrs55Radio,
+    /// Frames of 19 bytes that begin with AA AA, from `BNO08x` chips.
+    Rvc,
+    /// Xbus frames with `MTData2`, from Xsens/Movella motion trackers.
+    Xbus,
+    /// `MAVLink`, versions 1 and 2, from autopilots and their boards.
+    Mavlink,
     /// Our own compact binary frames for home-made firmware.
     Compact,
 }
@@ -58,12 +68,16 @@ pub enum UnknownFormat {
 
 impl WireFormat {
     /// Names of all formats, as [`from_name`](Self::from_name) takes them.
-    pub const NAMES: [&'static str; 6] = [
+    pub const NAMES: [&'static str; 10] = [
         "csv",
         "labelled",
         "json-lines",
         "ahrs55",
         "ahrs55-six-axis",
+        "ahrs55-radio",
+        "rvc",
+        "xbus",
+        "mavlink",
         "compact",
     ];
 
@@ -75,6 +89,10 @@ impl WireFormat {
             Self::JsonLines(_) => "json-lines",
             Self::Ahrs55 => "ahrs55",
             Self::Ahrs55SixAxis => "ahrs55-six-axis",
+            Self::Ahrs55Radio => "ahrs55-radio",
+            Self::Rvc => "rvc",
+            Self::Xbus => "xbus",
+            Self::Mavlink => "mavlink",
             Self::Compact => "compact",
         }
     }
@@ -91,6 +109,10 @@ impl WireFormat {
         match name {
             "ahrs55" => binary(Self::Ahrs55),
             "ahrs55-six-axis" => binary(Self::Ahrs55SixAxis),
+            "ahrs55-radio" => binary(Self::Ahrs55Radio),
+            "rvc" => binary(Self::Rvc),
+            "xbus" => binary(Self::Xbus),
+            "mavlink" => binary(Self::Mavlink),
             "compact" => binary(Self::Compact),
             "csv" => Ok(Self::Csv(columns.into())),
             "labelled" => Ok(Self::Labelled(columns.into())),
@@ -107,7 +129,10 @@ impl WireFormat {
         match self {
             Self::Csv(_) | Self::Labelled(_) | Self::JsonLines(_) => Some(32),
             Self::Compact => Some(compact::SEQUENCE_BITS),
-            Self::Ahrs55 | Self::Ahrs55SixAxis => None,
+            Self::Xbus => Some(xbus::SEQUENCE_BITS),
+            Self::Rvc => Some(rvc::SEQUENCE_BITS),
+            // Of MAVLink the number counts messages of every kind together.
+            Self::Ahrs55 | Self::Ahrs55SixAxis | Self::Ahrs55Radio | Self::Mavlink => None,
         }
     }
 

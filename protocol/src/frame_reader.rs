@@ -4,12 +4,16 @@ use std::collections::BTreeMap;
 use std::fmt::Debug;
 
 use crate::ahrs55::{Ahrs55Stream, TemperatureScale};
+use crate::ahrs55_radio::Ahrs55RadioStream;
 use crate::bad_frame::{BadFrame, BadReason, Evidence};
 use crate::buffer::Buffer;
 use crate::compact::CompactStream;
 use crate::format::WireFormat;
+use crate::mavlink::MavlinkStream;
 use crate::reading::Reading;
+use crate::rvc::RvcStream;
 use crate::text::TextStream;
+use crate::xbus::XbusStream;
 
 /// Bytes a reader holds at most. Two seconds of the fastest usual line
 /// (230 400 baud): whoever leaves more than that untaken is better served by
@@ -113,6 +117,10 @@ fn decoder(format: &WireFormat) -> Box<dyn Decode> {
         WireFormat::JsonLines(columns) => Box::new(TextStream::json_lines(columns)),
         WireFormat::Ahrs55 => Box::new(Ahrs55Stream::new(TemperatureScale::Hundredths)),
         WireFormat::Ahrs55SixAxis => Box::new(Ahrs55Stream::new(TemperatureScale::SixAxis)),
+        WireFormat::Ahrs55Radio => Box::new(Ahrs55RadioStream::default()),
+        WireFormat::Rvc => Box::new(RvcStream::default()),
+        WireFormat::Xbus => Box::new(XbusStream::default()),
+        WireFormat::Mavlink => Box::new(MavlinkStream::default()),
         WireFormat::Compact => Box::new(CompactStream::default()),
     }
 }

@@ -17,6 +17,7 @@
 )]
 
 pub mod ahrs55;
+mod ahrs55_radio;
 mod bad_frame;
 mod buffer;
 mod compact;
@@ -24,8 +25,14 @@ pub mod detect;
 mod encoder;
 mod format;
 mod frame_reader;
+mod mavlink;
+mod quaternion;
 mod reading;
+mod resync;
+mod rvc;
 pub mod text;
+mod unwrap_count;
+mod xbus;
 
 pub use bad_frame::{BadFrame, BadReason, Evidence};
 pub use encoder::Encoder;

@@ -7,6 +7,7 @@
 //! waiting for the cycle after. When a running board is told to send more, the
 //! added part of one reading is lost while the new content is learned.
 
+use crate::quaternion;
 use crate::reading::Reading;
 use crate::text::quantity::is_usable;
 
@@ -145,26 +146,12 @@ impl Cycle {
             Kind::Rate => self.reading.rate_radps = Some([a, b, c].map(rate_radps)),
             Kind::Angle => self.reading.attitude_rad = Some([a, b, c].map(angle_rad)),
             Kind::Quaternion => {
-                self.attitude_of_quaternion_rad = attitude_rad([a, b, c, d].map(quaternion_part));
+                self.attitude_of_quaternion_rad =
+                    quaternion::attitude_rad([a, b, c, d].map(quaternion_part));
             }
             Kind::Magnetic => {}
         }
     }
-}
-
-/// Roll, pitch and yaw (order Z-Y-X) of a quaternion, scalar first; none of one without length.
-fn attitude_rad([w, x, y, z]: [f64; 4]) -> Option<[f64; 3]> {
-    let length_squared = w * w + x * x + y * y + z * z;
-    // A quaternion in 1/32768 is of length 1 to a few parts in 10⁴; half that length is none at all.
-    if length_squared < 0.25 {
-        return None;
-    }
-    let sin_pitch = 2.0 * (w * y - z * x) / length_squared;
-    Some([
-        (2.0 * (w * x + y * z)).atan2(w * w - x * x - y * y + z * z),
-        sin_pitch.clamp(-1.0, 1.0).asin(),
-        (2.0 * (w * z + x * y)).atan2(w * w + x * x - y * y - z * z),
-    ])
 }
 
 #[cfg(test)]

@@ -8,5 +8,7 @@ mod frame;
 mod stream;
 
 pub(crate) use encode::encode;
-pub(crate) use frame::TemperatureScale;
+pub(crate) use frame::{
+    HEAD, TemperatureScale, accel_g, accel_word, angle_rad, angle_word, rate_radps, rate_word,
+};
 pub(crate) use stream::Ahrs55Stream;

@@ -1,8 +1,8 @@
 //! Readings as frames.
 
 use crate::reading::Reading;
+use crate::unwrap_count::TURN;
 
-use super::clock::TURN_US;
 use super::contents::{
     ACCEL, ACCEL_RANGES_G, ATTITUDE, ATTITUDE_RANGE_DEG, COUNTS, RATE, RATE_RANGES_DPS,
     TEMPERATURE, TEMPERATURE_COUNTS_PER_K, VERSION,
@@ -55,7 +55,7 @@ pub(crate) fn encode(reading: &Reading, out: &mut Vec<u8>) {
     reason = "the remainder lies within the word, and a rounding up to its end saturates"
 )]
 fn counter(time_us: Option<f64>) -> u32 {
-    time_us.map_or(0, |time_us| time_us.round().rem_euclid(TURN_US) as u32)
+    time_us.map_or(0, |time_us| time_us.round().rem_euclid(TURN) as u32)
 }
 
 fn smallest_range(values: [f64; 3], ranges: &[f64]) -> (u8, f64) {

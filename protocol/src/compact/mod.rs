@@ -1,7 +1,6 @@
 //! Our own compact frames for home-made firmware that measures up to a thousand
 //! times a second. docs/formats/compact.md specifies them to the byte.
 
-mod clock;
 mod contents;
 mod encode;
 mod frame;

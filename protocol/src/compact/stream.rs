@@ -9,8 +9,8 @@ use memchr::memchr;
 
 use crate::bad_frame::BadReason;
 use crate::frame_reader::{Decode, Packing, Step};
+use crate::unwrap_count::Unwrap;
 
-use super::clock::Clock;
 use super::contents::{self, is_plausible};
 use super::frame::{DELIMITER, MOST_STUFFED_BYTES, NoFrame, unpack};
 
@@ -20,7 +20,7 @@ const MOST_STRETCH_BYTES: usize = 64;
 /// Frames of a stream.
 #[derive(Debug, Default)]
 pub(crate) struct CompactStream {
-    clock: Clock,
+    clock: Unwrap,
     /// A delimiter came last, so that the next byte begins a frame.
     at_start: bool,
 }
@@ -51,7 +51,7 @@ impl CompactStream {
             Err(reason) => return Step::bad(ended, reason),
         };
         let mut reading = contents.reading;
-        reading.device_time_us = Some(self.clock.time_us(contents.time_us));
+        reading.device_time_us = Some(self.clock.count(contents.time_us));
         let measured = [reading.accel_g, reading.rate_radps, reading.attitude_rad];
         if measured.iter().all(Option::is_none) {
             return Step::bad(ended, BadReason::NothingUsable);

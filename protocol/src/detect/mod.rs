@@ -131,9 +131,14 @@ impl Detector {
         Self {
             readers: vec![
                 ReaderEar::new(WireFormat::Ahrs55),
+                ReaderEar::new(WireFormat::Rvc),
+                ReaderEar::new(WireFormat::Xbus),
+                ReaderEar::new(WireFormat::Mavlink),
                 ReaderEar::new(WireFormat::Compact),
                 ReaderEar::new(WireFormat::JsonLines(columns())),
                 ReaderEar::new(WireFormat::Labelled(columns())),
+                // Last, for it has nothing to check itself by.
+                ReaderEar::new(WireFormat::Ahrs55Radio),
             ],
             csv: CsvEar::default(),
             bytes: 0,

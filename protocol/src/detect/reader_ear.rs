@@ -66,19 +66,20 @@ impl ReaderEar {
                 let format = WireFormat::Labelled(self.columns());
                 (format, self.text_is_sure(), "numbers with known labels")
             }
-            WireFormat::Compact => {
-                let sure = good >= FRAMES_TO_BELIEVE;
-                (
-                    WireFormat::Compact,
-                    sure,
-                    "compact frames with right checks",
-                )
+            WireFormat::Ahrs55Radio => {
+                // Without a sum there is nothing to be sure by, and without rest nothing at all.
+                if self.resting.accel_unit() != Some(Unit::Gravity) {
+                    return None;
+                }
+                let format = self.format.clone();
+                (format, false, "frames of 55 61, which have no sum,")
             }
-            binary => {
-                let format = self.scale_of_temperature(binary);
+            WireFormat::Ahrs55 | WireFormat::Ahrs55SixAxis => {
+                let format = self.scale_of_temperature(&self.format);
                 let sure = good >= CYCLES_TO_BELIEVE;
                 (format, sure, "0x55 frames with right sums")
             }
+            binary => (binary.clone(), good >= FRAMES_TO_BELIEVE, frames_of(binary)),
         };
         let confidence = if clean && sure {
             Confidence::Strong
@@ -108,8 +109,8 @@ impl ReaderEar {
         let no_fault = if is_text {
             of("informational_text") + of("unsynchronised")
         } else {
-            // The frame cut by opening the line.
-            of("unsynchronised").min(1)
+            // The frame cut by opening the line; sound frames that say something else.
+            of("unsynchronised").min(1) + of("unknown_type") + of("nothing_usable")
         };
         counts.bad_total().saturating_sub(no_fault)
     }
@@ -130,5 +131,16 @@ impl ReaderEar {
         } else {
             format.clone()
         }
+    }
+}
+
+/// What the readings of a format that checks its frames were found in.
+fn frames_of(format: &WireFormat) -> &'static str {
+    match format {
+        WireFormat::Rvc => "frames of AA AA with right sums",
+        WireFormat::Xbus => "Xbus messages with right sums",
+        WireFormat::Mavlink => "MAVLink messages with right checks",
+        WireFormat::Compact => "compact frames with right checks",
+        _ => "frames with right checks",
     }
 }

@@ -71,6 +71,14 @@ fn readings_of_a_board() -> impl Strategy<Value = Vec<Reading>> {
     })
 }
 
+/// Two runs of one board.
+fn two_runs() -> impl Strategy<Value = (Vec<Reading>, Vec<Reading>)> {
+    (readings_of_a_board(), 0usize..12).prop_filter_map("both runs hold something", |(run, cut)| {
+        let (before, after) = run.split_at_checked(cut)?;
+        (!before.is_empty() && !after.is_empty()).then(|| (before.to_vec(), after.to_vec()))
+    })
+}
+
 /// Bytes that look like the beginning of something in one format or another.
 fn garbage() -> impl Strategy<Value = Vec<u8>> {
     let telling = b"\x55\x51\x61\x71\xaa\xfa\xff\x36\xfe\xfd\x00\x01\x1b\r\n,;:={}[]\"-.019axgt \t";
@@ -181,6 +189,21 @@ fn every_name_is_in_the_table() {
 }
 
 #[test]
+fn every_name_has_a_fuzz_target() {
+    let manifest: toml::Table = include_str!("../../fuzz/Cargo.toml")
+        .parse()
+        .expect("a manifest");
+    let targets = manifest["bin"].as_array().expect("targets");
+    for name in WireFormat::NAMES {
+        let is_it = |target: &toml::Value| target["name"].as_str() == Some(name);
+        assert!(
+            targets.iter().any(is_it),
+            "{name} has no entry in protocol/fuzz/Cargo.toml"
+        );
+    }
+}
+
+#[test]
 fn a_running_number_wraps_where_its_format_says() {
     for wire in wires() {
         let sent = Reading {
@@ -233,9 +256,8 @@ proptest! {
     #[test]
     fn a_frame_lost_in_between_hides_none_but_itself(
         wire in any_wire(),
-        before in readings_of_a_board(),
+        (before, after) in two_runs(),
         garbage in vec(any::<u8>(), 1..40),
-        after in readings_of_a_board(),
     ) {
         let bytes = [encoded(&wire, &before), garbage, with_more_behind(&wire, &after)].concat();
         let found = read(&wire.format, &bytes);
@@ -271,8 +293,7 @@ proptest! {
     #[test]
     fn a_message_may_hold_any_number_of_whole_frames(
         wire in any_wire(),
-        sent in readings_of_a_board(),
-        more in readings_of_a_board(),
+        (sent, more) in two_runs(),
     ) {
         let mut reader = FrameReader::new(&wire.format);
         let mut found = Vec::new();

@@ -50,7 +50,8 @@ pub(crate) fn wires() -> Vec<Wire> {
         format: named(name),
         carried,
         steps: ahrs55_steps,
-        lost: 0,
+        // Whole cycles of another content before it: the new content has to be learned.
+        lost: 1,
         // The cycles that are learned by those after them.
         most_waiting: 160,
     };
@@ -63,6 +64,36 @@ pub(crate) fn wires() -> Vec<Wire> {
         text("json-lines", all_columns(), <[Reading]>::to_vec),
         ahrs55("ahrs55", cycles),
         ahrs55("ahrs55-six-axis", six_axis_cycles),
+        Wire {
+            format: named("ahrs55-radio"),
+            carried: radio,
+            steps: ahrs55_steps,
+            lost: 0,
+            most_waiting: 110,
+        },
+        Wire {
+            format: named("rvc"),
+            carried: rvc,
+            steps: rvc_steps,
+            lost: 0,
+            most_waiting: 110,
+        },
+        Wire {
+            format: named("xbus"),
+            carried: xbus,
+            steps: xbus_steps,
+            lost: 0,
+            // The longest frame that two bytes of length may promise, and a run of skipped bytes.
+            most_waiting: 2048 + 7 + 64,
+        },
+        Wire {
+            format: named("mavlink"),
+            carried: mavlink,
+            steps: xbus_steps,
+            // An attitude that came before goes out with the first acceleration.
+            lost: 1,
+            most_waiting: 280 + 10 + 64,
+        },
         Wire {
             format: named("compact"),
             carried: compact,
@@ -88,8 +119,8 @@ fn map(readings: &[Reading], carried: impl Fn(&Reading) -> Reading) -> Vec<Readi
 }
 
 /// Running number of a wire that always has one, of so many bits.
-fn number(reading: &Reading, bits: u32) -> Option<u32> {
-    Some(reading.sequence.unwrap_or_default() % (1 << bits))
+fn number(reading: &Reading, bits: u32) -> u32 {
+    reading.sequence.unwrap_or_default() % (1 << bits)
 }
 
 fn canonical(readings: &[Reading]) -> Vec<Reading> {
@@ -137,11 +168,64 @@ fn ahrs55_steps(_: &Reading) -> Steps {
     }
 }
 
+/// Every frame has all nine words.
+fn radio(readings: &[Reading]) -> Vec<Reading> {
+    map(readings, |reading| Reading {
+        accel_g: reading.accel_g,
+        rate_radps: Some(reading.rate_radps.unwrap_or_default()),
+        attitude_rad: Some(reading.attitude_rad.unwrap_or_default()),
+        ..Reading::default()
+    })
+}
+
+fn rvc(readings: &[Reading]) -> Vec<Reading> {
+    map(readings, |reading| Reading {
+        sequence: Some(number(reading, 8)),
+        accel_g: reading.accel_g,
+        attitude_rad: Some(reading.attitude_rad.unwrap_or_default()),
+        ..Reading::default()
+    })
+}
+
+fn rvc_steps(_: &Reading) -> Steps {
+    Steps {
+        accel_g: 0.000_501,
+        attitude_rad: 0.00501_f64.to_radians(),
+        ..ahrs55_steps(&Reading::default())
+    }
+}
+
+fn xbus(readings: &[Reading]) -> Vec<Reading> {
+    map(readings, |reading| Reading {
+        sequence: reading.sequence.map(|number| number % (1 << 16)),
+        ..*reading
+    })
+}
+
+/// Numbers in `f32`, time in steps of 100 µs.
+fn xbus_steps(_: &Reading) -> Steps {
+    Steps {
+        accel_g: 1e-6,
+        rate_radps: 4e-6,
+        attitude_rad: 4e-7,
+        temperature_c: 4e-6,
+        time_us: 50.1,
+    }
+}
+
+fn mavlink(readings: &[Reading]) -> Vec<Reading> {
+    map(readings, |reading| Reading {
+        sequence: None,
+        device_time_us: Some(reading.device_time_us.unwrap_or_default()),
+        ..*reading
+    })
+}
+
 fn compact(readings: &[Reading]) -> Vec<Reading> {
     // Milliseconds in 32 bits are microseconds in more: the clock goes on over
     // its wraps only when they are near, so the times sent lie within one turn.
     map(readings, |reading| Reading {
-        sequence: number(reading, 16),
+        sequence: Some(number(reading, 16)),
         device_time_us: Some(reading.device_time_us.unwrap_or_default()),
         ..*reading
     })

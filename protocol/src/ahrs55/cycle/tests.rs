@@ -151,7 +151,7 @@ fn the_older_scale_of_temperature_is_that_of_the_motion_chip() {
 #[test]
 fn a_quaternion_becomes_an_attitude_where_no_angles_come() {
     let check = |quaternion: [f64; 4], expected_deg: [f64; 3]| {
-        let found = attitude_rad(quaternion)
+        let found = quaternion::attitude_rad(quaternion)
             .expect("a length")
             .map(f64::to_degrees);
         for (found, expected) in found.into_iter().zip(expected_deg) {
@@ -177,7 +177,7 @@ fn a_quaternion_becomes_an_attitude_where_no_angles_come() {
         ],
         [0.0, 30.0, 90.0],
     );
-    assert_eq!(attitude_rad([0.1, 0.0, 0.0, 0.0]), None);
+    assert_eq!(quaternion::attitude_rad([0.1, 0.0, 0.0, 0.0]), None);
 
     let mut only_quaternion = cycle();
     let mut both = cycle();
