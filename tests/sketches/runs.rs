@@ -28,7 +28,7 @@ struct Worth {
     period_us: f64,
 }
 
-/// Sensitivities: PS-MPU-6000A r3.4 p. 12-14; DocID026899 r4 p. 19; DS12140 r2 p. 9; ADXL345:
+/// Sensitivities: PS-MPU-6000A r3.4 p. 12-14; `DocID026899` r4 p. 19; DS12140 r2 p. 9; ADXL345:
 /// 256 counts a g in full resolution, from memory. Rates of measuring and thermometers of
 /// the LSM6 chips: from memory.
 const CHIPS: [Worth; 4] = [
