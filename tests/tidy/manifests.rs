@@ -27,6 +27,10 @@ fn not_inherited(files: &[SourceFile]) -> Vec<Breach> {
         let Some(package) = manifest.get("package") else {
             continue;
         };
+        // A workspace of its own has nothing to inherit from; the root has to exclude it.
+        if manifest.contains_key("workspace") {
+            continue;
+        }
         for key in INHERITED {
             if !from_workspace(package.get(key)) {
                 breaches.push(Breach::new(
@@ -76,19 +80,23 @@ fn strangers(files: &[SourceFile]) -> Vec<Breach> {
     let Some((root, table)) = manifests(files).find(|(file, _)| file.path == "Cargo.toml") else {
         return vec![Breach::new("Cargo.toml", 0, "missing")];
     };
-    let listed = table
-        .get("workspace")
-        .and_then(|workspace| workspace.get("members"))
-        .and_then(Value::as_array);
-    let members: Vec<String> = listed
-        .into_iter()
-        .flatten()
-        .filter_map(Value::as_str)
-        .map(|member| format!("{member}/Cargo.toml"))
-        .collect();
+    let listed = |key: &str| -> Vec<String> {
+        let listed = table
+            .get("workspace")
+            .and_then(|workspace| workspace.get(key))
+            .and_then(Value::as_array);
+        let folders = listed.into_iter().flatten().filter_map(Value::as_str);
+        folders
+            .map(|folder| format!("{folder}/Cargo.toml"))
+            .collect()
+    };
+    let (members, excluded) = (listed("members"), listed("exclude"));
     let found: Vec<&str> = manifests(files)
+        .filter(|(file, manifest)| {
+            let is_apart = manifest.contains_key("workspace") && excluded.contains(&file.path);
+            file.path != root.path && !is_apart
+        })
         .map(|(file, _)| file.path.as_str())
-        .filter(|path| *path != root.path)
         .collect();
     let unlisted = found
         .iter()
@@ -157,4 +165,18 @@ fn a_crate_outside_the_workspace_is_found() {
         &strangers(&[root(), sim()]),
     );
     assert_bites(&strangers(&[root()]), &[]);
+}
+
+#[test]
+fn a_workspace_of_its_own_has_to_be_excluded() {
+    let root = |excluded: &str| {
+        let text = format!("[workspace]\nmembers = []\nexclude = [{excluded}]\n");
+        SourceFile::invented("Cargo.toml", &text)
+    };
+    let apart = |text: &str| SourceFile::invented("apart/Cargo.toml", text);
+    let own = "[package]\nname = \"x\"\n[workspace]\n";
+    let good = strangers(&[root("\"apart\""), apart(own)]);
+    assert_bites(&strangers(&[root(""), apart(own)]), &good);
+    assert_bites(&strangers(&[root("\"apart\""), apart(GOOD)]), &good);
+    assert_none(&not_inherited(&[apart(own)]));
 }
