@@ -60,6 +60,16 @@ impl Compiled {
 
     /// What it prints for what it is given.
     pub(crate) fn run<S: AsRef<OsStr>>(&self, words: &[S], given: &str) -> String {
+        self.try_run(words, given)
+            .unwrap_or_else(|why| panic!("{why}"))
+    }
+
+    /// The same, or what it complains of.
+    pub(crate) fn try_run<S: AsRef<OsStr>>(
+        &self,
+        words: &[S],
+        given: &str,
+    ) -> Result<String, String> {
         let mut child = Command::new(&self.program)
             .args(words)
             .stdin(Stdio::piped())
@@ -75,13 +85,12 @@ impl Compiled {
             .write_all(given.as_bytes())
             .expect("the program reads");
         let told = child.wait_with_output().expect("the program ends");
-        assert!(
-            told.status.success(),
-            "{:?}: {}",
-            told.status,
-            String::from_utf8_lossy(&told.stderr)
-        );
-        String::from_utf8(told.stdout).expect("text")
+        if told.status.success() {
+            Ok(String::from_utf8(told.stdout).expect("text"))
+        } else {
+            let why = String::from_utf8_lossy(&told.stderr);
+            Err(format!("{:?}: {why}", told.status))
+        }
     }
 }
 

@@ -306,3 +306,32 @@ fn a_chip_that_comes_late_is_found_and_nothing_is_made_up_before() {
     assert_eq!(ran.readings.len(), READINGS as usize);
     assert!(ran.readings[0].device_time_us.unwrap() > 2_500_000.0);
 }
+
+/// The made-up world complains of what would go wrong on a real board.
+#[test]
+fn a_sketch_that_waits_or_reads_too_slowly_is_found() {
+    let good =
+        std::fs::read_to_string(top().join("docs/boards/sketches/hubplumb_usb/hubplumb_usb.ino"))
+            .expect("the sketch");
+    let folder = tempfile::tempdir().expect("a folder");
+    let check = |from: &str, to: &str, complaint: &str| {
+        assert!(good.contains(from), "{from}");
+        let sketch = folder.path().join("bad.ino");
+        std::fs::write(&sketch, good.replacen(from, to, 1)).expect("written");
+        let define = format!("SKETCH=\"{}\"", sketch.display());
+        let Some(program) = Compiled::new("world.cpp", &[define]) else {
+            return;
+        };
+        let given = "0 0 0 16384 0 0 0\n".repeat(5);
+        let told = program.try_run(&["mpu6050", "0", "0"], &given);
+        let why = told.expect_err("it goes wrong");
+        assert!(why.contains(complaint), "{why}");
+    };
+    check("if (!sensor.ready()) return;", "delay(10);", "drifts");
+    check(
+        "if (!sensor.ready()) return;",
+        "for (int i = 0; i < 9000; ++i) micros(); if (!sensor.ready()) return;",
+        "not fetched",
+    );
+    check("if (!sensor.ready()) return;", "return;", "reads no more");
+}
