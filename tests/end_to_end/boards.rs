@@ -42,18 +42,18 @@ fn bench() -> Bench {
     let folder = tempfile::tempdir().expect("a folder");
     let scenario = Scenario::shipped("garage-good").expect("a shipped scenario");
     let sim = LiveSim::start(scenario, &folder.path().join("ports"), 1.0).expect("the car");
-    let mut config = String::new();
-    for found in sim.boards() {
+    let boards = sim.boards().iter().filter_map(|found| {
         let mount = match found.mount {
             Mount::FrontLeft => "front_left",
             Mount::FrontRight => "front_right",
-            _ => continue,
+            _ => return None,
         };
-        config += &format!(
-            "[[board]]\nname = \"{mount}\"\nport = \"{}\"\nmount = \"{mount}\"\n",
-            found.path.display()
-        );
-    }
+        let port = found.path.display();
+        Some(format!(
+            "[[board]]\nname = \"{mount}\"\nport = \"{port}\"\nmount = \"{mount}\"\n"
+        ))
+    });
+    let config: String = boards.collect();
     let config = text(&write_config(folder.path(), &config));
     Bench {
         _sim: sim,

@@ -229,10 +229,16 @@ const TEXT_STEPS: (f64, f64) = (1e-5, 1e-4);
 fn every_chip(way: &Way) {
     for worth in &CHIPS {
         check(way, worth, ("Compact", "compact"), COMPACT_STEPS);
+        check(way, worth, ("Csv", "csv"), TEXT_STEPS);
     }
-    check(way, &CHIPS[0], ("Csv", "csv"), TEXT_STEPS);
     check(way, &CHIPS[1], ("Json", "json-lines"), TEXT_STEPS);
+}
+
+/// Chip and way meet in the library alone, so not every pair is compiled.
+fn every_format(way: &Way) {
+    check(way, &CHIPS[0], ("Compact", "compact"), COMPACT_STEPS);
     check(way, &CHIPS[3], ("Csv", "csv"), TEXT_STEPS);
+    check(way, &CHIPS[2], ("Json", "json-lines"), TEXT_STEPS);
 }
 
 #[test]
@@ -242,17 +248,17 @@ fn usb_serial() {
 
 #[test]
 fn bluetooth_low_energy() {
-    every_chip(&WAYS[1]);
+    every_format(&WAYS[1]);
 }
 
 #[test]
 fn datagrams() {
-    every_chip(&WAYS[2]);
+    every_format(&WAYS[2]);
 }
 
 #[test]
 fn a_board_that_is_called_over_tcp() {
-    every_chip(&WAYS[3]);
+    every_format(&WAYS[3]);
 }
 
 #[test]
@@ -330,7 +336,7 @@ fn a_sketch_that_waits_or_reads_too_slowly_is_found() {
     check("if (!sensor.ready()) return;", "delay(10);", "drifts");
     check(
         "if (!sensor.ready()) return;",
-        "for (int i = 0; i < 9000; ++i) micros(); if (!sensor.ready()) return;",
+        "for (int i = 0; i < 9000; ++i) {\nmicros();\n}\nif (!sensor.ready()) return;",
         "not fetched",
     );
     check("if (!sensor.ready()) return;", "return;", "reads no more");
