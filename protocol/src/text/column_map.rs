@@ -285,6 +285,18 @@ impl ColumnMap {
         &self.columns
     }
 
+    /// Are the labels those of a header the board printed?
+    pub(crate) fn is_from_header(&self) -> bool {
+        self.from_header
+    }
+
+    pub(crate) fn with_header(self, from_header: bool) -> Self {
+        Self {
+            from_header,
+            ..self
+        }
+    }
+
     pub(crate) fn holds(&self, quantity: Quantity) -> bool {
         let wanted = Subject::One(quantity);
         self.columns

@@ -1,3 +1,5 @@
+use hubplumb_core::chip::Chip;
+
 use super::*;
 
 /// Checks that `text` is refused at `line` under `key`, for a reason that holds `what`, with a fix.
@@ -92,7 +94,7 @@ fn each_error_names_line_key_and_reason() {
         "[[board]]\nid = \"a\"\nchip = \"gold\"",
         3,
         "board[0].chip",
-        "no chip class `gold`",
+        "no chip `gold`",
     );
     check(
         "[[board]]\nid = \"a\"\nformat = \"morse\"",
@@ -359,5 +361,26 @@ fn figures_of_one_chip_stand_in_place_of_its_class() {
         4,
         "board[0].figures.noise",
         "unknown field",
+    );
+}
+
+#[test]
+fn a_chip_by_its_name_is_raw_until_it_is_calibrated() {
+    let chip_of = |more: &str| {
+        let text = format!("[[board]]\nport = \"p\"\nchip = \"LSM6DSO\"\n{more}");
+        parse(&text, "car.toml".as_ref()).unwrap().boards[0].chip
+    };
+    let sheet = Chip::named("lsm6dso").unwrap();
+    assert_eq!(chip_of(""), sheet.figures(false));
+    let calibrated = "[board.calibration]\naccel_offset_g = [0.01, 0.0, 0.0]\n";
+    assert_eq!(chip_of(calibrated), sheet.figures(true));
+    // One's own figure stands in place of the sheet's.
+    let own = chip_of("[board.figures]\naccel_offset_mg = 5\n");
+    assert_eq!(
+        own,
+        ChipFigures {
+            accel_offset_g: 5e-3,
+            ..sheet.figures(false)
+        }
     );
 }
