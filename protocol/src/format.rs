@@ -1,6 +1,6 @@
 //! The wire formats by name.
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use crate::bno055;
@@ -11,16 +11,18 @@ use crate::nmea::Sentences;
 use crate::options::FormatOptions;
 use crate::question::Question;
 use crate::rvc;
-use crate::text::{ColumnMap, Columns};
+use crate::text::kept::{KeptColumns, KeptUnits};
+use crate::text::{ColumnMap, ColumnMapError, Columns};
 use crate::values::ValueLayout;
 use crate::xbus;
 
 /// Which wire a board speaks.
 ///
 /// In a configuration it is its name (`"csv"`), or a table where more is
-/// told (`{ format = "csv", columns = ["ax", "ay", "az"] }`).
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(try_from = "Written")]
+/// told (`{ format = "csv", columns = ["ax", "ay", "az"] }`). What was found by
+/// listening and is written down by the program is read again exactly as it was.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
+#[serde(try_from = "Written", into = "Written")]
 pub enum WireFormat {
     /// Lines of numbers; by default the board's own header says what they are.
     Csv(Columns),
@@ -57,7 +59,7 @@ pub enum WireFormat {
 }
 
 /// A format that cannot be had.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[derive(Debug, Clone, PartialEq, Error)]
 pub enum UnknownFormat {
     /// No format has this name.
     #[error("there is no wire format `{name}`")]
@@ -86,6 +88,15 @@ pub enum UnknownFormat {
         name: String,
         /// The option.
         option: &'static str,
+    },
+    /// Columns that were written down and changed since.
+    #[error(transparent)]
+    Columns(#[from] ColumnMapError),
+    /// Units that were written down and changed since.
+    #[error("the units of `{name}` are no units of acceleration, rate and time")]
+    Units {
+        /// The format.
+        name: String,
     },
 }
 
@@ -217,11 +228,20 @@ impl WireFormat {
 }
 
 /// A format as it stands in a configuration.
-#[derive(Deserialize)]
+#[derive(Deserialize, Serialize)]
 #[serde(untagged)]
 enum Written {
     Name(String),
+    #[serde(skip_serializing)]
     Told(Told),
+    Mapped {
+        format: String,
+        map: KeptColumns,
+    },
+    Assuming {
+        format: String,
+        units: KeptUnits,
+    },
 }
 
 #[derive(Deserialize)]
@@ -232,6 +252,28 @@ struct Told {
     sentences: Option<Sentences>,
     registers: Option<RegisterMap>,
     values: Option<ValueLayout>,
+}
+
+impl From<WireFormat> for Written {
+    fn from(wire: WireFormat) -> Self {
+        let format = wire.name().to_owned();
+        match wire {
+            WireFormat::Csv(columns)
+            | WireFormat::Labelled(columns)
+            | WireFormat::JsonLines(columns) => match columns {
+                Columns::Mapped(map) => Self::Mapped {
+                    format,
+                    map: KeptColumns::from(&map),
+                },
+                ref named if *named == Columns::default() => Self::Name(format),
+                Columns::Named(units) => Self::Assuming {
+                    format,
+                    units: units.into(),
+                },
+            },
+            _ => Self::Name(format),
+        }
+    }
 }
 
 impl TryFrom<Written> for WireFormat {
@@ -255,6 +297,20 @@ impl TryFrom<Written> for WireFormat {
                     values,
                 },
             ),
+            Written::Mapped { format, map } => Self::from_name(&format, Some(map.map()?)),
+            Written::Assuming { format, units } => {
+                let Some(units) = units.units() else {
+                    return Err(UnknownFormat::Units { name: format });
+                };
+                match Self::from_name(&format, None)? {
+                    Self::Csv(_) => Ok(Self::Csv(Columns::Named(units))),
+                    Self::Labelled(_) => Ok(Self::Labelled(Columns::Named(units))),
+                    Self::JsonLines(_) => Ok(Self::JsonLines(Columns::Named(units))),
+                    binary => Err(UnknownFormat::NoColumns {
+                        name: binary.name(),
+                    }),
+                }
+            }
         }
     }
 }

@@ -212,7 +212,7 @@ fn wrong_tables_are_refused_with_the_reason() {
         check(
             &format!("[values]\ntype = \"i16\"\nfields = {fields}"),
             expected,
-        )
+        );
     };
     values(r#"["ax", "ay"]"#, "nor roll and pitch");
     values(r#"["ax", "ay", "bz"]"#, "field 3: `bz` is not understood");
@@ -227,7 +227,7 @@ fn wrong_tables_are_refused_with_the_reason() {
         "`dps` is no unit of `ax`",
     );
     values(r#"[{ quantity = "ax", scale = 0 }]"#, "a scale of 0");
-    values(r#"[{ skip = 0 }]"#, "0 bytes cannot be passed over");
+    values("[{ skip = 0 }]", "0 bytes cannot be passed over");
     values(
         r#"[{ quantity = "ax", kind = "i16" }]"#,
         "a field is a name",
@@ -246,7 +246,7 @@ fn wrong_tables_are_refused_with_the_reason() {
         check(
             &format!("[registers]\n{head}\nfields = [{fields}]"),
             expected,
-        )
+        );
     };
     let roll = "{ quantity = \"roll\", register = 4 }, { quantity = \"pitch\", register = 5 }";
     registers(
@@ -284,7 +284,7 @@ fn wrong_tables_are_refused_with_the_reason() {
         check(
             &format!("[sentences]\nsentence = [{{ name = \"{name}\", fields = {fields} }}]"),
             expected,
-        )
+        );
     };
     sentence("prdid", r#"["roll"]"#, "no name of a sentence");
     sentence("PRDID", r#"["-", "M/P"]"#, "field 2: a letter");

@@ -32,6 +32,14 @@ pub enum SimError {
         /// What the system says.
         source: io::Error,
     },
+    /// No Bluetooth, not even a made-up one.
+    #[error("no Bluetooth for {mount}: {why}")]
+    Bluetooth {
+        /// For which board.
+        mount: Mount,
+        /// What hinders it.
+        why: String,
+    },
     /// A file or link could not be made.
     #[error("{}: {source}", path.display())]
     File {

@@ -18,7 +18,7 @@ mod scenario;
 mod truth;
 pub mod wire;
 
-pub use board::{LinkKind, LinkSpec};
+pub use board::{Gatt, LinkKind, LinkSpec};
 pub use car::{Mount, Wheel};
 pub use error::SimError;
 pub use jet::Jet;

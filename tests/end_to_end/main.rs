@@ -6,6 +6,8 @@
     reason = "a step that does not work must fail its test"
 )]
 
+mod asked;
+mod boards;
 mod calibration;
 mod command_line;
 mod demo;

@@ -48,7 +48,7 @@ fn garage(seed: u64, left: (&str, LinkSpec), right: (&str, LinkSpec)) -> Garage 
         .with_seed(seed);
     for (mount, (format, link)) in [(Mount::FrontLeft, left), (Mount::FrontRight, right)] {
         let format = WireFormat::from_name(format, None).expect("a format");
-        scenario = scenario.with_wire(mount, format, link);
+        scenario = scenario.with_wire(mount, &format, link);
     }
     Garage::open(scenario, &told_all)
 }

@@ -135,6 +135,11 @@ fn every_angle_is_found_over_binary_frames() {
 }
 
 #[test]
+fn every_angle_is_found_over_compact_frames() {
+    with_wire("\"compact\"", &told_all);
+}
+
+#[test]
 fn a_format_nobody_told_is_found_by_listening() {
     with_wire("\"labelled\"", &|_| String::new());
 }

@@ -8,6 +8,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use serde_json::Value;
+use tempfile::TempDir;
 
 /// The program under test: `HUBPLUMB_BIN` where that is set, else built now.
 ///
@@ -45,6 +46,14 @@ fn built() -> PathBuf {
         .expect("cargo says where it put the program")
 }
 
+/// Where the program keeps what it learned of boards. A test never sees what another run learned,
+/// nor leaves anything in the user's folder.
+pub(crate) const DATA_HOME: &str = "XDG_DATA_HOME";
+
+pub(crate) fn home() -> TempDir {
+    tempfile::tempdir().expect("a folder")
+}
+
 /// A run of the program that has ended.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Finished {
@@ -61,8 +70,10 @@ pub struct Finished {
 /// # Panics
 /// When it has not ended after `at_most`; it is killed then.
 pub fn run(arguments: &[&str], at_most: Duration) -> Finished {
+    let home = home();
     let mut child = Command::new(program())
         .args(arguments)
+        .env(DATA_HOME, home.path())
         .stdin(Stdio::null())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())

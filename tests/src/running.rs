@@ -10,10 +10,11 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use serde_json::Value;
+use tempfile::TempDir;
 use ureq::http::Response;
 use ureq::{Agent, Body};
 
-use crate::program::program;
+use crate::program::{DATA_HOME, home, program};
 use crate::stream::Stream;
 
 /// How long a start may take on a busy machine.
@@ -25,6 +26,7 @@ pub struct Daemon {
     address: String,
     printed: Arc<Mutex<String>>,
     agent: Agent,
+    _home: TempDir,
 }
 
 impl Daemon {
@@ -34,8 +36,10 @@ impl Daemon {
     /// When it ends or says nothing within [`START`]; what it printed is shown.
     #[track_caller]
     pub fn start(arguments: &[&str]) -> Self {
+        let home = home();
         let mut child = Command::new(program())
             .args(arguments)
+            .env(DATA_HOME, home.path())
             .stdin(Stdio::null())
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
@@ -60,6 +64,7 @@ impl Daemon {
             address,
             printed,
             agent,
+            _home: home,
         }
     }
 

@@ -7,13 +7,22 @@
 //! `inclinometer` an accelerometer-only module, `angles` one that tells roll and
 //! pitch only, `ideal` a chip without error.
 //!
+//! Beside the classes, chips go by their own names ([`Chip`]), with figures from
+//! their data sheets ([`data_sheet`]).
+//!
 //! Ageing: Łuczak et al., Sensors 2022, 22, 1504, saw temperature and time move
 //! the tilt of consumer chips by up to 0.4°, which is 7 mg. Half of it is taken
 //! as one sigma after a year for `cheap`; the other classes are scaled by
 //! judgement, no source. That it grows with the root of the time, as a random
 //! walk does, is common practice, no source.
 
+pub mod data_sheet;
+mod makers;
+mod named;
+
 use crate::frames::{Board, Dir, Vec3};
+
+pub use named::Chip;
 
 /// One direction of a board along which its error is known better than along
 /// the others, because the board was turned end for end
@@ -83,13 +92,17 @@ impl ChipFigures {
 
     /// Figures of a class by its name.
     pub fn named(name: &str) -> Option<Self> {
+        Self::class(name).copied()
+    }
+
+    fn class(name: &str) -> Option<&'static Self> {
         match name {
-            "good" => Some(Self::GOOD),
-            "cheap" => Some(Self::CHEAP),
-            "raw" => Some(Self::RAW),
-            "inclinometer" => Some(Self::INCLINOMETER),
-            "angles" => Some(Self::ANGLES),
-            "ideal" => Some(Self::IDEAL),
+            "good" => Some(&Self::GOOD),
+            "cheap" => Some(&Self::CHEAP),
+            "raw" => Some(&Self::RAW),
+            "inclinometer" => Some(&Self::INCLINOMETER),
+            "angles" => Some(&Self::ANGLES),
+            "ideal" => Some(&Self::IDEAL),
             _ => None,
         }
     }

@@ -35,4 +35,5 @@ pub mod present;
 pub mod queue;
 pub mod recording;
 pub mod snapshot;
+pub mod speech_store;
 pub mod swing;

@@ -3,7 +3,7 @@
 //! Two bytes of head are all a frame has to be known by. So the first one is
 //! believed only when another head follows it, and none whose pitch is beyond a
 //! right angle, where the boards never go. In step a frame is believed at once,
-//! unless a head stands inside it, as it does when bytes were lost: then what
+//! unless a head stands inside it or may begin with its last byte, as it does when bytes were lost: then what
 //! follows decides again.
 
 use crate::ahrs55::{HEAD, accel_g, angle_rad, rate_radps};
@@ -99,7 +99,9 @@ pub(super) fn candidate(bytes: &[u8], in_step: bool) -> Candidate<Frame> {
     };
     let (inside, behind) = bytes.split_at_checked(FRAME_BYTES).unwrap_or((bytes, &[]));
     let mut places = inside.windows(HEAD_BYTES).skip(1);
-    if in_step && !places.any(|place| is_head(place) == Some(true)) {
+    let may_hold_head =
+        inside.ends_with(&[HEAD]) || places.any(|place| is_head(place) == Some(true));
+    if in_step && !may_hold_head {
         return sound;
     }
     match is_head(behind) {

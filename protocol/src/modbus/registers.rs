@@ -7,7 +7,8 @@ use rmodbus::client::ModbusRequest;
 use serde::Deserialize;
 
 use crate::question::Question;
-use crate::text::quantity::{Field, Quantity, Triple};
+use crate::text::quantity::{Field, Quantity};
+use crate::text::unit::Dimension;
 use crate::told::{NumberKind, ToldError, ToldField, all_usable};
 
 /// Registers read at once at most: their answer takes a tenth of a second at 9600 baud.
@@ -197,8 +198,7 @@ impl RegisterMap {
 
     /// Is roll or pitch among the fields?
     pub(crate) fn carries_angles(&self) -> bool {
-        let is_angle =
-            |place: &Place| matches!(place.quantity, Quantity::Axis(Triple::Attitude, _));
+        let is_angle = |place: &Place| place.field.unit.dimension() == Dimension::Angle;
         self.places.iter().any(is_angle)
     }
 

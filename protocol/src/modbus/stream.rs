@@ -198,10 +198,10 @@ pub(crate) fn encode(map: &RegisterMap, reading: &Reading, out: &mut Vec<u8>) {
     let mut data = vec![0_u8; 2 * usize::from(map.count)];
     for place in &map.places {
         let value = value_of(reading, place.quantity).filter(|value| value.is_finite());
-        let number = value.map_or(place.invalid.unwrap_or(0.0), |value| {
-            place.field.to_wire(value)
-        });
-        let mut word = place.kind.word(number);
+        let mut word = match value {
+            Some(value) => place.kind.word(place.field.to_wire(value)),
+            None => place.kind.marker_word(place.invalid.unwrap_or(0.0)),
+        };
         if place.low_first && place.kind.len() == 4 {
             word = word.rotate_left(16);
         }

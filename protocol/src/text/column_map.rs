@@ -45,6 +45,7 @@ impl AssumedUnits {
             Subject::One(Quantity::Time) => self.time,
             Subject::One(Quantity::Sequence) => Some(Unit::One),
             Subject::One(Quantity::Temperature) => Some(Unit::Celsius),
+            Subject::One(Quantity::InclineX | Quantity::InclineY) => Some(Unit::Degree),
             Subject::One(Quantity::Axis(triple, _)) | Subject::Three(triple) => {
                 Some(match triple {
                     Triple::Accel => self.accel,
@@ -282,6 +283,18 @@ impl ColumnMap {
 
     pub(crate) fn columns(&self) -> &[Column] {
         &self.columns
+    }
+
+    /// Are the labels those of a header the board printed?
+    pub(crate) fn is_from_header(&self) -> bool {
+        self.from_header
+    }
+
+    pub(crate) fn with_header(self, from_header: bool) -> Self {
+        Self {
+            from_header,
+            ..self
+        }
     }
 
     pub(crate) fn holds(&self, quantity: Quantity) -> bool {

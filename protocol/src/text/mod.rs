@@ -4,6 +4,7 @@ mod column_entry;
 mod column_map;
 pub(crate) mod csv;
 pub(crate) mod json_lines;
+pub(crate) mod kept;
 pub(crate) mod labelled;
 pub(crate) mod line;
 pub(crate) mod number;

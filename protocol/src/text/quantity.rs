@@ -37,6 +37,10 @@ pub(crate) enum Quantity {
     Time,
     Sequence,
     Axis(Triple, Axis),
+    /// How far the x or the y arrow points above the horizontal: what an
+    /// inclinometer with two axes measures.
+    InclineX,
+    InclineY,
     Temperature,
 }
 
@@ -46,6 +50,7 @@ impl Quantity {
             Self::Time => Dimension::Time,
             Self::Sequence => Dimension::Count,
             Self::Axis(triple, _) => triple.dimension(),
+            Self::InclineX | Self::InclineY => Dimension::Angle,
             Self::Temperature => Dimension::Temperature,
         }
     }
@@ -56,6 +61,8 @@ impl Quantity {
             Self::Time => "t",
             Self::Sequence => "seq",
             Self::Temperature => "temp",
+            Self::InclineX => "incline_x",
+            Self::InclineY => "incline_y",
             Self::Axis(Triple::Accel, Axis::X) => "ax",
             Self::Axis(Triple::Accel, Axis::Y) => "ay",
             Self::Axis(Triple::Accel, Axis::Z) => "az",
@@ -158,6 +165,7 @@ pub(crate) struct Draft {
     accel_g: [Option<f64>; 3],
     rate_radps: [Option<f64>; 3],
     attitude_rad: [Option<f64>; 3],
+    incline_rad: [Option<f64>; 2],
 }
 
 impl Draft {
@@ -176,6 +184,8 @@ impl Draft {
             Quantity::Time => self.reading.device_time_us = Some(value),
             Quantity::Temperature => self.reading.temperature_c = Some(value),
             Quantity::Sequence => self.reading.sequence = Some(whole(value)?),
+            Quantity::InclineX => self.incline_rad[0] = Some(value),
+            Quantity::InclineY => self.incline_rad[1] = Some(value),
             Quantity::Axis(Triple::Accel, axis) => *axis.of(&mut self.accel_g) = Some(value),
             Quantity::Axis(Triple::Rate, axis) => *axis.of(&mut self.rate_radps) = Some(value),
             Quantity::Axis(Triple::Attitude, axis) => {
@@ -193,8 +203,9 @@ impl Draft {
             accel_g: all(self.accel_g),
             rate_radps: all(self.rate_radps),
             attitude_rad: all(self.attitude_rad),
-            tilt_rad: match self.attitude_rad {
-                [Some(roll), Some(pitch), None] => Some([roll, pitch]),
+            tilt_rad: match (self.attitude_rad, self.incline_rad) {
+                ([Some(roll), Some(pitch), None], _) => Some([roll, pitch]),
+                ([None, None, None], [Some(x), Some(y)]) => tilt_of(x, y),
                 _ => None,
             },
             ..self.reading
@@ -228,6 +239,14 @@ fn whole(value: f64) -> Result<u32, OutOfRange> {
     }
 }
 
+/// Roll and pitch of a board whose x and y arrows point so far above the
+/// horizontal, z up: gravity's parts along them are sin x = −sin pitch and
+/// sin y = sin roll · cos pitch. None where both cannot be at once.
+fn tilt_of(x_rad: f64, y_rad: f64) -> Option<[f64; 2]> {
+    let roll = (y_rad.sin() / x_rad.cos()).asin();
+    roll.is_finite().then_some([roll, -x_rad])
+}
+
 /// Do these quantities, told together, make a reading?
 pub(crate) fn are_usable(quantities: &[Quantity]) -> bool {
     let has = |triple, axes: &[Axis]| {
@@ -237,6 +256,9 @@ pub(crate) fn are_usable(quantities: &[Quantity]) -> bool {
     has(Triple::Accel, &Axis::ALL)
         || has(Triple::Rate, &Axis::ALL)
         || has(Triple::Attitude, &[Axis::X, Axis::Y])
+        || [Quantity::InclineX, Quantity::InclineY]
+            .iter()
+            .all(|quantity| quantities.contains(quantity))
 }
 
 /// The value of a quantity in a reading, in the reading's units.
@@ -259,5 +281,47 @@ pub(crate) fn value_of(reading: &Reading, quantity: Quantity) -> Option<f64> {
                 }
             })
         }
+        Quantity::InclineX => roll_pitch(reading).map(|[_, pitch]| -pitch),
+        Quantity::InclineY => {
+            roll_pitch(reading).map(|[roll, pitch]| (roll.sin() * pitch.cos()).asin())
+        }
+    }
+}
+
+fn roll_pitch(reading: &Reading) -> Option<[f64; 2]> {
+    let attitude = reading.attitude_rad.map(|[roll, pitch, _]| [roll, pitch]);
+    attitude.or(reading.tilt_rad)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A board pitched nose up by 30° and rolled by 40°: its x arrow points 30° up,
+    /// its y arrow asin(sin 40° · cos 30°) = 33.8258° (worked out by hand).
+    #[test]
+    fn inclines_of_two_arrows_are_roll_and_pitch() {
+        let mut draft = Draft::default();
+        for (quantity, deg) in [(Quantity::InclineX, 30.0), (Quantity::InclineY, 33.8258)] {
+            let field = Field::new(Subject::One(quantity), Unit::Degree);
+            draft.set(quantity, field, deg).expect("finite");
+        }
+        let reading = draft.finish().expect("usable");
+        let [roll, pitch] = reading.tilt_rad.expect("told").map(f64::to_degrees);
+        assert!(
+            (roll - 40.0).abs() < 1e-3 && (pitch + 30.0).abs() < 1e-9,
+            "{roll} {pitch}"
+        );
+        let back = value_of(&reading, Quantity::InclineY).map(f64::to_degrees);
+        assert!(
+            back.is_some_and(|deg| (deg - 33.8258).abs() < 1e-6),
+            "{back:?}"
+        );
+    }
+
+    #[test]
+    fn inclines_that_cannot_be_at_once_are_no_tilt() {
+        assert_eq!(tilt_of(1.0, 1.0), None);
+        assert!(tilt_of(0.7, 0.8).is_some());
     }
 }

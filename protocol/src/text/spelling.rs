@@ -125,6 +125,8 @@ fn subject(words: &[&str]) -> Option<Subject> {
         "roll" => return one(Quantity::Axis(Triple::Attitude, Axis::X)),
         "pitch" => return one(Quantity::Axis(Triple::Attitude, Axis::Y)),
         "yaw" => return one(Quantity::Axis(Triple::Attitude, Axis::Z)),
+        "inclinex" => return one(Quantity::InclineX),
+        "incliney" => return one(Quantity::InclineY),
         _ => {}
     }
     // `t_s` is a time in seconds, and `ts` short for a time stamp.
@@ -251,6 +253,7 @@ mod tests {
         );
         check(&["x_g"], Some(("ax", Some(Unit::Gravity))));
         check(&["roll"], Some(("roll", None)));
+        check(&["incline_x", "Incline X"], Some(("incline_x", None)));
         check(&["pitch_deg"], Some(("pitch", Some(Unit::Degree))));
         check(&["yaw_rad"], Some(("yaw", Some(Unit::Radian))));
         check(&["accel", "acc", "a"], Some(("accel", None)));

@@ -62,6 +62,18 @@ impl NumberKind {
         }
     }
 
+    /// The bits of a marker, which may be meant without a sign: 55555 in an i16.
+    pub(crate) fn marker_word(self, marker: f64) -> u32 {
+        let word = self.word(marker);
+        match self {
+            _ if self.of_word(word) == marker => word,
+            Self::I8 => Self::U8.word(marker),
+            Self::I16 => Self::U16.word(marker),
+            Self::I32 => Self::U32.word(marker),
+            Self::U8 | Self::U16 | Self::U32 | Self::F32 => word,
+        }
+    }
+
     /// The bits in a few bytes, high byte first.
     pub(crate) fn word_of(bytes: impl IntoIterator<Item = u8>) -> u32 {
         bytes
@@ -91,5 +103,7 @@ mod tests {
         check(NumberKind::F32, -2.5, 0xc020_0000);
         assert_eq!(NumberKind::I16.word(1e9), 0x7fff);
         assert_eq!(NumberKind::U16.word(-1.0), 0);
+        assert_eq!(NumberKind::I16.marker_word(55_555.0), 0xd903);
+        assert_eq!(NumberKind::I16.marker_word(-1.0), 0xffff);
     }
 }

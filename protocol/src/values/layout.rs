@@ -2,7 +2,8 @@
 
 use serde::Deserialize;
 
-use crate::text::quantity::{Field, Quantity, Triple};
+use crate::text::quantity::{Field, Quantity};
+use crate::text::unit::Dimension;
 use crate::told::{NumberKind, ToldError, ToldField, all_usable};
 
 /// Longest frame: what the longest attribute of Bluetooth holds (512 bytes, from memory).
@@ -80,8 +81,7 @@ struct Described {
 impl ValueLayout {
     /// Is roll or pitch among the fields?
     pub(crate) fn carries_angles(&self) -> bool {
-        let is_angle =
-            |place: &Place| matches!(place.quantity, Quantity::Axis(Triple::Attitude, _));
+        let is_angle = |place: &Place| place.field.unit.dimension() == Dimension::Angle;
         self.places.iter().any(is_angle)
     }
 

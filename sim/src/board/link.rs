@@ -18,6 +18,22 @@ pub enum LinkKind {
     TcpClient,
     /// The board sends each reading to the host as a UDP datagram.
     Udp,
+    /// The board notifies over Bluetooth LE; there with the feature `bluetooth`.
+    Bluetooth,
+}
+
+/// The service by which a board gives its readings over Bluetooth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Gatt {
+    /// The serial port over Bluetooth that Nordic Semiconductor published with its kits
+    /// and that most sketches imitate.
+    #[default]
+    NordicUart,
+    /// The service of the boards that send frames beginning with 0x55.
+    Ahrs,
+    /// A service of a sketch's own.
+    Custom,
 }
 
 impl LinkKind {
@@ -28,6 +44,7 @@ impl LinkKind {
             Self::TcpServer => "tcp-server",
             Self::TcpClient => "tcp-client",
             Self::Udp => "udp",
+            Self::Bluetooth => "bluetooth",
         }
     }
 }
@@ -52,12 +69,17 @@ pub struct LinkSpec {
     /// Address a calling or sending board has. Where none is given and all is on
     /// this machine, each board has a loopback address of its own.
     pub from: Option<IpAddr>,
-    /// Datagrams that never arrive, percent.
+    /// Datagrams or notifications that never arrive, percent.
     pub loss_percent: f64,
     /// Datagrams that are overtaken by the next one to three, percent.
     pub reorder_percent: f64,
-    /// What is said within so many milliseconds arrives together at their end.
+    /// What is said within so many milliseconds arrives together at their end; over
+    /// Bluetooth the time from one connection event to the next, 40 where none is given.
     pub burst_ms: f64,
+    /// The service of a board on Bluetooth.
+    pub gatt: Gatt,
+    /// Most bytes of a notification; 20 where none is given.
+    pub payload_bytes: Option<u16>,
 }
 
 impl LinkSpec {
@@ -89,6 +111,9 @@ struct Table {
     reorder_percent: f64,
     #[serde(default)]
     burst_ms: f64,
+    #[serde(default)]
+    gatt: Gatt,
+    payload_bytes: Option<u16>,
 }
 
 impl From<Written> for LinkSpec {
@@ -102,6 +127,8 @@ impl From<Written> for LinkSpec {
                 loss_percent: table.loss_percent,
                 reorder_percent: table.reorder_percent,
                 burst_ms: table.burst_ms,
+                gatt: table.gatt,
+                payload_bytes: table.payload_bytes,
             },
         }
     }

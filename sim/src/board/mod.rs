@@ -10,7 +10,7 @@ mod sampler;
 pub(crate) use chip::normal;
 pub use chip::{ChipFigures, Preset, SensorErrors, SensorFigures};
 pub use clock::{Clock, Temperature};
-pub use link::{LinkKind, LinkSpec};
+pub use link::{Gatt, LinkKind, LinkSpec};
 pub use noise::{Purpose, stream};
 pub use placement::{AxesError, Facing, Placement};
 pub use sampler::{BoardErrors, BoardSampler, BoardSpec, Sensed, sense};

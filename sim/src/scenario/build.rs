@@ -11,7 +11,7 @@ use super::file::{
     BoardFile, BrakeFile, CarFile, FrontFile, IdleFile, MountingFile, RearFile, ScenarioFile,
 };
 use super::steps;
-use crate::board::{BoardSpec, Clock, LinkKind, LinkSpec, Placement, Temperature};
+use crate::board::{BoardSpec, Clock, Gatt, LinkKind, LinkSpec, Placement, Temperature};
 use crate::car::{
     AxisAngles, BodyMotion, Car, Corner, Linkage, Mount, Slope, SteeringAxis, Wheel,
     axis_direction, spindle_direction,
@@ -263,7 +263,9 @@ fn link(mount: Mount, spec: LinkSpec) -> Result<LinkSpec, ScenarioError> {
     ];
     for (name, percent) in faults {
         within(&key(name), percent, 0.0..=100.0)?;
-        if percent > 0.0 && spec.kind != LinkKind::Udp {
+        let loses = spec.kind == LinkKind::Udp
+            || (spec.kind == LinkKind::Bluetooth && name == "loss_percent");
+        if percent > 0.0 && !loses {
             return Err(ScenarioError::value(
                 key(name),
                 format!("a link of kind `{}` loses and swaps nothing", spec.kind),
@@ -272,7 +274,28 @@ fn link(mount: Mount, spec: LinkSpec) -> Result<LinkSpec, ScenarioError> {
         }
     }
     within(&key("burst_ms"), spec.burst_ms, 0.0..=10_000.0)?;
-    let is_called = matches!(spec.kind, LinkKind::Pty | LinkKind::TcpServer);
+    let is_on_air = spec.kind == LinkKind::Bluetooth;
+    if !is_on_air && (spec.payload_bytes.is_some() || spec.gatt != Gatt::default()) {
+        return Err(ScenarioError::value(
+            key("gatt"),
+            format!("a board on `{}` notifies of nothing", spec.kind),
+            "take `gatt` and `payload_bytes` out, or write `kind = \"bluetooth\"`",
+        ));
+    }
+    if is_on_air && spec.at.is_some() {
+        return Err(ScenarioError::value(
+            key("at"),
+            "a board on `bluetooth` is at no place of the network".to_owned(),
+            "take it out",
+        ));
+    }
+    // The smallest MTU of 23 and the largest of 517, less a header of 3.
+    let payload = f64::from(spec.payload_bytes.unwrap_or(20));
+    within(&key("payload_bytes"), payload, 20.0..=514.0)?;
+    let is_called = matches!(
+        spec.kind,
+        LinkKind::Pty | LinkKind::TcpServer | LinkKind::Bluetooth
+    );
     if spec.from.is_some() && is_called {
         return Err(ScenarioError::value(
             key("from"),

@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 use rand::RngExt;
 use rand_chacha::ChaCha12Rng;
 
-use crate::board::{LinkSpec, Purpose, stream};
+use crate::board::{LinkKind, LinkSpec, Purpose, stream};
 use crate::car::Mount;
 
 /// A datagram is overtaken by so many at most.
@@ -25,6 +25,11 @@ pub(super) struct Air {
 
 impl Air {
     pub(super) fn new(spec: LinkSpec, mount: Mount, seed: u64) -> Self {
+        // What Bluetooth does, it does to each notification, not to each reading.
+        let spec = match spec.kind {
+            LinkKind::Bluetooth => LinkSpec::of(spec.kind),
+            _ => spec,
+        };
         Self {
             spec,
             rng: stream(seed, Some(mount), Purpose::Wire),
@@ -70,7 +75,6 @@ impl Air {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::board::LinkKind;
 
     fn numbered(count: u32) -> Vec<Vec<u8>> {
         (0..count).map(|n| n.to_be_bytes().to_vec()).collect()

@@ -28,7 +28,7 @@ pub struct SimBoard {
     /// The link to its port: `<folder>/<mount>`; not there where it is on a network.
     pub path: PathBuf,
     /// How the host reaches it, as the daemon's configuration writes it: the path, or
-    /// `tcp:…`, `tcp-listen:…`, `udp:…`.
+    /// `tcp:…`, `tcp-listen:…`, `udp:…`, `ble:…`.
     pub port: String,
     /// What it speaks.
     pub wire_format: WireFormat,
@@ -54,6 +54,8 @@ pub struct LiveSim {
     plates: Mutex<PlateReader>,
     boards: Vec<SimBoard>,
     handles: Vec<Handle>,
+    #[cfg(feature = "bluetooth")]
+    bluetooth: Option<super::bluetooth::Bluetooth>,
 }
 
 impl LiveSim {
@@ -89,7 +91,7 @@ impl LiveSim {
         let mut places = Places::default();
         let mut plugged = Vec::new();
         for spec in scenario.boards() {
-            let outlet = places.open(spec.mount, &spec.link, folder)?;
+            let outlet = places.open(spec.mount, &spec.link, scenario.seed(), folder)?;
             plugged.push((spec.clone(), outlet));
         }
         let mut sim = Self {
@@ -101,6 +103,8 @@ impl LiveSim {
             plates: Mutex::new(PlateReader::new(&scenario)),
             boards: Vec::new(),
             handles: Vec::new(),
+            #[cfg(feature = "bluetooth")]
+            bluetooth: places.bluetooth.take(),
             scenario,
         };
         for (spec, (place, outlet)) in plugged {
@@ -134,6 +138,12 @@ impl LiveSim {
             });
         }
         Ok(sim)
+    }
+
+    /// The stand-in for the machine's Bluetooth, if a board is on it.
+    #[cfg(feature = "bluetooth")]
+    pub fn bluetooth(&self) -> Option<&super::bluetooth::Bluetooth> {
+        self.bluetooth.as_ref()
     }
 
     /// The boards, in the order of the scenario.

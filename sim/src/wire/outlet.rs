@@ -52,6 +52,8 @@ pub(super) enum Place {
         at: SocketAddr,
         from: Option<IpAddr>,
     },
+    #[cfg(feature = "bluetooth")]
+    Notifies(super::bluetooth::OnAir),
 }
 
 impl Place {
@@ -75,6 +77,8 @@ impl Place {
                 let sending = Sending::new(*at, *from);
                 Box::new(sending.map_err(net(format!("sending to {at}")))?)
             }
+            #[cfg(feature = "bluetooth")]
+            Self::Notifies(on_air) => Box::new(on_air.open()),
         })
     }
 
@@ -89,6 +93,8 @@ impl Place {
             Self::Serves(at) => format!("tcp:{at}"),
             Self::Calls { at, from } => format!("tcp-listen:{at}{}", of(from)),
             Self::Sends { at, from } => format!("udp:{at}{}", of(from)),
+            #[cfg(feature = "bluetooth")]
+            Self::Notifies(on_air) => format!("ble:{}", on_air.name()),
         }
     }
 }
@@ -100,6 +106,8 @@ pub(super) struct Places {
     sent_to: Option<SocketAddr>,
     /// Boards that were given an address of their own.
     addressed: u8,
+    #[cfg(feature = "bluetooth")]
+    pub(super) bluetooth: Option<super::bluetooth::Bluetooth>,
 }
 
 /// A port of this machine that nobody has.
@@ -111,6 +119,7 @@ impl Places {
         &mut self,
         mount: Mount,
         spec: &LinkSpec,
+        seed: u64,
         folder: &Path,
     ) -> Result<(Place, Box<dyn Outlet>), SimError> {
         let net = |source| SimError::Net {
@@ -140,9 +149,37 @@ impl Places {
                 let from = self.address(spec, at);
                 Place::Sends { at, from }
             }
+            LinkKind::Bluetooth => self.on_air(mount, spec, seed)?,
         };
         let outlet = place.open(mount)?;
         Ok((place, outlet))
+    }
+
+    #[cfg(feature = "bluetooth")]
+    fn on_air(&mut self, mount: Mount, spec: &LinkSpec, seed: u64) -> Result<Place, SimError> {
+        use super::bluetooth::{Bluetooth, Peripheral};
+        let failed = |error: super::bluetooth::BluetoothError| SimError::Bluetooth {
+            mount,
+            why: error.to_string(),
+        };
+        let bluetooth = match self.bluetooth.take() {
+            Some(bluetooth) => bluetooth,
+            None => Bluetooth::start().map_err(failed)?,
+        };
+        let bluetooth = self.bluetooth.insert(bluetooth);
+        let peripheral = Peripheral::of(mount, spec, seed);
+        let name = peripheral.name.clone();
+        bluetooth.add(peripheral).map_err(failed)?;
+        Ok(Place::Notifies(bluetooth.on_air(&name).map_err(failed)?))
+    }
+
+    #[cfg(not(feature = "bluetooth"))]
+    #[expect(clippy::unused_self, reason = "with the feature it is used")]
+    fn on_air(&mut self, mount: Mount, _: &LinkSpec, _: u64) -> Result<Place, SimError> {
+        Err(SimError::Bluetooth {
+            mount,
+            why: "this program was built without it".to_owned(),
+        })
     }
 
     /// The whole of 127.0.0.0/8 is this machine (RFC 1122, section 3.2.1.3): a board each.

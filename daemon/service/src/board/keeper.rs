@@ -16,6 +16,7 @@ use crate::journal::{Entry, Journal, Presence};
 use crate::levelling::{LevelInlet, LevelInput};
 use crate::link::{LinkState, LinkStatus, Observer, Target, Ways};
 use crate::recording::recorder::{RecordInlet, role_of};
+use crate::speech_store::{RememberedSpeech, SpeechMemory, SpeechStore};
 use crate::swing::{SwingInlet, SwingInput, SwingPlace};
 
 /// The ways from a board to what is measured with it.
@@ -159,6 +160,7 @@ pub struct BoardKeeper {
     clock: DaemonClock,
     journal: Journal,
     kept: Kept,
+    memory: SpeechMemory,
     today: Option<Date>,
     number_bits: Option<u8>,
     format: Option<&'static str>,
@@ -198,6 +200,7 @@ impl BoardKeeper {
             number,
             clock,
             journal,
+            memory: SpeechMemory::new(SpeechStore::beside(&kept.store)),
             kept,
             today: None,
             number_bits: None,
@@ -261,7 +264,12 @@ impl Observer for BoardKeeper {
         }
     }
 
+    fn remembered(&mut self) -> Option<RememberedSpeech> {
+        self.memory.recall(&self.kept.identity())
+    }
+
     fn status(&mut self, status: &LinkStatus) {
+        self.memory.status(status, || self.kept.identity());
         let now = presence(&status.state);
         if self.intake.presence == Presence::Gone && now != Presence::Gone {
             self.look_up_calibration(false);

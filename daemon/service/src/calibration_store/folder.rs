@@ -44,6 +44,11 @@ impl CalibrationStore {
         }
     }
 
+    /// The folder, where there is one.
+    pub fn folder(&self) -> Option<&Path> {
+        self.folder.as_deref()
+    }
+
     /// The file of a board.
     pub fn file(&self, board: &str) -> Result<PathBuf, StoreError> {
         let folder = self.folder.as_ref().ok_or(StoreError::NoFolder)?;
@@ -105,7 +110,7 @@ pub fn read(text: &str, board: &str, file: PathBuf) -> Result<StoredCalibration,
 
 /// Every byte but letters, digits, `-` and inner `.` is written as `_` and its two
 /// hexadecimal digits, so that no two boards share a name.
-fn file_name(board: &str) -> Result<String, StoreError> {
+pub(crate) fn file_name(board: &str) -> Result<String, StoreError> {
     let mut name = String::new();
     for byte in board.bytes() {
         let plain =
@@ -125,7 +130,8 @@ fn file_name(board: &str) -> Result<String, StoreError> {
     Ok(name + ".toml")
 }
 
-fn replace(file: &Path, text: &str, set_aside: bool) -> io::Result<()> {
+/// Puts a file in the place of another as a whole or not at all; what was there may be set aside.
+pub(crate) fn replace(file: &Path, text: &str, set_aside: bool) -> io::Result<()> {
     let folder = file.parent().unwrap_or(Path::new("."));
     fs::create_dir_all(folder)?;
     let mut beside = tempfile::Builder::new()

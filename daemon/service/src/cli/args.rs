@@ -6,13 +6,14 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand};
 
 use crate::axis::AxisName;
-use crate::recording::session_file::ChipClass;
+use crate::recording::chip_name::{self, ChipName};
 
 const EXAMPLES: &str = "\
 Examples:
   hubplumb demo                        a simulated car, to try everything without hardware
   hubplumb run                         listen to every serial port and say what was found
   hubplumb run --config car.toml       measure with the boards the file names
+  hubplumb boards                      what is connected, and what is wrong with it
   hubplumb watch /dev/ttyUSB0          see what one board says
   hubplumb solve 2026-05-30T140322Z-swing-1    solve a recorded swing again
   hubplumb allan rest.csv              how noisy a board is
@@ -40,6 +41,8 @@ pub(super) enum Command {
     Run(RunArgs),
     /// Serve the page for a simulated car, with the truth beside the findings
     Demo(DemoArgs),
+    /// List the boards that are connected, and what is wrong with them
+    Boards(BoardsArgs),
     /// Print what one board says
     Watch(WatchArgs),
     /// Calibrate one board by laying it down in several ways
@@ -148,9 +151,9 @@ pub(super) struct SolveArgs {
     /// Without a session file: which hub the board sat on, left or right
     #[arg(long, value_name = "SIDE", conflicts_with = "session", value_parser = side)]
     pub(super) side: Option<hubplumb_core::side::Side>,
-    /// Without a session file: chip class, good, cheap, raw, inclinometer, angles or ideal
-    #[arg(long, value_name = "CLASS", conflicts_with = "session", value_parser = chip)]
-    pub(super) chip: Option<ChipClass>,
+    /// Without a session file: class (good, cheap, raw, inclinometer, angles, ideal) or name of the chip, e.g. lsm6dso
+    #[arg(long, value_name = "CHIP", conflicts_with = "session", value_parser = chip)]
+    pub(super) chip: Option<ChipName>,
     /// Without a session file: which printed axis points away from the car, e.g. +z
     #[arg(long, value_name = "AXIS", conflicts_with = "session", value_parser = axis, allow_hyphen_values = true)]
     pub(super) outboard: Option<AxisName>,
@@ -213,13 +216,42 @@ pub(super) struct AllanArgs {
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
+  hubplumb boards
+  hubplumb boards --config car.toml    with the boards of a configuration, also those that are missing
+  hubplumb boards --listen             hear what each free board says; opening restarts some boards
+
+Nothing is opened without --listen, and nothing is ever sent to a board. A format or a speed that was
+found by listening is a guess.
+
+Exit codes:
+  0  nothing is wrong with any board
+  1  something is; what to do stands beside it
+  2  the command line or the configuration is wrong")]
+pub(super) struct BoardsArgs {
+    /// Configuration whose boards are looked for as well
+    #[arg(long, value_name = "FILE")]
+    pub(super) config: Option<PathBuf>,
+    /// Open each free port and listen for some seconds
+    #[arg(long)]
+    pub(super) listen: bool,
+    /// Folder of the boards' calibrations and of what is remembered of them, instead of the user's
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) store: Option<PathBuf>,
+    /// Print everything as JSON
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
   hubplumb watch /dev/ttyUSB0
   hubplumb watch /dev/ttyACM0 --baud 115200 --format csv --count 10
   hubplumb watch /dev/ttyUSB0 --config car.toml      speed, format and what is told of it are in the file
 
 Readings go to stdout, one a line; everything else goes to stderr.")]
 pub(super) struct WatchArgs {
-    /// Port or identity of the board
+    /// Port or identity of the board, or tcp:…, tcp-listen:…, udp:…, iio:… (docs/LINKS.md)
     #[arg(value_name = "PORT")]
     pub(super) port: crate::link::Target,
     /// Speed of the line; found by listening without it
@@ -245,7 +277,7 @@ Examples:
 Let the board warm up first, and use a steady table. What to do next goes to stderr,
 the result to stdout; it is kept where `hubplumb run` looks for it.")]
 pub(super) struct CalibrateArgs {
-    /// Port or identity of the board
+    /// Port or identity of the board, or tcp:…, tcp-listen:…, udp:…, iio:… (docs/LINKS.md)
     #[arg(value_name = "PORT")]
     pub(super) port: crate::link::Target,
     /// Speed of the line; found by listening without it
@@ -257,8 +289,8 @@ pub(super) struct CalibrateArgs {
     /// Configuration that describes the board; speed and format are taken from there
     #[arg(long, value_name = "FILE", conflicts_with_all = ["baud", "format"])]
     pub(super) config: Option<PathBuf>,
-    /// Class of the chip, as in the configuration: good, cheap, raw, inclinometer
-    #[arg(long, value_name = "CLASS", default_value = "raw", value_parser = figures)]
+    /// The chip as in the configuration: its class (good, cheap, raw, inclinometer) or its name, e.g. lsm6dso
+    #[arg(long, value_name = "CHIP", default_value = "raw", value_parser = figures)]
     pub(super) chip: hubplumb_core::chip::ChipFigures,
     /// Solve after so many poses, if they are enough by then
     #[arg(long, value_name = "NUMBER", default_value_t = 12, value_parser = clap::value_parser!(u64).range(6..=50))]
@@ -293,11 +325,11 @@ fn side(written: &str) -> Result<hubplumb_core::side::Side, String> {
     }
 }
 
-fn chip(written: &str) -> Result<ChipClass, String> {
-    ChipClass::named(written).ok_or_else(|| {
+fn chip(written: &str) -> Result<ChipName, String> {
+    ChipName::named(written).ok_or_else(|| {
         format!(
-            "there is no such chip class; write one of {}",
-            hubplumb_core::chip::ChipFigures::NAMES.join(", ")
+            "there is no such chip; write one of {}",
+            chip_name::listed()
         )
     })
 }
@@ -307,9 +339,8 @@ fn axis(written: &str) -> Result<AxisName, String> {
 }
 
 fn figures(written: &str) -> Result<hubplumb_core::chip::ChipFigures, String> {
-    let names = hubplumb_core::chip::ChipFigures::NAMES;
-    hubplumb_core::chip::ChipFigures::named(written)
-        .ok_or_else(|| format!("write one of {}", names.join(", ")))
+    // What a calibration leaves is for the calibration to tell.
+    chip(written).map(|chip| chip.figures(false))
 }
 
 fn format(written: &str) -> Result<hubplumb_protocol::WireFormat, String> {
@@ -359,6 +390,7 @@ mod tests {
             ],
             &["hubplumb", "solve", "--schema", "wish"],
             &["hubplumb", "allan"],
+            &["hubplumb", "boards", "all"],
             &["hubplumb", "calibrate"],
             &["hubplumb", "calibrate", "p", "--poses", "5"],
             &["hubplumb", "calibrate", "p", "--chip", "wood"],

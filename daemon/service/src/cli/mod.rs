@@ -2,6 +2,7 @@
 
 mod allan;
 mod args;
+mod boards;
 mod calibrate;
 mod check;
 mod demo;
@@ -62,6 +63,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Replay(args) => replay::replay(&args),
         Command::Run(args) => in_runtime(run::run(args)),
         Command::Demo(args) => in_runtime(demo::demo(args)),
+        Command::Boards(args) => in_runtime(boards::boards(args)),
         Command::Watch(args) => in_runtime(watch::watch(args)),
         Command::Calibrate(args) => in_runtime(calibrate::calibrate(*args)),
     }

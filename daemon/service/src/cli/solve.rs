@@ -109,7 +109,7 @@ fn one_board(args: &SolveArgs, recording: &Path) -> Result<SessionFile, InputErr
             },
             file: None,
             clock: ClockEntry::Shared,
-            chip: args.chip.map(ChipEntry::Class),
+            chip: args.chip.map(ChipEntry::Named),
             calibration: None,
             mount,
             before: None,

@@ -14,7 +14,7 @@ use tokio_util::sync::CancellationToken;
 use super::args::WatchArgs;
 use super::wire::Wire;
 use super::{CliError, stop};
-use crate::link::{LinkState, LinkStatus, Observer, Speech, Ways};
+use crate::link::{LinkState, LinkStatus, NetRefusal, Observer, OpenError, Speech, Ways};
 use crate::present::link_trouble;
 
 /// How often counts of bad frames are told: a wrong speed makes hundreds a second.
@@ -141,7 +141,9 @@ impl Observer for Printer {
         // What every link begins with, before its port was tried.
         let first = self.state.replace(status.state.clone()).is_none();
         match (&status.state, link_trouble(status)) {
-            (LinkState::Absent { .. } | LinkState::Refused(_), Some(trouble)) if !self.was_open => {
+            (LinkState::Absent { .. } | LinkState::Refused(_), Some(trouble))
+                if !self.was_open && !is_waited_for(&status.state) =>
+            {
                 self.end(Some(CliError::Port(trouble)));
             }
             (_, Some(trouble)) if !first => {
@@ -151,6 +153,14 @@ impl Observer for Printer {
             _ => self.was_open |= !first,
         }
     }
+}
+
+/// Is it for the board to call us? Then there is nothing to mend here.
+const fn is_waited_for(state: &LinkState) -> bool {
+    matches!(
+        state,
+        LinkState::Refused(OpenError::Net(NetRefusal::NoCaller { .. }))
+    )
 }
 
 fn speech_words(speech: &Speech) -> String {

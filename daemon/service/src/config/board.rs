@@ -4,7 +4,7 @@ use std::path::Path;
 
 use hubplumb_core::angle::Angle;
 use hubplumb_core::calibration::Calibration;
-use hubplumb_core::chip::ChipFigures;
+use hubplumb_core::chip::{Chip, ChipFigures};
 use hubplumb_core::mounting::{BoardAxis, Mounting, MountingTrust};
 
 use super::format::format;
@@ -142,7 +142,7 @@ fn target(at: &At, raw: &RawBoard, faults: &mut Faults) -> (String, Target) {
             faults.add(
                 &[Step::Key("board"), Step::Index(at.0)],
                 "nothing says how this board is found",
-                "add `id = \"…\"` (shown by `hubplumb run` without a configuration) or `port = \"/dev/…\"`",
+                "add `id = \"…\"` (shown by `hubplumb boards`) or `port = \"/dev/…\"`",
             );
             (String::new(), Target::Identity(String::new()))
         }
@@ -175,14 +175,18 @@ fn class(at: &At, raw: &RawBoard, faults: &mut Faults) -> ChipFigures {
             ChipFigures::RAW
         };
     };
-    ChipFigures::named(name).unwrap_or_else(|| {
+    let Some(chip) = Chip::named(name) else {
         faults.add(
             &at.key("chip"),
-            format!("there is no chip class `{name}`"),
-            format!("write one of {}", ChipFigures::NAMES.join(", ")),
+            format!("there is no chip `{name}`"),
+            format!(
+                "write one of {}",
+                Chip::names().collect::<Vec<_>>().join(", ")
+            ),
         );
-        ChipFigures::RAW
-    })
+        return ChipFigures::RAW;
+    };
+    chip.figures(raw.calibration.is_some())
 }
 
 fn mounting(

@@ -44,7 +44,9 @@ pub(super) fn format(
                     what,
                     format!("write one of {}", WireFormat::NAMES.join(", ")),
                 ),
-                UnknownFormat::NoColumns { .. } => {
+                UnknownFormat::NoColumns { .. }
+                | UnknownFormat::Columns(_)
+                | UnknownFormat::Units { .. } => {
                     faults.add(&at.key("columns"), what, "take the columns out");
                 }
                 UnknownFormat::NoOption { option, .. } => faults.add(

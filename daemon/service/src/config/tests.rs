@@ -1,3 +1,5 @@
+use hubplumb_core::chip::Chip;
+
 use super::*;
 
 /// Checks that `text` is refused at `line` under `key`, for a reason that holds `what`, with a fix.
@@ -92,7 +94,7 @@ fn each_error_names_line_key_and_reason() {
         "[[board]]\nid = \"a\"\nchip = \"gold\"",
         3,
         "board[0].chip",
-        "no chip class `gold`",
+        "no chip `gold`",
     );
     check(
         "[[board]]\nid = \"a\"\nformat = \"morse\"",
@@ -113,6 +115,36 @@ fn each_error_names_line_key_and_reason() {
         "two boards are said to be strapped",
     );
     check("[http", 1, "", "");
+}
+
+#[test]
+fn a_way_to_a_board_that_is_none_names_its_line() {
+    for (port, what) in [
+        ("tcp:board", "`board` has no port"),
+        ("udp:localhost:9000", "no address of this machine"),
+        ("tcp-listen:0.0.0.0:9000/board", "no address of a board"),
+        ("iio:", "which device of the kernel"),
+        ("", "nothing says how"),
+    ] {
+        let text = format!("[[board]]\nport = \"{port}\"");
+        check(&text, 2, "board[0].port", what);
+    }
+}
+
+#[test]
+fn boards_share_a_port_only_where_they_are_told_apart() {
+    let two = |first: &str, second: &str| {
+        format!("[[board]]\nport = \"{first}\"\n[[board]]\nport = \"{second}\"")
+    };
+    let apart = two("udp:9000/10.0.0.7", "udp:127.0.0.1:9000/10.0.0.8");
+    assert!(parse(&apart, "car.toml".as_ref()).is_ok());
+    // One place in two spellings.
+    check(
+        &two("udp:9000", "udp:127.0.0.1:9000"),
+        4,
+        "board[1].port",
+        "two boards are said to be `udp:127.0.0.1:9000`",
+    );
 }
 
 #[test]
@@ -329,5 +361,26 @@ fn figures_of_one_chip_stand_in_place_of_its_class() {
         4,
         "board[0].figures.noise",
         "unknown field",
+    );
+}
+
+#[test]
+fn a_chip_by_its_name_is_raw_until_it_is_calibrated() {
+    let chip_of = |more: &str| {
+        let text = format!("[[board]]\nport = \"p\"\nchip = \"LSM6DSO\"\n{more}");
+        parse(&text, "car.toml".as_ref()).unwrap().boards[0].chip
+    };
+    let sheet = Chip::named("lsm6dso").unwrap();
+    assert_eq!(chip_of(""), sheet.figures(false));
+    let calibrated = "[board.calibration]\naccel_offset_g = [0.01, 0.0, 0.0]\n";
+    assert_eq!(chip_of(calibrated), sheet.figures(true));
+    // One's own figure stands in place of the sheet's.
+    let own = chip_of("[board.figures]\naccel_offset_mg = 5\n");
+    assert_eq!(
+        own,
+        ChipFigures {
+            accel_offset_g: 5e-3,
+            ..sheet.figures(false)
+        }
     );
 }

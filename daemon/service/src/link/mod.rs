@@ -7,6 +7,7 @@
 mod asking;
 mod backoff;
 pub mod ble;
+mod foreseen;
 mod identity;
 mod iio;
 mod late;
@@ -26,6 +27,7 @@ mod ways;
 mod tests;
 
 pub use backoff::Backoff;
+pub use foreseen::{foreseen, grabbers};
 pub use identity::{FoundPort, PortTree};
 pub use iio::{IioDevice, IioLine, IioRefusal, IioTransport, IioTree};
 pub use line_watch::{LineState, LineWatch};

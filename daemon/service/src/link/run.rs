@@ -16,6 +16,7 @@ use super::listen::{Heard, READ_BYTES, Told, listen};
 use super::status::{LinkState, LinkStatus, Speech, Unreadable};
 use super::timing::{CANDIDATE_BAUDS, Timing};
 use super::transport::{Line, OpenError, Transport};
+use crate::speech_store::RememberedSpeech;
 
 /// What the configuration tells of a link. What it tells is never guessed.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -35,6 +36,11 @@ pub trait Observer: Send {
     fn arrived(&mut self, bytes: &[u8], readings: &[Reading]);
     /// State or counts of the link changed.
     fn status(&mut self, status: &LinkStatus);
+    /// How the board talked when it was last listened to; asked before a port is opened of
+    /// which no more is known. It stays a guess and is tried first.
+    fn remembered(&mut self) -> Option<RememberedSpeech> {
+        None
+    }
 }
 
 /// Runs a link until `stop`. It never gives up: a port that comes back is used again.
@@ -74,6 +80,31 @@ fn told_speech(settings: &LinkSettings, has_speed: bool) -> Option<Speech> {
     })
 }
 
+/// What was remembered, where it tells all that is not told anyway.
+fn remembered_speech(
+    remembered: RememberedSpeech,
+    settings: &LinkSettings,
+    has_speed: bool,
+) -> Option<Speech> {
+    let baud = has_speed.then(|| settings.baud.or(remembered.baud));
+    // A line that has a speed needs to know it.
+    if baud == Some(None) {
+        return None;
+    }
+    let format = settings.format.clone().or(remembered.format)?;
+    let found_on = remembered.date.date();
+    let why = remembered
+        .why
+        .map_or_else(String::new, |why| format!(": {why}"));
+    Some(Speech {
+        baud: baud.flatten(),
+        baud_is_guess: has_speed && settings.baud.is_none(),
+        format,
+        format_is_guess: settings.format.is_none(),
+        why: Some(format!("remembered from {found_on}{why}")),
+    })
+}
+
 /// Why the reading of a line stopped.
 enum Stopped {
     /// The line ended.
@@ -98,6 +129,12 @@ impl<T: Transport, O: Observer> Link<T, O> {
     async fn forever(&mut self) {
         self.publish();
         loop {
+            if self.known.is_none()
+                && let Some(remembered) = self.observer.remembered()
+            {
+                let has_speed = self.transport.has_speed();
+                self.known = remembered_speech(remembered, &self.settings, has_speed);
+            }
             let baud = self
                 .known
                 .as_ref()

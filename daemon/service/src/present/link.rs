@@ -5,7 +5,7 @@ use super::link_iio::iio_refused;
 use super::link_net::net_refused;
 use super::trouble;
 use crate::http::views::TroubleView;
-use crate::link::{LinkState, LinkStatus, Membership, OpenError, Permission, Unreadable};
+use crate::link::{Holder, LinkState, LinkStatus, Membership, OpenError, Permission, Unreadable};
 
 /// What is wrong with a link; none while readings arrive.
 pub fn link_trouble(status: &LinkStatus) -> Option<TroubleView> {
@@ -22,10 +22,10 @@ pub fn link_trouble(status: &LinkStatus) -> Option<TroubleView> {
             "port_absent",
             format!("{wanted} is not there."),
             "The cable is out, the board is off, or the port has another name.",
-            "Put the cable back: the board is picked up by itself. If it stays away, run `hubplumb run` without a configuration to see the ports by name.",
+            "Put the cable back: the board is picked up by itself. If it stays away, `hubplumb boards` shows what is connected.",
         )),
         LinkState::Unreadable(evidence) => Some(unreadable(status, evidence)),
-        LinkState::Refused(error) => Some(refused(error)),
+        LinkState::Refused(error) => Some(open_trouble(error)),
     }
 }
 
@@ -145,7 +145,21 @@ fn printable(bytes: &[u8]) -> String {
     format!("\"{text}\"")
 }
 
-fn refused(error: &OpenError) -> TroubleView {
+/// A service that takes ports of its own accord.
+pub fn grabber_trouble(grabber: &Holder) -> TroubleView {
+    trouble(
+        "port_grabber",
+        format!(
+            "`{}` (process {}) is running.",
+            grabber.command, grabber.pid
+        ),
+        "It looks into new ports by itself, and may send commands to a board or keep its port.",
+        "Install docs/boards/60-hubplumb.rules, which tells ModemManager to leave boards alone, or stop the service while you measure.",
+    )
+}
+
+/// Why a port cannot be opened.
+pub fn open_trouble(error: &OpenError) -> TroubleView {
     match error {
         OpenError::Absent { wanted } => trouble(
             "port_absent",
@@ -157,7 +171,7 @@ fn refused(error: &OpenError) -> TroubleView {
             "ambiguous",
             format!("{id} names more than one port: {}.", nodes.join(", ")),
             "The adapters share one serial number, so it does not tell which board is meant.",
-            "Name the board by the socket it is plugged into: `hubplumb run` without a configuration shows those names.",
+            "Name the board by the socket it is plugged into: `hubplumb boards` shows those names.",
         ),
         OpenError::Denied { port, permission } => denied(port, permission),
         OpenError::Busy { port, holder } => {
@@ -238,7 +252,7 @@ fn denied(port: &str, permission: &Permission) -> TroubleView {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::link::{Holder, Speech};
+    use crate::link::Speech;
 
     fn told(state: LinkState) -> String {
         let status = LinkStatus {

@@ -28,7 +28,7 @@ pub use calibration_trouble::desk_problem;
 pub use finding::{difference_views, finding_views};
 pub use level::level_view;
 pub use level_wish::{body_heading, level_problem, line_rest, pad_heights, run_out_mount, toe_of};
-pub use link::link_trouble;
+pub use link::{grabber_trouble, link_trouble, open_trouble};
 pub use link_ble::radio_trouble;
 pub use recording::{input_trouble, notes, session_trouble};
 pub use refusal::refusal_trouble;

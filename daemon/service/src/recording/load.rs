@@ -286,10 +286,10 @@ fn aged(
         // As in the configuration: the careful assumption is the chip without a name.
         None if board.calibration.is_some() => ChipFigures::CHEAP,
         None => ChipFigures::RAW,
-        Some(ChipEntry::Class(class)) => class.figures(),
+        Some(ChipEntry::Named(chip)) => chip.figures(board.calibration.is_some()),
         Some(ChipEntry::Figures(written)) => written
             .figures
-            .over(written.class.figures())
+            .over(written.class.figures(board.calibration.is_some()))
             .map_err(|bad| {
                 let (name, found) = bad.first().map_or(("", 0.0), |bad| (bad.key, bad.found));
                 judged.wrong(

@@ -8,6 +8,7 @@
 //! - [`spectrum`]: the noise of a resting board.
 
 pub mod before;
+pub mod chip_name;
 pub mod csv_error;
 pub mod csv_read;
 mod judged;

@@ -4,11 +4,11 @@
 //! them, and docs/SOLVE.md shows an example. Angles are in degrees; signs are
 //! those of the page.
 
-use hubplumb_core::chip::ChipFigures;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::before::BeforeEntry;
+use super::chip_name::ChipName;
 use super::solution::{DifferenceSolution, Told, WheelSolution};
 use crate::axis::AxisName;
 use crate::figures::Figures;
@@ -129,72 +129,23 @@ pub enum SteerEntry {
     Plates,
 }
 
-/// A chip: the name of a class, or figures in place of a class's.
+/// A chip: its name or that of a class, or figures in place of those.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[serde(untagged)]
 pub enum ChipEntry {
-    /// Name of a class.
-    Class(ChipClass),
+    /// Its name.
+    Named(ChipName),
     /// Figures.
     Figures(Box<ChipFiguresEntry>),
-}
-
-/// A level of quality.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum ChipClass {
-    /// A quiet six-axis chip, calibrated.
-    Good,
-    /// A noisy consumer six-axis chip, calibrated.
-    Cheap,
-    /// The same, as it comes out of the bag.
-    #[default]
-    Raw,
-    /// An accelerometer-only module made for tilt, calibrated.
-    Inclinometer,
-    /// A module that tells roll and pitch only.
-    Angles,
-    /// A chip without error, for made-up data.
-    Ideal,
-}
-
-impl ChipClass {
-    /// Its figures.
-    pub const fn figures(self) -> ChipFigures {
-        match self {
-            Self::Good => ChipFigures::GOOD,
-            Self::Cheap => ChipFigures::CHEAP,
-            Self::Raw => ChipFigures::RAW,
-            Self::Inclinometer => ChipFigures::INCLINOMETER,
-            Self::Angles => ChipFigures::ANGLES,
-            Self::Ideal => ChipFigures::IDEAL,
-        }
-    }
-
-    /// The class with that name.
-    pub fn named(name: &str) -> Option<Self> {
-        // The core keeps the names; this only follows them.
-        let figures = ChipFigures::named(name)?;
-        [
-            Self::Good,
-            Self::Cheap,
-            Self::Raw,
-            Self::Inclinometer,
-            Self::Angles,
-            Self::Ideal,
-        ]
-        .into_iter()
-        .find(|class| class.figures() == figures)
-    }
 }
 
 /// Figures of a chip.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ChipFiguresEntry {
-    /// Class whose figures hold where none is written.
+    /// Class or chip whose figures hold where none is written.
     #[serde(default)]
-    pub class: ChipClass,
+    pub class: ChipName,
     /// The figures.
     #[serde(default)]
     pub figures: Figures,

@@ -9,9 +9,8 @@ use serde::de::value::{MapAccessDeserializer, SeqAccessDeserializer, StrDeserial
 use serde::de::{Deserialize, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 use serde::ser::{Serialize, Serializer};
 
-use super::session_file::{
-    ChipClass, ChipEntry, ChipFiguresEntry, DirectionEntry, FaceEntry, MountEntry,
-};
+use super::chip_name::ChipName;
+use super::session_file::{ChipEntry, ChipFiguresEntry, DirectionEntry, FaceEntry, MountEntry};
 
 impl<'de> Deserialize<'de> for ChipEntry {
     fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
@@ -21,11 +20,11 @@ impl<'de> Deserialize<'de> for ChipEntry {
             type Value = ChipEntry;
 
             fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str("the name of a chip class, or its figures")
+                f.write_str("the name of a chip or of a chip class, or its figures")
             }
 
             fn visit_str<E: Error>(self, name: &str) -> Result<ChipEntry, E> {
-                ChipClass::deserialize(StrDeserializer::new(name)).map(ChipEntry::Class)
+                ChipName::deserialize(StrDeserializer::new(name)).map(ChipEntry::Named)
             }
 
             fn visit_map<M: MapAccess<'de>>(self, map: M) -> Result<ChipEntry, M::Error> {

@@ -22,10 +22,11 @@ use thiserror::Error;
 use tokio::runtime::{Builder, Runtime};
 use tokio::task::JoinHandle;
 
+pub use crate::board::Gatt;
 use bus::Bus;
-pub(super) use outlet::Notifying;
+pub(super) use outlet::OnAir;
 use peripheral::Gives;
-pub use peripheral::{Gatt, MAKER, MODEL, Peripheral, Radio};
+pub use peripheral::{MAKER, MODEL, Peripheral, Radio};
 use world::{Board, Shared};
 pub use world::{ConnectFault, Tally};
 
@@ -227,6 +228,17 @@ impl Bluetooth {
         Ok(self.world.board(at, |board| board.tally))
     }
 
+    /// A board, for a simulation to speak by.
+    pub(super) fn on_air(&self, name: &str) -> Result<OnAir, BluetoothError> {
+        let at = self.find(name)?;
+        let runtime = self.runtime.as_ref().ok_or_else(ended)?;
+        Ok(OnAir {
+            world: self.world.clone(),
+            at,
+            runtime: runtime.handle().clone(),
+        })
+    }
+
     fn find(&self, name: &str) -> Result<usize, BluetoothError> {
         let world = self.world.lock();
         let at = world
@@ -248,7 +260,20 @@ impl Bluetooth {
     ) -> Result<T, BluetoothError> {
         match &self.runtime {
             Some(runtime) => Ok(runtime.block_on(work)?),
-            None => Err(zbus::Error::InputOutput(Arc::new(io::Error::other("ended"))).into()),
+            None => Err(ended()),
+        }
+    }
+}
+
+fn ended() -> BluetoothError {
+    zbus::Error::InputOutput(Arc::new(io::Error::other("it has ended"))).into()
+}
+
+impl Drop for Bluetooth {
+    fn drop(&mut self) {
+        if let Some(runtime) = self.runtime.take() {
+            // What it still does is for nobody; it may be dropped where nothing may be waited for.
+            runtime.shutdown_background();
         }
     }
 }

@@ -281,8 +281,10 @@ impl GattCharacteristic {
                 "Operation is not supported".to_owned(),
             ));
         }
-        self.world
-            .board(self.at, |board| board.tally.written += value.len() as u64);
+        self.world.board(self.at, |board| {
+            board.tally.written += value.len() as u64;
+            board.written.extend(value);
+        });
         Ok(())
     }
 }

@@ -6,7 +6,7 @@ use tokio::time::MissedTickBehavior;
 
 use super::life;
 use super::peripheral::Gives;
-use super::world::Shared;
+use super::world::{Board, Shared};
 use crate::wire::outlet::{Outlet, Written};
 
 /// How often an advertisement is passed on.
@@ -45,31 +45,61 @@ pub(super) async fn events(world: Shared, at: usize, interval: Duration) {
     }
 }
 
-/// A board of a scenario, sending by notifications.
+/// Where a board of a scenario is.
+#[derive(Debug, Clone)]
+pub(in crate::wire) struct OnAir {
+    pub(super) world: Shared,
+    pub(super) at: usize,
+    pub(super) runtime: tokio::runtime::Handle,
+}
+
+impl OnAir {
+    /// Gives the board power.
+    pub(in crate::wire) fn open(&self) -> Notifying {
+        self.world.board(self.at, |board| board.is_on = true);
+        Notifying {
+            on_air: self.clone(),
+        }
+    }
+
+    /// The name it advertises.
+    pub(in crate::wire) fn name(&self) -> String {
+        self.world.board(self.at, |board| board.spec.name.clone())
+    }
+}
+
+/// A board of a scenario, sending by notifications. Dropping it takes the board's power.
 #[derive(Debug)]
 pub(in crate::wire) struct Notifying {
-    world: Shared,
-    at: usize,
+    on_air: OnAir,
 }
 
 impl Notifying {
-    pub(super) fn new(world: Shared, at: usize) -> Self {
-        Self { world, at }
+    fn board<T>(&self, act: impl FnOnce(&mut Board) -> T) -> T {
+        self.on_air.world.board(self.on_air.at, act)
+    }
+}
+
+impl Drop for Notifying {
+    fn drop(&mut self) {
+        self.board(|board| board.is_on = false);
+        let OnAir { world, at, runtime } = self.on_air.clone();
+        // Where the bus is gone already, nobody can be told.
+        runtime.spawn(async move { life::drop_link(&world, at).await });
     }
 }
 
 impl Outlet for Notifying {
     fn is_heard(&mut self) -> bool {
-        self.world.board(self.at, |board| board.is_heard())
+        self.board(|board| board.is_heard())
     }
 
     fn was_opened(&mut self) -> bool {
-        self.world
-            .board(self.at, |board| std::mem::take(&mut board.was_opened))
+        self.board(|board| std::mem::take(&mut board.was_opened))
     }
 
     fn send(&mut self, said: &[Vec<u8>]) -> Written {
-        self.world.board(self.at, |board| {
+        self.board(|board| {
             if board.is_heard() {
                 Written::Sent {
                     lost: board.say(said),
@@ -80,5 +110,7 @@ impl Outlet for Notifying {
         })
     }
 
-    fn drain(&mut self) {}
+    fn written(&mut self) -> Vec<u8> {
+        self.board(|board| std::mem::take(&mut board.written))
+    }
 }

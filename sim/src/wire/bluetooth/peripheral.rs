@@ -2,21 +2,8 @@
 
 use std::time::Duration;
 
-use serde::Deserialize;
-
-/// The service by which a board gives its readings.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Gatt {
-    /// The serial port over Bluetooth that Nordic Semiconductor published with its kits
-    /// and that most sketches imitate.
-    #[default]
-    NordicUart,
-    /// The service of the boards that send frames beginning with 0x55.
-    Ahrs,
-    /// A service of a sketch's own.
-    Custom,
-}
+use crate::board::{Gatt, LinkSpec};
+use crate::car::Mount;
 
 /// A characteristic: its UUID and what can be done with it, in BlueZ's words.
 pub(super) struct Characteristic {
@@ -173,4 +160,41 @@ pub struct Peripheral {
     pub radio: Radio,
     /// Seed of what it loses.
     pub seed: u64,
+}
+
+/// Makes the draws of each board's radio its own.
+fn place(mount: Mount) -> u8 {
+    match mount {
+        Mount::FrontLeft => 1,
+        Mount::FrontRight => 2,
+        Mount::RearLeft => 3,
+        Mount::RearRight => 4,
+        Mount::Body => 5,
+    }
+}
+
+impl Peripheral {
+    /// The board of a scenario on a mount.
+    pub(in crate::wire) fn of(mount: Mount, spec: &LinkSpec, seed: u64) -> Self {
+        let usual = Radio::default();
+        let place = place(mount);
+        Self {
+            name: format!("hub {mount}"),
+            // The first two bits set: a random static address, as most boards have
+            // (Bluetooth Core, volume 6, part B, section 1.3.2.1).
+            address: format!("C0:FF:EE:00:00:{place:02X}"),
+            gatt: spec.gatt,
+            radio: Radio {
+                payload_bytes: spec.payload_bytes.map_or(usual.payload_bytes, usize::from),
+                interval: if spec.burst_ms > 0.0 {
+                    Duration::from_secs_f64(spec.burst_ms * 1e-3)
+                } else {
+                    usual.interval
+                },
+                loss_percent: spec.loss_percent,
+                ..usual
+            },
+            seed: seed ^ (u64::from(place) << 56),
+        }
+    }
 }

@@ -8,7 +8,8 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
 use zbus::Connection;
 
-use super::peripheral::{Gatt, Peripheral, Radio};
+use super::peripheral::{Peripheral, Radio};
+use crate::board::Gatt;
 
 /// A way in which connecting fails.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -55,6 +56,8 @@ pub(super) struct Board {
     pub(super) rssi_dbm: i16,
     pub(super) battery_percent: u8,
     pub(super) value: Vec<u8>,
+    /// What the host has written to it.
+    pub(super) written: Vec<u8>,
     pub(super) faults: VecDeque<ConnectFault>,
     pub(super) queue: VecDeque<Vec<u8>>,
     /// Somebody has asked for notifications since this was last looked at.
@@ -78,6 +81,7 @@ impl Board {
             rssi_dbm: -58,
             battery_percent: 87,
             value: Vec::new(),
+            written: Vec::new(),
             faults: VecDeque::new(),
             queue: VecDeque::new(),
             was_opened: false,
@@ -122,6 +126,7 @@ impl Board {
         self.notifies_readings = false;
         self.notifies_battery = false;
         self.queue.clear();
+        self.written.clear();
     }
 
     /// BlueZ has ended: it knows nothing of a board that was never paired.

@@ -3,7 +3,7 @@
 
 mod address;
 mod refusal;
-mod shared;
+mod sockets;
 mod tcp_client;
 mod tcp_listener;
 mod udp;
@@ -14,6 +14,6 @@ pub use tcp_client::{CalledLine, TcpClient};
 pub use tcp_listener::{CallerLine, TcpListen};
 pub use udp::{UdpLine, UdpListen};
 
-pub(super) use shared::Sockets;
+pub(super) use sockets::Sockets;
 pub(super) use tcp_listener::ListeningPort;
 pub(super) use udp::DatagramPort;

@@ -18,7 +18,7 @@ use tokio_util::sync::{CancellationToken, WaitForCancellationFutureOwned};
 
 use super::address::ListenAddress;
 use super::refusal::NetRefusal;
-use super::shared::{Sockets, lock, meant};
+use super::sockets::{Sockets, lock, meant};
 use crate::link::transport::{Line, OpenError, Transport};
 
 /// A board at another address takes the place of one that has been silent for so

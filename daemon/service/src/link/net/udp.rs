@@ -17,7 +17,7 @@ use tokio::time::Instant;
 
 use super::address::ListenAddress;
 use super::refusal::NetRefusal;
-use super::shared::{Sockets, lock, meant};
+use super::sockets::{Sockets, lock, meant};
 use crate::link::listen::READ_BYTES;
 use crate::link::transport::{Line, OpenError, Transport};
 

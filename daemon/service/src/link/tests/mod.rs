@@ -5,6 +5,7 @@ mod asked;
 mod asked_pty;
 mod network;
 mod pty;
+mod remembered;
 mod script;
 
 use std::time::Duration;

@@ -13,6 +13,7 @@ use tokio::time::{Instant, sleep};
 use tokio_util::sync::CancellationToken;
 
 use crate::link::{Line, LinkSettings, LinkState, LinkStatus, Observer, OpenError, Transport, run};
+use crate::speech_store::RememberedSpeech;
 
 /// What a board does on an open line. When the list is over it says nothing more.
 #[derive(Debug, Clone)]
@@ -45,6 +46,7 @@ pub(super) struct Script {
     openings: Vec<Opening>,
     speaks_at: Option<u32>,
     line: Nature,
+    remembered: Option<RememberedSpeech>,
 }
 
 /// What kind of line the script is played on.
@@ -63,6 +65,7 @@ impl Script {
                 packing: Packing::Stream,
                 silence_is_the_end: false,
             },
+            remembered: None,
         }
     }
 
@@ -84,6 +87,12 @@ impl Script {
         self
     }
 
+    /// The observer remembers this of the board.
+    pub(super) fn remembering(mut self, remembered: RememberedSpeech) -> Self {
+        self.remembered = Some(remembered);
+        self
+    }
+
     /// Runs a link on the script for so long. An opening beyond the script finds no port.
     pub(super) async fn play(self, settings: LinkSettings, length: Duration) -> Log {
         let log = Arc::new(Mutex::new(Log {
@@ -99,7 +108,8 @@ impl Script {
             log: log.clone(),
         };
         let stop = CancellationToken::new();
-        let link = tokio::spawn(run(transport, settings, Logger(log.clone()), stop.clone()));
+        let logger = Logger(log.clone(), self.remembered);
+        let link = tokio::spawn(run(transport, settings, logger, stop.clone()));
         // A hair longer, so that what is due at the very end is in.
         sleep(length + Duration::from_millis(1)).await;
         stop.cancel();
@@ -167,10 +177,14 @@ pub(super) fn name(state: &LinkState) -> &'static str {
     }
 }
 
-struct Logger(Arc<Mutex<Log>>);
+struct Logger(Arc<Mutex<Log>>, Option<RememberedSpeech>);
 
 impl Observer for Logger {
     fn arrived(&mut self, _: &[u8], _: &[Reading]) {}
+
+    fn remembered(&mut self) -> Option<RememberedSpeech> {
+        self.1.clone()
+    }
 
     fn status(&mut self, status: &LinkStatus) {
         let mut log = self.0.lock().unwrap();

@@ -13,10 +13,11 @@ use super::{RecordedBoard, SwingRecord, role_of_side};
 use crate::figures::Figures;
 use crate::present;
 use crate::recording::before::BeforeEntry;
+use crate::recording::chip_name::ChipName;
 use crate::recording::session_file::{
-    AngleEntry, BoardEntry, BodyEntry, CalibrationEntry, ChipClass, ChipEntry, ChipFiguresEntry,
-    ClockEntry, DirectionEntry, FaceEntry, FloorEntry, FoundEntry, MountEntry, RoleEntry,
-    SessionFile, SteerEntry, ToeEntry,
+    AngleEntry, BoardEntry, BodyEntry, CalibrationEntry, ChipEntry, ChipFiguresEntry, ClockEntry,
+    DirectionEntry, FaceEntry, FloorEntry, FoundEntry, MountEntry, RoleEntry, SessionFile,
+    SteerEntry, ToeEntry,
 };
 
 /// The session file of a swing as it stands.
@@ -150,7 +151,7 @@ fn body_mount(body: Option<&SwingBody>) -> MountEntry {
 fn chip(figures: &hubplumb_core::chip::ChipFigures) -> ChipEntry {
     // A range without end is not written; the class without error has none either.
     ChipEntry::Figures(Box::new(ChipFiguresEntry {
-        class: ChipClass::Ideal,
+        class: ChipName::IDEAL,
         figures: Figures::of(figures),
     }))
 }

@@ -1,0 +1,66 @@
+//! `hubplumb boards`: what is connected, what is known of it, and what is wrong with it.
+//!
+//! Nothing is opened and nothing is written, unless listening was asked for.
+
+mod found;
+mod listened;
+mod search;
+#[cfg(test)]
+mod tests;
+mod words;
+
+use std::io::{self, Write as _};
+use std::process::ExitCode;
+
+use super::args::BoardsArgs;
+use super::{CliError, EXIT_FAILED, stop};
+use crate::calibration_store::CalibrationStore;
+use crate::config::{self, BoardConfig};
+use crate::link::{Ways, grabbers};
+use crate::speech_store::SpeechStore;
+use found::{Found, FoundView};
+use search::{Configured, Search, Serial};
+use tokio_util::sync::CancellationToken;
+
+pub(super) async fn boards(args: BoardsArgs) -> Result<ExitCode, CliError> {
+    let configured = match &args.config {
+        Some(file) => config::load(file)?.boards,
+        None => Vec::new(),
+    };
+    let store = args
+        .store
+        .map_or_else(CalibrationStore::usual, CalibrationStore::at);
+    let ways = Ways::system();
+    let mut found = look(&ways, &configured).await;
+    found.recall(&SpeechStore::beside(&store));
+    if args.listen {
+        let stop = CancellationToken::new();
+        stop::on_signals(&stop)?;
+        listened::listen(&mut found, &ways, &stop).await;
+    }
+    let view = FoundView::new(&found, &grabbers());
+    let mut out = io::stdout().lock();
+    if args.json {
+        let mut text = serde_json::to_string_pretty(&view).map_err(CliError::Document)?;
+        text.push('\n');
+        out.write_all(text.as_bytes()).map_err(CliError::Output)?;
+    } else {
+        out.write_all(words::report(&view).as_bytes())
+            .map_err(CliError::Output)?;
+    }
+    Ok(if view.has_trouble() {
+        ExitCode::from(EXIT_FAILED)
+    } else {
+        ExitCode::SUCCESS
+    })
+}
+
+/// Looks on every way. A way that is added joins the list here.
+async fn look(ways: &Ways, configured: &[BoardConfig]) -> Found {
+    let mut found = Found::default();
+    found.add(Serial::new(ways.ports.clone()).look().await);
+    // Last: what a configuration names and a way has found already is not listed again.
+    found.add(Configured::new(configured).look().await);
+    found.name(configured);
+    found
+}

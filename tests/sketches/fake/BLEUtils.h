@@ -1,0 +1,2 @@
+// A header of its own on the ESP32.
+#include "BLEDevice.h"
