@@ -12,6 +12,7 @@ mod boards;
 mod calibration;
 mod command_line;
 mod demo;
+mod eight_boards;
 mod interface;
 mod journal;
 mod levelling;

@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use hubplumb_sim::{Scenario, Script, Wheel};
+use hubplumb_sim::{Scenario, Script, Truth, Wheel};
 use hubplumb_tests::Garage;
 use hubplumb_tests::garage::{Told, told_all};
 use serde_json::{Value, json};
@@ -28,7 +28,12 @@ fn finding<'a>(state: &'a Value, mount: &str, angle: &str) -> Option<&'a Value> 
 /// Every angle of a wheel is there, near the truth and within its own interval.
 #[track_caller]
 pub(super) fn judge(garage: &Garage, state: &Value, wheel: Wheel, mount: &str, at_most_deg: f64) {
-    let truth = garage.sim.truth();
+    judge_by(&garage.sim.truth(), state, wheel, mount, at_most_deg);
+}
+
+/// The same against the truth alone.
+#[track_caller]
+pub(super) fn judge_by(truth: &Truth, state: &Value, wheel: Wheel, mount: &str, at_most_deg: f64) {
     let truth = truth.wheel(wheel).expect("a wheel");
     for (angle, should) in [
         ("camber", Some(truth.camber_deg)),
