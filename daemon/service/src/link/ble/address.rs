@@ -74,13 +74,19 @@ impl FromStr for BleAddress {
 
 impl fmt::Display for BleAddress {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match &self.board {
-            BleBoard::Address(octets) => f.write_str(&written(*octets))?,
-            BleBoard::Name(name) => f.write_str(name)?,
-        }
+        self.board.fmt(f)?;
         match &self.characteristic {
             Some(uuid) => write!(f, "/{uuid}"),
             None => Ok(()),
+        }
+    }
+}
+
+impl fmt::Display for BleBoard {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Address(octets) => f.write_str(&written(*octets)),
+            Self::Name(name) => f.write_str(name),
         }
     }
 }
