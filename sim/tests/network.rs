@@ -10,7 +10,7 @@ use std::net::{SocketAddr, TcpListener, TcpStream, UdpSocket};
 use std::time::Duration;
 
 use hubplumb_protocol::{Encoder, Frame, FrameReader, Packing, Reading, WireFormat};
-use hubplumb_sim::{LinkKind, LinkSpec, LiveSim, Mount, Scenario, ScenarioError, render};
+use hubplumb_sim::{Gatt, LinkKind, LinkSpec, LiveSim, Mount, Scenario, ScenarioError, render};
 
 /// No wait in these tests is longer; a busy machine is slow, not dead.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -217,6 +217,17 @@ fn a_link_is_a_word_or_a_table_and_impossible_ones_are_refused() {
             loss_percent: 1.0,
             reorder_percent: 2.0,
             burst_ms: 40.0,
+            ..LinkSpec::default()
+        })
+    );
+    let table = "{ kind = \"bluetooth\", gatt = \"ahrs\", payload_bytes = 182, loss_percent = 1 }";
+    assert_eq!(
+        link(table),
+        Ok(LinkSpec {
+            gatt: Gatt::Ahrs,
+            payload_bytes: Some(182),
+            loss_percent: 1.0,
+            ..LinkSpec::of(LinkKind::Bluetooth)
         })
     );
     for (text, key) in [
@@ -227,6 +238,15 @@ fn a_link_is_a_word_or_a_table_and_impossible_ones_are_refused() {
         ("{ kind = \"udp\", loss_percent = 101 }", "loss_percent"),
         ("{ kind = \"pty\", from = \"127.0.0.2\" }", "from"),
         ("{ kind = \"udp\", burst_ms = -1 }", "burst_ms"),
+        ("{ kind = \"udp\", payload_bytes = 20 }", "gatt"),
+        (
+            "{ kind = \"bluetooth\", payload_bytes = 19 }",
+            "payload_bytes",
+        ),
+        (
+            "{ kind = \"bluetooth\", reorder_percent = 1 }",
+            "reorder_percent",
+        ),
     ] {
         let error = with(text).expect_err(text);
         assert!(

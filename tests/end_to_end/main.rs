@@ -7,6 +7,7 @@
 )]
 
 mod asked;
+mod bluetooth;
 mod boards;
 mod calibration;
 mod command_line;

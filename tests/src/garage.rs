@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 use std::time::Duration;
 
+use hubplumb_sim::wire::bluetooth::Bluetooth;
 use hubplumb_sim::{LiveSim, Mount, Scenario, Script, SimBoard, Wheel};
 use serde_json::{Value, json};
 use tempfile::TempDir;
@@ -173,7 +174,8 @@ impl Garage {
         if sitting.journal {
             arguments.extend(["--journal", &*journals]);
         }
-        let daemon = Daemon::start(&arguments);
+        let bus = sim.bluetooth().map(Bluetooth::bus_address);
+        let daemon = Daemon::start_on_bus(&arguments, bus.as_deref());
         let garage = Self {
             sim,
             daemon,

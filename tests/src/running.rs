@@ -36,9 +36,20 @@ impl Daemon {
     /// When it ends or says nothing within [`START`]; what it printed is shown.
     #[track_caller]
     pub fn start(arguments: &[&str]) -> Self {
+        Self::start_on_bus(arguments, None)
+    }
+
+    /// The same, with its system message bus at another address, so with another
+    /// Bluetooth than the machine's own.
+    ///
+    /// # Panics
+    /// As [`start`](Self::start).
+    #[track_caller]
+    pub fn start_on_bus(arguments: &[&str], bus: Option<&str>) -> Self {
         let home = home();
         let mut child = Command::new(program())
             .args(arguments)
+            .envs(bus.map(|address| ("DBUS_SYSTEM_BUS_ADDRESS", address)))
             .env(DATA_HOME, home.path())
             .stdin(Stdio::null())
             .stdout(Stdio::piped())
