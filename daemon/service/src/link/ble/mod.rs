@@ -20,7 +20,7 @@ mod tests;
 mod transport;
 mod within;
 
-pub use address::{BadBleAddress, BleAddress, BleBoard};
+pub use address::{BadBleAddress, BleAddress, BleBoard, characteristic};
 pub use blue::{Blue, scan};
 pub use choose::{Choice, Offered, choose};
 pub use radio::{Events, Peer, PeerEvent, Radio, RadioTrouble, Seen};
