@@ -16,6 +16,10 @@ pub(super) fn bluetooth(
     target: Target,
     faults: &mut Faults,
 ) -> Target {
+    // What stands for a way that is not told, or not understood; that has been said.
+    if target == Target::Identity(String::new()) {
+        return target;
+    }
     let Target::Bluetooth(address) = target else {
         faults.add(
             &at.key(TABLE),
