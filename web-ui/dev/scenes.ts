@@ -76,6 +76,7 @@ export function board(mount: MountView, more: Partial<BoardView> = {}): BoardVie
     calibrated: true,
     calibration: calibrated(),
     clock_ppm: -18.2,
+    about: { battery_percent: null, signal_dbm: null, maker: null, model: null, serial: null, firmware: null },
     ...more,
   };
 }

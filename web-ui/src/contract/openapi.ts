@@ -389,6 +389,27 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /** @description What a board says of itself beside its readings; boards on Bluetooth do. Nothing is filled in. */
+        AboutView: {
+            /**
+             * Format: int32
+             * @description Charge of its battery, percent.
+             */
+            battery_percent?: number | null;
+            /** @description Version of its firmware. */
+            firmware?: string | null;
+            /** @description Who made it. */
+            maker?: string | null;
+            /** @description Its model. */
+            model?: string | null;
+            /** @description Its serial number. */
+            serial?: string | null;
+            /**
+             * Format: int32
+             * @description Strength of its radio as it was last received here, dBm.
+             */
+            signal_dbm?: number | null;
+        };
         /**
          * @description Which angle a finding is of.
          * @enum {string}
@@ -416,6 +437,8 @@ export interface components {
         BoardState: "live" | "absent" | "refused" | "silent" | "unreadable" | "listening";
         /** @description One board: where it is, what it says, and if it says nothing, why. */
         BoardView: {
+            /** @description What the board says of itself beside its readings. */
+            about: components["schemas"]["AboutView"];
             /** @description Bad frames since start, by reason. */
             bad_frames: components["schemas"]["BadFramesView"][];
             /**

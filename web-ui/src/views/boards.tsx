@@ -36,6 +36,8 @@ export function Board({ board, brief }: { board: BoardView; brief: boolean }) {
         <Shape name={isOld.value ? 'broken' : board.state} />
         <b>{isOld.value ? texts.was(texts.state[board.state]) : texts.state[board.state]}</b>
         <span>{board.state === 'live' && board.rate_hz != null ? texts.rate(rate(board.rate_hz)) : texts.noRate}</span>
+        {!brief && board.about.battery_percent != null && <span>{texts.battery(count(board.about.battery_percent))}</span>}
+        {!brief && board.about.signal_dbm != null && <span>{texts.signal(plain(board.about.signal_dbm, 0))}</span>}
         {bad > 0 && <span class="board-bad">{texts.bad(count(bad))}</span>}
         {!brief && <CalibrationMark board={board} />}
         {guess !== null && brief && <span class="guess-mark">{texts.guessShort}</span>}
@@ -57,6 +59,8 @@ function Fact({ name, children }: { name: string; children: preact.ComponentChil
 
 export function BoardFacts({ board }: { board: BoardView }) {
   const speaks = [board.format, board.baud].filter((part) => part != null).join(', ');
+  const { maker, model, serial, firmware } = board.about;
+  const says = [maker, model, serial, firmware].filter((part) => part != null).join(', ');
   return (
     <section class="board-facts" data-testid={`board-facts-${board.mount ?? board.id}`}>
       <h3>
@@ -65,6 +69,7 @@ export function BoardFacts({ board }: { board: BoardView }) {
       <dl>
         <Fact name={texts.port}>{board.port}</Fact>
         <Fact name={texts.speaks}>{speaks === '' ? texts.unknown : speaks}</Fact>
+        {says !== '' && <Fact name={texts.says}>{says}</Fact>}
         <Fact name={texts.goodFrames}>{count(board.good_frames)}</Fact>
         <Fact name={texts.badFrames}>
           {board.bad_frames.length === 0

@@ -176,6 +176,7 @@ impl OpenError {
                         | NetRefusal::Ended { .. }
                         | NetRefusal::NoCaller { .. }
                 )
+                | Self::Ble(BleRefusal::NotSeen { .. } | BleRefusal::Ended { .. })
         )
     }
 }

@@ -2,8 +2,8 @@
 
 use super::{calibration_view, is_calibrated, link_trouble, mount_view};
 use crate::board::{BoardFacts, BoardNow};
-use crate::http::views::{BadFramesView, BoardState, BoardView};
-use crate::link::LinkState;
+use crate::http::views::{AboutView, BadFramesView, BoardState, BoardView};
+use crate::link::{About, LinkState};
 use crate::swing::{SwingInlet, SwingPlace};
 
 /// A board for the page.
@@ -38,6 +38,18 @@ pub fn board_view(facts: &BoardFacts, now: &BoardNow, inlet: &SwingInlet) -> Boa
         calibrated: is_calibrated(&now.calibration),
         calibration: calibration_view(&now.calibration),
         clock_ppm: now.clock_ppm,
+        about: about_view(&status.about),
+    }
+}
+
+fn about_view(about: &About) -> AboutView {
+    AboutView {
+        battery_percent: about.battery_percent,
+        signal_dbm: about.signal_dbm,
+        maker: about.maker.clone(),
+        model: about.model.clone(),
+        serial: about.serial.clone(),
+        firmware: about.firmware.clone(),
     }
 }
 
@@ -50,6 +62,10 @@ pub fn counters_only(before: &BoardView, now: &BoardView) -> bool {
         dropped: 0,
         temperature_c: None,
         clock_ppm: None,
+        about: AboutView {
+            signal_dbm: None,
+            ..view.about.clone()
+        },
         ..view.clone()
     };
     without_counters(before) == without_counters(now)

@@ -34,6 +34,12 @@ pub(super) fn state() -> StateView {
             calibrated: true,
             calibration: crate::http::calibration_sample::calibration(),
             clock_ppm: Some(-12.5),
+            about: AboutView {
+                battery_percent: Some(64),
+                signal_dbm: Some(-61),
+                maker: Some("a maker".to_owned()),
+                ..AboutView::default()
+            },
         }],
         wheels: vec![WheelView {
             mount: MountView::FrontLeft,

@@ -1,6 +1,7 @@
 //! The machine's own Bluetooth, by the library btleplug.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 use std::time::Duration;
 
 use btleplug::api::{
@@ -13,6 +14,7 @@ use tokio::time::{sleep, timeout};
 
 use super::address::sig;
 use super::choose::Offered;
+use super::bus::BusThread;
 use super::radio::{Events, Peer, PeerEvent, Radio, RadioTrouble, Seen};
 use crate::link::About;
 
@@ -23,7 +25,11 @@ const READ: Duration = Duration::from_secs(1);
 #[derive(Debug)]
 pub struct Blue {
     adapter: Adapter,
+    bus: Arc<BusThread>,
 }
+
+/// What is asked of the adapter itself.
+const ASKING: &str = "asking the adapter";
 
 fn failed(what: &'static str) -> impl FnOnce(btleplug::Error) -> RadioTrouble {
     move |error| trouble(what, &error)
@@ -31,24 +37,29 @@ fn failed(what: &'static str) -> impl FnOnce(btleplug::Error) -> RadioTrouble {
 
 fn trouble(what: &'static str, error: &btleplug::Error) -> RadioTrouble {
     let why = error.to_string();
-    // The library hands the bus's own errors through as texts; these two names are the bus's
-    // (D-Bus Specification, message bus messages; from memory).
-    let is = |name: &str| why.contains(name);
+    // An error of the bus prints its text and keeps its name for debugging; the names are the
+    // bus's own (D-Bus Specification, "Standard Interfaces" and libdbus's dbus-protocol.h; from
+    // memory) and BlueZ's (doc/adapter-api.txt).
+    let named = format!("{error:?}");
+    let is = |names: &[&str]| names.iter().any(|name| named.contains(name));
     match error {
         btleplug::Error::PermissionDenied => RadioTrouble::Denied,
         btleplug::Error::NoAdapterAvailable => RadioTrouble::NoAdapter,
-        _ if is("AccessDenied") || is("rejected send message") => RadioTrouble::Denied,
-        _ if is("ServiceUnknown")
-            || is("NameHasNoOwner")
-            || is("not provided by any .service")
-            || is("Failed to connect to socket")
-            || is("Disconnected")
-            || is("NoReply")
-            || is("NoServer") =>
+        _ if is(&["Error.AccessDenied", "Error.AuthFailed"]) => RadioTrouble::Denied,
+        _ if is(&[
+            "Error.ServiceUnknown",
+            "Error.NameHasNoOwner",
+            "Error.Spawn",
+            "Error.FileNotFound",
+            "Error.NoServer",
+            "Error.Disconnected",
+        ]) =>
         {
             RadioTrouble::NoService { why }
         }
-        _ if is("NotReady") => RadioTrouble::Off,
+        // What has gone from the bus is the adapter, or what was seen through it.
+        _ if is(&["Error.UnknownObject"]) && what == ASKING => RadioTrouble::NoAdapter,
+        _ if is(&["bluez.Error.NotReady"]) => RadioTrouble::Off,
         _ => RadioTrouble::Failed { what, why },
     }
 }
@@ -57,25 +68,32 @@ impl Radio for Blue {
     type Peer = BluePeer;
 
     async fn begin() -> Result<Self, RadioTrouble> {
-        let manager =
-            Manager::new()
-                .await
-                .map_err(|error| match trouble("reaching the bus", &error) {
-                    // Whatever keeps us from the bus, there is no service for us.
-                    RadioTrouble::Failed { why, .. } => RadioTrouble::NoService { why },
-                    trouble => trouble,
-                })?;
+        let why = |error: std::io::Error| RadioTrouble::NoService {
+            why: error.to_string(),
+        };
+        let bus = BusThread::start().map_err(why)?;
+        // Connecting to the bus waits for it; there it holds up nobody else.
+        let manager = bus.run(Manager::new()).await.map_err(why)?;
+        let manager = manager.map_err(|error| match trouble("reaching the bus", &error) {
+            // Whatever keeps us from the bus, there is no service for us.
+            RadioTrouble::Failed { why, .. } => RadioTrouble::NoService { why },
+            trouble => trouble,
+        })?;
         let adapters = manager
             .adapters()
             .await
             .map_err(failed("asking for adapters"))?;
         let adapter = adapters.into_iter().next().ok_or(RadioTrouble::NoAdapter)?;
-        Ok(Self { adapter })
+        let bus = Arc::new(bus);
+        Ok(Self { adapter, bus })
     }
 
     async fn ready(&mut self) -> Result<(), RadioTrouble> {
+        // The state alone is "off" also when nobody answers.
+        let there = self.adapter.adapter_info().await;
+        there.map_err(failed(ASKING))?;
         let state = self.adapter.adapter_state().await;
-        match state.map_err(failed("asking the adapter"))? {
+        match state.map_err(failed(ASKING))? {
             CentralState::PoweredOff => Err(RadioTrouble::Off),
             CentralState::PoweredOn | CentralState::Unknown => Ok(()),
         }
@@ -120,15 +138,23 @@ impl Radio for Blue {
                 what: "connecting",
                 why: "the adapter does not see it any more".to_owned(),
             })?;
-        peripheral.connect().await.map_err(failed("connecting"))?;
-        peripheral
-            .discover_services()
-            .await
-            .map_err(failed("finding out what it offers"))?;
+        let connected = match peripheral.connect().await {
+            Ok(()) => peripheral
+                .discover_services()
+                .await
+                .map_err(failed("finding out what it offers")),
+            Err(error) => Err(trouble("connecting", &error)),
+        };
+        if let Err(error) = connected {
+            // Half a connection would keep the board from being found again.
+            let _let_go = timeout(READ, peripheral.disconnect()).await;
+            return Err(error);
+        }
         Ok(BluePeer {
             adapter: self.adapter.clone(),
             characteristics: peripheral.characteristics(),
             peripheral,
+            _bus: self.bus.clone(),
         })
     }
 }
@@ -146,6 +172,8 @@ pub struct BluePeer {
     adapter: Adapter,
     peripheral: Peripheral,
     characteristics: BTreeSet<Characteristic>,
+    /// Its session may be given up for a new one while it is connected.
+    _bus: Arc<BusThread>,
 }
 
 impl BluePeer {

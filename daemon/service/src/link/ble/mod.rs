@@ -9,6 +9,7 @@
 
 mod address;
 mod blue;
+mod bus;
 mod choose;
 mod inbox;
 mod radio;
