@@ -13,8 +13,8 @@ use futures_util::{StreamExt as _, stream};
 use tokio::time::{sleep, timeout};
 
 use super::address::sig;
-use super::choose::Offered;
 use super::bus::BusThread;
+use super::choose::Offered;
 use super::radio::{Events, Peer, PeerEvent, Radio, RadioTrouble, Seen};
 use crate::link::About;
 
