@@ -58,6 +58,8 @@ fn trouble(what: &'static str, error: &btleplug::Error) -> RadioTrouble {
         {
             RadioTrouble::NoService { why }
         }
+        // A session whose bus was killed has no better name for it; only a new one helps.
+        _ if is(&["Failed to send message"]) => RadioTrouble::NoService { why },
         // What has gone from the bus is the adapter, or what was seen through it.
         _ if is(&["Error.UnknownObject"]) && what == ASKING => RadioTrouble::NoAdapter,
         _ if is(&["bluez.Error.NotReady"]) => RadioTrouble::Off,
