@@ -7,6 +7,7 @@ use hubplumb_core::calibration::Calibration;
 use hubplumb_core::chip::{Chip, ChipFigures};
 use hubplumb_core::mounting::{BoardAxis, Mounting, MountingTrust};
 
+use super::bluetooth::bluetooth;
 use super::format::format;
 use super::judge::Faults;
 use super::locate::Step;
@@ -31,7 +32,7 @@ impl At {
         [Step::Key("board"), Step::Index(self.0), Step::Key(key)]
     }
 
-    fn under(&self, table: &'static str, key: &'static str) -> [Step; 4] {
+    pub(super) fn under(&self, table: &'static str, key: &'static str) -> [Step; 4] {
         [
             Step::Key("board"),
             Step::Index(self.0),
@@ -56,6 +57,10 @@ pub(super) fn board(
 ) -> BoardConfig {
     let at = At(index);
     let (id, target) = target(&at, raw, faults);
+    let target = match &raw.bluetooth {
+        Some(told) => bluetooth(&at, told, target, faults),
+        None => target,
+    };
     let mount = raw.mount.as_ref().and_then(|name| {
         let mount = Mount::named(name);
         if mount.is_none() {

@@ -1,6 +1,9 @@
 //! The configuration: which boards there are, how they talk and sit, and what
 //! is known of floor and car. Every error names file, line, key and the fix.
 
+mod bluetooth;
+#[cfg(test)]
+mod bluetooth_tests;
 mod board;
 mod error;
 mod format;

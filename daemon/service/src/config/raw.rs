@@ -67,10 +67,17 @@ pub(super) struct RawBoard {
     pub(super) sentences: Option<Sentences>,
     pub(super) registers: Option<RegisterMap>,
     pub(super) values: Option<ValueLayout>,
+    pub(super) bluetooth: Option<RawBluetooth>,
     pub(super) chip: Option<String>,
     pub(super) figures: Option<Figures>,
     pub(super) mounting: Option<RawMounting>,
     pub(super) calibration: Option<RawCalibration>,
+}
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawBluetooth {
+    pub(super) characteristic: Option<String>,
 }
 
 #[derive(Debug, Clone, Default, Deserialize)]

@@ -49,7 +49,9 @@ impl Ways {
         match target {
             Target::Bluetooth(address) => {
                 let transport = BleTransport::new(address, self.bluetooth);
+                let released = transport.released();
                 run(transport, settings, observer, stop).await;
+                released.await;
             }
             Target::Played(played) => {
                 run(PlayedTransport::new(played), settings, observer, stop).await;
@@ -85,8 +87,9 @@ impl Ways {
             | Target::TcpListen(_)
             | Target::Udp(_)
             | Target::Iio(_)
-            | Target::Bluetooth(_)
             | Target::Played(_) => named,
+            // The characteristic it notifies by does not make it another board.
+            Target::Bluetooth(address) => format!("ble:{}", address.board),
         }
     }
 }

@@ -1,5 +1,7 @@
 //! What is wrong with a Bluetooth board.
 
+use uuid::Uuid;
+
 use super::trouble;
 use crate::http::views::TroubleView;
 use crate::link::ble::{BleRefusal, RadioTrouble};
@@ -13,22 +15,24 @@ pub(super) fn ble_refused(refusal: &BleRefusal) -> TroubleView {
             "It is off, asleep, out of reach, or connected to another device, a telephone for instance.",
             "Switch it on and bring it near, and disconnect it everywhere else; it is looked for by itself.",
         ),
-        BleRefusal::NoCharacteristic { board, notifying } => {
-            let offered = if notifying.is_empty() {
-                "It has none that notifies.".to_owned()
-            } else {
-                let all: Vec<String> = notifying.iter().map(ToString::to_string).collect();
-                format!("Those that notify are {}.", all.join(", "))
-            };
-            trouble(
-                "bluetooth_no_characteristic",
-                format!("Nothing tells which characteristic of {board} its readings come by."),
-                offered,
-                format!(
-                    "Write the UUID of the right one behind the board: `port = \"ble:{board}/UUID\"`."
-                ),
-            )
-        }
+        BleRefusal::Namesakes { name, addresses } => trouble(
+            "bluetooth_namesakes",
+            format!("{} Bluetooth boards are named {name}.", addresses.len()),
+            "The name does not tell which of them is meant.",
+            format!(
+                "Name the board by its address in the configuration, {}; switch the others off to see whose it is.",
+                addresses
+                    .iter()
+                    .map(|address| format!("`ble:{address}`"))
+                    .collect::<Vec<_>>()
+                    .join(" or ")
+            ),
+        ),
+        BleRefusal::NoCharacteristic {
+            board,
+            told,
+            notifying,
+        } => no_characteristic(board, *told, notifying),
         BleRefusal::Ended { board } => trouble(
             "bluetooth_ended",
             format!("The connection to {board} ended."),
@@ -36,6 +40,27 @@ pub(super) fn ble_refused(refusal: &BleRefusal) -> TroubleView {
             "Bring it nearer or switch it on: it is connected again by itself.",
         ),
     }
+}
+
+fn no_characteristic(board: &str, told: Option<Uuid>, notifying: &[Uuid]) -> TroubleView {
+    let offered = if notifying.is_empty() {
+        "It has none that notifies.".to_owned()
+    } else {
+        let all: Vec<String> = notifying.iter().map(ToString::to_string).collect();
+        format!("Those that notify are {}.", all.join(", "))
+    };
+    let what = match told {
+        Some(told) => format!("The Bluetooth board {board} does not notify by {told}."),
+        None => format!("Nothing tells which characteristic of {board} its readings come by."),
+    };
+    let remedy = match notifying {
+        [] => "Load a program into the board that notifies, e.g. by the Nordic UART service."
+            .to_owned(),
+        [example, ..] => format!(
+            "Write the UUID of the right one behind the board, e.g. `port = \"ble:{board}/{example}\"`; its program or its maker's description tells which it is."
+        ),
+    };
+    trouble("bluetooth_no_characteristic", what, offered, remedy)
 }
 
 /// What is wrong with the machine's Bluetooth.
@@ -71,5 +96,117 @@ pub fn radio_trouble(radio: &RadioTrouble) -> TroubleView {
             "It may be at the end of its reach, busy with another device, or the adapter may be confused; a Wi-Fi access point on the same chip disturbs it too.",
             "Bring it nearer; it is tried again by itself. Where that does not help, switch the adapter off and on.",
         ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(refusal: BleRefusal, code: &str, parts: &[&str]) {
+        let view = ble_refused(&refusal);
+        assert_eq!(view.code, code);
+        let told = format!("{} {} {}", view.what, view.meaning, view.remedy);
+        for sentence in [&view.what, &view.meaning, &view.remedy] {
+            assert!(sentence.ends_with('.'), "a whole sentence: {sentence}");
+        }
+        for part in parts {
+            assert!(told.contains(part), "`{part}` is missing in {told}");
+        }
+    }
+
+    #[test]
+    fn every_refusal_says_what_happened_and_what_to_do() {
+        let hub = || "left hub".to_owned();
+        let (one, two) = (Uuid::from_u128(1), Uuid::from_u128(2));
+        let no_characteristic = |told, notifying| BleRefusal::NoCharacteristic {
+            board: hub(),
+            told,
+            notifying,
+        };
+        let of_radio = |code, radio, parts: &[&str]| check(BleRefusal::Radio(radio), code, parts);
+        check(
+            BleRefusal::NotSeen { wanted: hub() },
+            "bluetooth_not_seen",
+            &["left hub", "asleep", "out of reach", "another device"],
+        );
+        check(
+            BleRefusal::Namesakes {
+                name: hub(),
+                addresses: vec![
+                    "C0:FF:EE:00:00:01".to_owned(),
+                    "C0:FF:EE:00:00:02".to_owned(),
+                ],
+            },
+            "bluetooth_namesakes",
+            &[
+                "2 Bluetooth boards",
+                "`ble:C0:FF:EE:00:00:01` or `ble:C0:FF:EE:00:00:02`",
+            ],
+        );
+        check(
+            no_characteristic(None, vec![one, two]),
+            "bluetooth_no_characteristic",
+            &[
+                "Nothing tells",
+                &two.to_string(),
+                &format!("\"ble:left hub/{one}\""),
+            ],
+        );
+        check(
+            no_characteristic(Some(two), vec![one]),
+            "bluetooth_no_characteristic",
+            &[
+                &format!("does not notify by {two}"),
+                &format!("\"ble:left hub/{one}\""),
+            ],
+        );
+        check(
+            no_characteristic(None, Vec::new()),
+            "bluetooth_no_characteristic",
+            &["none that notifies", "Nordic UART"],
+        );
+        check(
+            BleRefusal::Ended { board: hub() },
+            "bluetooth_ended",
+            &["left hub", "connected again by itself"],
+        );
+        let why = || "no such name".to_owned();
+        of_radio(
+            "bluetooth_no_service",
+            RadioTrouble::NoService { why: why() },
+            &["no such name", "systemctl start bluetooth", "go on"],
+        );
+        of_radio(
+            "bluetooth_denied",
+            RadioTrouble::Denied,
+            &["usermod -aG bluetooth"],
+        );
+        of_radio(
+            "bluetooth_no_adapter",
+            RadioTrouble::NoAdapter,
+            &["Plug one in", "rfkill"],
+        );
+        of_radio(
+            "bluetooth_off",
+            RadioTrouble::Off,
+            &["bluetoothctl power on"],
+        );
+        of_radio(
+            "bluetooth_failed",
+            RadioTrouble::Failed {
+                what: "connecting",
+                why: why(),
+            },
+            &["connecting: no such name", "tried again by itself"],
+        );
+        of_radio(
+            "bluetooth_failed",
+            RadioTrouble::TooLong {
+                what: "asking the adapter",
+                seconds: 5,
+            },
+            &["longer than 5 s"],
+        );
     }
 }

@@ -326,9 +326,10 @@ pub(super) async fn notify(
     };
     let path = path_of(world, at, characteristic.gives);
     changed(&bluez, &path, CHARACTERISTIC1, &[("Notifying", on.into())]).await?;
-    world.board(at, |board| match characteristic.gives {
-        Gives::Battery => board.notifies_battery = on,
-        _ => {
+    world.board(at, |board| {
+        if characteristic.gives == Gives::Battery {
+            board.notifies_battery = on;
+        } else {
             board.was_opened |= on;
             board.notifies_readings = on;
         }

@@ -348,7 +348,7 @@ fn the_seed_says_which_notifications_are_lost() {
         let numbers: Vec<Vec<u8>> = (0..200_u8).map(|n| vec![n; 20]).collect();
         board.say(&numbers);
         let arrived: Vec<u8> = board.queue.iter().map(|value| value[0]).collect();
-        assert_eq!(board.tally.dropped as usize + arrived.len(), 200);
+        assert_eq!(board.tally.dropped + arrived.len() as u64, 200);
         arrived
     };
     assert_eq!(lost(1), lost(1));

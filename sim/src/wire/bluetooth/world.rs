@@ -41,6 +41,10 @@ pub struct Tally {
 const QUEUE: usize = 256;
 
 #[derive(Debug)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a property of its own on the bus"
+)]
 pub(super) struct Board {
     pub(super) spec: Peripheral,
     /// Has it power?
@@ -141,6 +145,10 @@ impl Board {
     }
 }
 
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a property of its own on the bus"
+)]
 pub(super) struct World {
     /// The connection to the bus while BlueZ runs.
     pub(super) bluez: Option<Connection>,

@@ -53,8 +53,7 @@ impl FromStr for BleAddress {
     fn from_str(written: &str) -> Result<Self, BadBleAddress> {
         let (board, characteristic) = match written.rsplit_once('/') {
             Some((board, uuid)) => {
-                let uuid = short(uuid)
-                    .or_else(|| Uuid::parse_str(uuid).ok())
+                let uuid = characteristic(uuid)
                     .ok_or_else(|| BadBleAddress::Characteristic(uuid.to_owned()))?;
                 (board, Some(uuid))
             }
@@ -74,13 +73,19 @@ impl FromStr for BleAddress {
 
 impl fmt::Display for BleAddress {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match &self.board {
-            BleBoard::Address(octets) => f.write_str(&written(*octets))?,
-            BleBoard::Name(name) => f.write_str(name)?,
-        }
+        self.board.fmt(f)?;
         match &self.characteristic {
             Some(uuid) => write!(f, "/{uuid}"),
             None => Ok(()),
+        }
+    }
+}
+
+impl fmt::Display for BleBoard {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Address(octets) => f.write_str(&written(*octets)),
+            Self::Name(name) => f.write_str(name),
         }
     }
 }
@@ -103,10 +108,15 @@ fn octets(text: &str) -> Option<[u8; 6]> {
     parts.try_into().ok()
 }
 
+/// A characteristic as a person writes it: a UUID, or four digits of the standard's list.
+pub fn characteristic(written: &str) -> Option<Uuid> {
+    short(written).or_else(|| Uuid::parse_str(written).ok())
+}
+
 /// A UUID of the standard's own list, as `2A19` (Bluetooth Core Specification,
 /// Vol 3 Part B 2.5.1: xxxxxxxx-0000-1000-8000-00805F9B34FB; from memory).
 fn short(text: &str) -> Option<Uuid> {
-    (text.len() == 4)
+    (text.len() == 4 && text.bytes().all(|byte| byte.is_ascii_hexdigit()))
         .then(|| u16::from_str_radix(text, 16).ok())
         .flatten()
         .map(sig)
@@ -141,7 +151,7 @@ mod tests {
             assert_eq!(address.to_string(), printed);
             assert_eq!(printed.parse(), Ok(address));
         }
-        for text in ["", " ", "/FFE1", "hub/", "hub/what"] {
+        for text in ["", " ", "/FFE1", "hub/", "hub/what", "hub/+FE1"] {
             assert!(text.parse::<BleAddress>().is_err(), "{text}");
         }
     }

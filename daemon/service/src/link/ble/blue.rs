@@ -16,6 +16,7 @@ use super::address::sig;
 use super::bus::BusThread;
 use super::choose::Offered;
 use super::radio::{Events, Peer, PeerEvent, Radio, RadioTrouble, Seen};
+use super::within::CALL;
 use crate::link::About;
 
 /// Limit of reading one value of a board.
@@ -57,6 +58,8 @@ fn trouble(what: &'static str, error: &btleplug::Error) -> RadioTrouble {
         {
             RadioTrouble::NoService { why }
         }
+        // A session whose bus was killed has no better name for it; only a new one helps.
+        _ if is(&["Failed to send message"]) => RadioTrouble::NoService { why },
         // What has gone from the bus is the adapter, or what was seen through it.
         _ if is(&["Error.UnknownObject"]) && what == ASKING => RadioTrouble::NoAdapter,
         _ if is(&["bluez.Error.NotReady"]) => RadioTrouble::Off,
@@ -83,7 +86,7 @@ impl Radio for Blue {
             .adapters()
             .await
             .map_err(failed("asking for adapters"))?;
-        let adapter = adapters.into_iter().next().ok_or(RadioTrouble::NoAdapter)?;
+        let adapter = chosen(adapters).await.ok_or(RadioTrouble::NoAdapter)?;
         let bus = Arc::new(bus);
         Ok(Self { adapter, bus })
     }
@@ -129,7 +132,11 @@ impl Radio for Blue {
         Ok(all)
     }
 
-    async fn connect(&mut self, address: [u8; 6]) -> Result<BluePeer, RadioTrouble> {
+    async fn connect(
+        &mut self,
+        address: [u8; 6],
+        limit: Duration,
+    ) -> Result<BluePeer, RadioTrouble> {
         let peripherals = self.peripherals().await?;
         let peripheral = peripherals
             .into_iter()
@@ -138,17 +145,23 @@ impl Radio for Blue {
                 what: "connecting",
                 why: "the adapter does not see it any more".to_owned(),
             })?;
-        let connected = match peripheral.connect().await {
-            Ok(()) => peripheral
-                .discover_services()
-                .await
-                .map_err(failed("finding out what it offers")),
-            Err(error) => Err(trouble("connecting", &error)),
+        let connected = match timeout(limit, call(&peripheral)).await {
+            Ok(connected) => connected,
+            Err(_elapsed) => Err(RadioTrouble::Failed {
+                what: "connecting",
+                why: format!("no answer in {} s", limit.as_secs()),
+            }),
         };
         if let Err(error) = connected {
-            // Half a connection would keep the board from being found again.
-            let _let_go = timeout(READ, peripheral.disconnect()).await;
-            return Err(error);
+            // Half a connection would keep the board from being found again, and a
+            // call that is left under way the adapter from calling others.
+            return match timeout(CALL, peripheral.disconnect()).await {
+                Ok(_let_go) => Err(error),
+                Err(_elapsed) => Err(RadioTrouble::TooLong {
+                    what: "taking a call back",
+                    seconds: CALL.as_secs(),
+                }),
+            };
         }
         Ok(BluePeer {
             adapter: self.adapter.clone(),
@@ -157,6 +170,23 @@ impl Radio for Blue {
             _bus: self.bus.clone(),
         })
     }
+}
+
+/// Connects and finds out what is offered.
+async fn call(peripheral: &Peripheral) -> Result<(), RadioTrouble> {
+    peripheral.connect().await.map_err(failed("connecting"))?;
+    let found = peripheral.discover_services().await;
+    found.map_err(failed("finding out what it offers"))
+}
+
+/// The first adapter that is on, else the first.
+async fn chosen(adapters: Vec<Adapter>) -> Option<Adapter> {
+    for adapter in &adapters {
+        if let Ok(CentralState::PoweredOn) = adapter.adapter_state().await {
+            return Some(adapter.clone());
+        }
+    }
+    adapters.into_iter().next()
 }
 
 impl Blue {
@@ -303,7 +333,6 @@ impl Peer for BluePeer {
 
 /// The boards that are in reach, looked for so long.
 pub async fn scan(length: Duration) -> Result<Vec<Seen>, RadioTrouble> {
-    const CALL: Duration = Duration::from_secs(5);
     let late = |_| RadioTrouble::TooLong {
         what: "looking for boards",
         seconds: CALL.as_secs(),

@@ -22,10 +22,19 @@ pub struct Offered {
 pub enum Choice {
     /// It was told.
     Told,
-    /// It belongs to a service that is known to carry a stream of bytes.
-    KnownService,
-    /// It is the only one.
+    /// It belongs to a service that is known to carry a stream of bytes, or is
+    /// known to be the stream of such a service.
+    Known,
+    /// It is the only one outside the services of the standard's list.
+    OnlyOwn,
+    /// It is the only one at all that may carry readings.
     Only,
+}
+
+/// The 0x55 family's numbers are on a base of their own, which differs from the
+/// standard's in one digit (sources in docs/BLUETOOTH.md).
+const fn family(number: u16) -> Uuid {
+    Uuid::from_u128(((number as u128) << 96) | 0x0000_0000_0000_1000_8000_0080_5f9a_34fb)
 }
 
 /// Services that carry a board's bytes, the surest first: Nordic UART, the
@@ -34,35 +43,68 @@ pub enum Choice {
 /// that notifies is taken, whichever it is.
 const BYTE_SERVICES: [Uuid; 5] = [
     Uuid::from_u128(0x6e40_0001_b5a3_f393_e0a9_e50e_24dc_ca9e),
-    Uuid::from_u128(0x0000_ffe5_0000_1000_8000_0080_5f9a_34fb),
+    family(0xffe5),
     sig(0xffe0),
     Uuid::from_u128(0x4953_5343_fe7d_4ae5_8fa9_9faf_d205_e455),
     Uuid::from_u128(0x713d_0000_503e_4c75_ba94_3148_f18d_941e),
 ];
 
-/// Services of the standard's list that never carry readings: access, attribute, battery, device information.
-const HOUSEKEEPING: [Uuid; 4] = [sig(0x1800), sig(0x1801), sig(0x180f), sig(0x180a)];
+/// Characteristics of theirs that are also seen in services of other numbers.
+const BYTE_CHARACTERISTICS: [Uuid; 2] = [family(0xffe4), sig(0xffe1)];
+
+/// Services that never carry readings and may stand beside those that do (from
+/// memory). Of the standard's list: access, attribute, transmit power, device
+/// information, battery. Of makers, for new firmware: Nordic's two, McuMgr's, TI's.
+const HOUSEKEEPING: [Uuid; 9] = [
+    sig(0x1800),
+    sig(0x1801),
+    sig(0x1804),
+    sig(0x180a),
+    sig(0x180f),
+    sig(0xfe59),
+    Uuid::from_u128(0x0000_1530_1212_efde_1523_785f_eabc_d123),
+    Uuid::from_u128(0x8d53_dc1d_1db7_4cd3_868b_8a52_7460_aa84),
+    Uuid::from_u128(0xf000_ffc0_0451_4000_b000_0000_0000_0000),
+];
+
+/// Is it a service of the standard's own list? They have numbers from 0x1800 on
+/// (Bluetooth Assigned Numbers 3.4; from memory); 0xFFE0 and such are not in it.
+fn is_standard(service: Uuid) -> bool {
+    (0x1800..=0x18ff).any(|number| sig(number) == service)
+}
 
 /// The characteristic that the readings come by, and why it; none when there
 /// is none, or more than one and nothing tells which.
 pub fn choose(offered: &[Offered], told: Option<Uuid>) -> Option<(Offered, Choice)> {
-    let notifying = || offered.iter().copied().filter(|offered| offered.notifies);
+    let notifying: Vec<Offered> = offered
+        .iter()
+        .copied()
+        .filter(|offered| offered.notifies)
+        .collect();
+    let first = |wanted: &dyn Fn(&Offered) -> bool| notifying.iter().copied().find(wanted);
     if let Some(told) = told {
-        return notifying()
-            .find(|offered| offered.characteristic == told)
+        return first(&|offered| offered.characteristic == told)
             .map(|offered| (offered, Choice::Told));
     }
-    let of_known = BYTE_SERVICES
+    let known = BYTE_SERVICES
         .iter()
-        .find_map(|service| notifying().find(|offered| offered.service == *service));
-    if let Some(offered) = of_known {
-        return Some((offered, Choice::KnownService));
+        .find_map(|service| first(&|offered| offered.service == *service))
+        .or_else(|| {
+            BYTE_CHARACTERISTICS
+                .iter()
+                .find_map(|wanted| first(&|offered| offered.characteristic == *wanted))
+        });
+    if let Some(offered) = known {
+        return Some((offered, Choice::Known));
     }
-    let mut others = notifying().filter(|offered| !HOUSEKEEPING.contains(&offered.service));
-    match (others.next(), others.next()) {
-        (Some(only), None) => Some((only, Choice::Only)),
-        _ => None,
-    }
+    let only = |wanted: &dyn Fn(&Offered) -> bool| {
+        let mut left = notifying.iter().copied().filter(wanted);
+        left.next().filter(|_| left.next().is_none())
+    };
+    let may_read = |offered: &Offered| !HOUSEKEEPING.contains(&offered.service);
+    only(&|offered| may_read(offered) && !is_standard(offered.service))
+        .map(|offered| (offered, Choice::OnlyOwn))
+        .or_else(|| only(&may_read).map(|offered| (offered, Choice::Only)))
 }
 
 #[cfg(test)]
@@ -96,10 +138,14 @@ mod tests {
             Uuid::from_u128(0x0000_ffe4_0000_1000_8000_0080_5f9a_34fb),
             true,
         );
+        // The sketches of the standard's own number for analog values.
+        let analog = offered(sig(0x180c), sig(0x2a58), true);
+        let firmware = offered(sig(0xfe59), sig(1), true);
+        let moved = offered(sig(0xf00d), sig(0xffe1), true);
         let check = |of: &[Offered], told: Option<Uuid>, expected: Option<(Offered, Choice)>| {
             assert_eq!(choose(of, told), expected, "{of:#?}");
         };
-        let known = |offered| Some((offered, Choice::KnownService));
+        let known = |offered| Some((offered, Choice::Known));
         // By its property, not by its number.
         check(
             &[nordic(1, false), nordic(2, true)],
@@ -122,9 +168,16 @@ mod tests {
         check(
             &[battery, look_alike],
             None,
-            Some((look_alike, Choice::Only)),
+            Some((look_alike, Choice::OnlyOwn)),
         );
-        check(&[battery, own(1)], None, Some((own(1), Choice::Only)));
+        check(&[own(2), moved, own(1)], None, known(moved));
+        let only_own = |offered| Some((offered, Choice::OnlyOwn));
+        check(&[battery, own(1)], None, only_own(own(1)));
+        check(&[battery, firmware, own(1)], None, only_own(own(1)));
+        check(&[analog, own(1)], None, only_own(own(1)));
+        check(&[battery, analog], None, Some((analog, Choice::Only)));
+        check(&[analog, own(1), own(2)], None, None);
+        check(&[battery, firmware], None, None);
         check(&[own(1), own(2)], None, None);
         check(&[battery], None, None);
         check(&[], None, None);

@@ -11,14 +11,18 @@ mod address;
 mod blue;
 mod bus;
 mod choose;
+mod find;
 mod inbox;
 mod radio;
+mod refusal;
 #[cfg(test)]
 mod tests;
 mod transport;
+mod within;
 
-pub use address::{BadBleAddress, BleAddress, BleBoard};
+pub use address::{BadBleAddress, BleAddress, BleBoard, characteristic};
 pub use blue::{Blue, scan};
 pub use choose::{Choice, Offered, choose};
 pub use radio::{Events, Peer, PeerEvent, Radio, RadioTrouble, Seen};
-pub use transport::{BleLine, BleRefusal, BleTransport, Coordinator, address_words};
+pub use refusal::BleRefusal;
+pub use transport::{BleLine, BleTransport, Coordinator, address_words};

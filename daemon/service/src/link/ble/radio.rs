@@ -2,6 +2,7 @@
 
 use std::future::Future;
 use std::pin::Pin;
+use std::time::Duration;
 
 use futures_util::Stream;
 use thiserror::Error;
@@ -17,7 +18,7 @@ pub struct Seen {
     pub address: [u8; 6],
     /// Its name, if it says one.
     pub name: Option<String>,
-    /// Strength of its signal, dBm.
+    /// Strength of its signal, dBm; none where the service only remembers it.
     pub signal_dbm: Option<i16>,
     /// Services it says it has.
     pub services: Vec<Uuid>,
@@ -66,7 +67,12 @@ impl RadioTrouble {
     pub fn is_of_session(&self) -> bool {
         matches!(
             self,
-            Self::NoService { .. } | Self::Denied | Self::NoAdapter | Self::TooLong { .. }
+            Self::NoService { .. }
+                | Self::Denied
+                | Self::NoAdapter
+                // Another adapter may be on.
+                | Self::Off
+                | Self::TooLong { .. }
         )
     }
 }
@@ -88,10 +94,12 @@ pub trait Radio: Send + Sized + 'static {
     /// The boards that are seen now.
     fn seen(&mut self) -> impl Future<Output = Result<Vec<Seen>, RadioTrouble>> + Send;
 
-    /// Connects to a board and finds out what it offers.
+    /// Connects to a board and finds out what it offers. After `limit` the call
+    /// is taken back, so that the adapter is free for others.
     fn connect(
         &mut self,
         address: [u8; 6],
+        limit: Duration,
     ) -> impl Future<Output = Result<Self::Peer, RadioTrouble>> + Send;
 }
 

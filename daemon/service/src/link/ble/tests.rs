@@ -1,5 +1,6 @@
 //! Bluetooth links on a radio made of memory, in paused time.
 
+mod looking;
 mod world;
 
 use std::time::Duration;

@@ -11,28 +11,28 @@ use std::time::Duration;
 
 use futures_util::StreamExt as _;
 use hubplumb_protocol::Packing;
-use thiserror::Error;
 use tokio::io::{AsyncRead, ReadBuf};
 use tokio::task::JoinHandle;
-use tokio::time::{Instant, sleep, timeout};
+use tokio::time::timeout;
 use tokio_util::sync::{CancellationToken, DropGuard};
-use uuid::Uuid;
+use tokio_util::task::TaskTracker;
 
 use super::address::{BleAddress, written};
 use super::choose::{Choice, Offered, choose};
+use super::find::find;
 use super::inbox::Inbox;
 use super::radio::{Events, Peer, PeerEvent, Radio, RadioTrouble};
+use super::refusal::BleRefusal;
+use super::within::{CALL, within};
 use crate::link::{About, Line, OpenError, Transport};
 
-/// How long a board is looked for before others get their turn: boards that
-/// sleep say that they are there every second or two (common practice, no source).
-const LOOK: Duration = Duration::from_secs(6);
-/// How often it is asked whether the board was seen.
-const LOOK_EVERY: Duration = Duration::from_millis(300);
-/// Limit of a call that takes no radio time.
-const CALL: Duration = Duration::from_secs(5);
-/// Limit of connecting and finding out what is offered; the library's own is 30 s.
-const CONNECT: Duration = Duration::from_secs(35);
+/// Limit of connecting to a board that was just seen, and finding out what it
+/// offers. A call takes the adapter up to 20 s before it gives up by itself
+/// (kernel's default for LE; from memory).
+const CONNECT: Duration = Duration::from_secs(30);
+/// The same for a board that was connected before and may be out of reach now:
+/// others wait meanwhile, and a board that is there answers in two or three seconds.
+const CONNECT_AGAIN: Duration = Duration::from_secs(12);
 
 /// Sees to it that the radio does one thing at a time, and keeps the session.
 pub struct Coordinator<R>(Arc<tokio::sync::Mutex<Option<R>>>);
@@ -55,34 +55,6 @@ impl<R> fmt::Debug for Coordinator<R> {
     }
 }
 
-/// Why a Bluetooth board is not there.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
-pub enum BleRefusal {
-    /// The radio does not do what it is asked.
-    #[error(transparent)]
-    Radio(#[from] RadioTrouble),
-    /// The board was not seen.
-    #[error("{wanted} is not seen")]
-    NotSeen {
-        /// Which board.
-        wanted: String,
-    },
-    /// None of what it offers can be taken for its readings, or more than one thing can.
-    #[error("nothing tells which characteristic of {board} its readings come by")]
-    NoCharacteristic {
-        /// Which board.
-        board: String,
-        /// The characteristics that notify.
-        notifying: Vec<Uuid>,
-    },
-    /// The connection ended.
-    #[error("the connection to {board} ended")]
-    Ended {
-        /// Which board.
-        board: String,
-    },
-}
-
 /// A board on Bluetooth.
 #[derive(Debug)]
 pub struct BleTransport<R> {
@@ -92,6 +64,7 @@ pub struct BleTransport<R> {
     /// Where it was seen, so that a name need not be looked for again.
     known: Option<[u8; 6]>,
     pump: Option<JoinHandle<()>>,
+    pumps: TaskTracker,
 }
 
 impl<R: Radio> BleTransport<R> {
@@ -103,6 +76,19 @@ impl<R: Radio> BleTransport<R> {
             about: Arc::default(),
             known: None,
             pump: None,
+            pumps: TaskTracker::new(),
+        }
+    }
+
+    /// Waits, once the transport and its line were dropped, until the board was let
+    /// go. A board that stays connected is seen by nobody else.
+    pub fn released(&self) -> impl Future<Output = ()> + Send + use<R> {
+        let pumps = self.pumps.clone();
+        async move {
+            pumps.close();
+            if timeout(2 * CALL, pumps.wait()).await.is_err() {
+                tracing::debug!("a Bluetooth board was not let go in time");
+            }
         }
     }
 
@@ -115,13 +101,22 @@ impl<R: Radio> BleTransport<R> {
             return Err(RadioTrouble::NoAdapter.into());
         };
         within("asking the adapter", CALL, radio.ready()).await?;
-        let address = match self.known {
-            Some(address) => address,
-            None => self.find(radio).await?,
+        let (address, limit) = match self.known {
+            Some(address) => (address, CONNECT_AGAIN),
+            None => {
+                let seen = find(radio, &self.address).await?;
+                self.keep(|about| about.signal_dbm = seen.signal_dbm);
+                (seen.address, CONNECT)
+            }
         };
+        // The radio keeps to the limit; if it does not even do that, the bus is lost.
+        let call = within(
+            "connecting",
+            limit + 2 * CALL,
+            radio.connect(address, limit),
+        );
         // Where it was known it may have got another address since, or moved out of reach.
-        let peer = within("connecting", CONNECT, radio.connect(address)).await;
-        let mut peer = peer.inspect_err(|_| self.known = None)?;
+        let mut peer = call.await.inspect_err(|_| self.known = None)?;
         let line = self.listen(&mut peer).await;
         match line {
             Ok((events, chosen)) => {
@@ -135,47 +130,12 @@ impl<R: Radio> BleTransport<R> {
         }
     }
 
-    async fn find(&self, radio: &mut R) -> Result<[u8; 6], BleRefusal> {
-        let wanted = |seen: &super::Seen| self.address.is(seen.address, seen.name.as_deref());
-        let see = |seen: Vec<super::Seen>| seen.into_iter().find(wanted);
-        let at_once = within("asking who is there", CALL, radio.seen()).await?;
-        if let Some(seen) = see(at_once) {
-            self.keep(|about| about.signal_dbm = seen.signal_dbm);
-            return Ok(seen.address);
-        }
-        within("looking for boards", CALL, radio.look(true)).await?;
-        let until = Instant::now() + LOOK;
-        let found = loop {
-            sleep(LOOK_EVERY).await;
-            match within("asking who is there", CALL, radio.seen()).await {
-                Ok(seen) => {
-                    if let Some(seen) = see(seen) {
-                        break Ok(seen);
-                    }
-                }
-                Err(error) => break Err(error.into()),
-            }
-            if Instant::now() >= until {
-                break Err(BleRefusal::NotSeen {
-                    wanted: self.address.to_string(),
-                });
-            }
-        };
-        // Looking on takes air time from boards that are connected.
-        let ended = within("ending the look for boards", CALL, radio.look(false)).await;
-        if let Err(error) = ended {
-            tracing::debug!(%error, "the adapter looks on");
-        }
-        let seen = found?;
-        self.keep(|about| about.signal_dbm = seen.signal_dbm);
-        Ok(seen.address)
-    }
-
     async fn listen(&self, peer: &mut R::Peer) -> Result<(Events, Offered), BleRefusal> {
         let offered = peer.offered();
         let Some((chosen, why)) = choose(&offered, self.address.characteristic) else {
             return Err(BleRefusal::NoCharacteristic {
-                board: self.address.to_string(),
+                board: self.address.board.to_string(),
+                told: self.address.characteristic,
                 notifying: offered
                     .iter()
                     .filter(|offered| offered.notifies)
@@ -206,7 +166,7 @@ impl<R: Radio> BleTransport<R> {
         };
         let about = self.about.clone();
         let board = self.address.to_string();
-        self.pump = Some(tokio::spawn(async move {
+        self.pump = Some(self.pumps.spawn(async move {
             tracing::debug!(board, characteristic = %chosen.characteristic, "subscribed");
             let gone = loop {
                 tokio::select! {
@@ -242,33 +202,19 @@ fn keep(about: &Mutex<About>, change: impl FnOnce(&mut About)) {
     change(&mut about.lock().unwrap_or_else(PoisonError::into_inner));
 }
 
-async fn within<T>(
-    what: &'static str,
-    limit: Duration,
-    call: impl Future<Output = Result<T, RadioTrouble>>,
-) -> Result<T, RadioTrouble> {
-    match timeout(limit, call).await {
-        Ok(done) => done,
-        Err(_elapsed) => Err(RadioTrouble::TooLong {
-            what,
-            seconds: limit.as_secs(),
-        }),
-    }
-}
-
 impl<R: Radio> Transport for BleTransport<R> {
     type Line = BleLine;
 
     async fn open(&mut self, _: u32) -> Result<BleLine, OpenError> {
-        let shared = self.shared.clone();
-        // Held from the look to the subscription: one board at a time.
-        let mut session = shared.0.lock().await;
         if let Some(mut pump) = self.pump.take() {
             // The line before was dropped, and its board is being let go.
             if timeout(2 * CALL, &mut pump).await.is_err() {
                 pump.abort();
             }
         }
+        let shared = self.shared.clone();
+        // Held from the look to the subscription: one board at a time.
+        let mut session = shared.0.lock().await;
         let opened = self.connect(&mut session).await;
         if let Err(BleRefusal::Radio(trouble)) = &opened
             && trouble.is_of_session()

@@ -40,6 +40,8 @@ struct Board {
     in_reach: bool,
     frozen: bool,
     offered: Vec<Offered>,
+    /// How often it was called.
+    calls: usize,
     connected: Option<UnboundedSender<PeerEvent>>,
 }
 
@@ -91,6 +93,7 @@ impl World {
                 in_reach: true,
                 frozen: false,
                 offered: vec![offered(1, false), offered(2, true)],
+                calls: 0,
                 connected: None,
             })
             .collect();
@@ -176,6 +179,10 @@ impl World {
             reads: false,
         };
         self.inside.lock().unwrap().boards[board].offered = vec![own(2), own(3)];
+    }
+
+    pub(super) fn calls(&self, board: usize) -> usize {
+        self.inside.lock().unwrap().boards[board].calls
     }
 
     pub(super) fn most_at_once(&self) -> usize {
@@ -277,30 +284,41 @@ impl Radio for Fake {
         let inside = inside.lock().unwrap();
         let boards = inside.boards.iter().enumerate();
         Ok(boards
-            .filter(|(_, board)| board.in_reach)
             .map(|(number, board)| Seen {
                 address: address(number),
                 name: Some(board.name.clone()),
-                signal_dbm: Some(-61),
+                // As the real service, it remembers boards that it does not see.
+                signal_dbm: board.in_reach.then_some(-61),
                 services: Vec::new(),
                 connected: board.connected.is_some(),
             })
             .collect())
     }
 
-    async fn connect(&mut self, wanted: [u8; 6]) -> Result<FakePeer, RadioTrouble> {
+    async fn connect(
+        &mut self,
+        wanted: [u8; 6],
+        limit: Duration,
+    ) -> Result<FakePeer, RadioTrouble> {
         self.bus().await?;
-        {
+        let number = usize::from(wanted[5]);
+        let takes = {
             let inside = inside();
             let mut inside = inside.lock().unwrap();
             inside.connecting += 1;
             inside.most_at_once = inside.most_at_once.max(inside.connecting);
-        }
-        sleep(Duration::from_millis(700)).await;
+            inside.boards[number].calls += 1;
+            if inside.boards[number].in_reach {
+                Duration::from_millis(700)
+            } else {
+                // Nobody answers, and the adapter tries on.
+                limit
+            }
+        };
+        sleep(takes).await;
         let inside = inside();
         let mut inside = inside.lock().unwrap();
         inside.connecting -= 1;
-        let number = usize::from(wanted[5]);
         if inside.connects_fail || inside.adapter_off || !inside.boards[number].in_reach {
             return Err(RadioTrouble::Failed {
                 what: "connecting",
