@@ -184,6 +184,7 @@ impl BoardSampler {
         let shown_c = temperature_c + THERMOMETER_NOISE_C * normal(&mut self.thermometer);
         let reading = Reading {
             device_time_us: Some(clock.stamp_us(clock_s)),
+            sequence: u32::try_from((self.count - 1) % (1 << 32)).ok(),
             accel_g: Some(accel_g.into()),
             rate_radps,
             tilt_rad: (self.spec.wire.carries_angles()).then(|| tilt_of(&accel_g)),
