@@ -184,7 +184,11 @@ impl<R: Radio> BleTransport<R> {
                 }
             };
             inbox.end();
-            keep(&about, |about| about.signal_dbm = None);
+            // What it is stays true; how it is would look as if it were of now.
+            keep(&about, |about| {
+                about.signal_dbm = None;
+                about.battery_percent = None;
+            });
             if !gone && timeout(CALL, peer.disconnect()).await.is_err() {
                 tracing::debug!(board, "it was not let go in time");
             }

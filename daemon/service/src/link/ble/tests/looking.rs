@@ -24,6 +24,9 @@ async fn a_board_that_is_only_remembered_is_looked_for_and_holds_nobody_up() {
         left.state(),
         LinkState::Refused(OpenError::Ble(BleRefusal::NotSeen { .. }))
     ));
+    let about = left.status().about;
+    assert_eq!((about.battery_percent, about.signal_dbm), (None, None));
+    assert_eq!(about.model.as_deref(), Some("hub board"));
     // The other's way back waits at most for one look.
     world.begin(Outage::Dropped(1));
     world.end(Outage::Dropped(1));
