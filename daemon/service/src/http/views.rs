@@ -7,6 +7,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+pub use super::about_views::{AboutView, TimeBy};
 use super::calibration_views::CalibrationView;
 pub use super::level_views::*;
 
@@ -126,6 +127,10 @@ pub struct BoardView {
     pub calibration: CalibrationView,
     /// Fitted rate of the board's clock against ours, parts per million; none where the board sends no time.
     pub clock_ppm: Option<f64>,
+    /// What the times of its readings go by; none before the first reading.
+    pub time_by: Option<TimeBy>,
+    /// What it says of itself beside its readings.
+    pub about: AboutView,
 }
 
 /// How many frames were bad for one reason.
