@@ -76,6 +76,8 @@ export function board(mount: MountView, more: Partial<BoardView> = {}): BoardVie
     calibrated: true,
     calibration: calibrated(),
     clock_ppm: -18.2,
+    time_by: 'device',
+    about: {},
     ...more,
   };
 }

@@ -37,6 +37,9 @@ export function Board({ board, brief }: { board: BoardView; brief: boolean }) {
         <b>{isOld.value ? texts.was(texts.state[board.state]) : texts.state[board.state]}</b>
         <span>{board.state === 'live' && board.rate_hz != null ? texts.rate(rate(board.rate_hz)) : texts.noRate}</span>
         {bad > 0 && <span class="board-bad">{texts.bad(count(bad))}</span>}
+        {board.about.battery_percent != null && <span>{texts.battery(plain(board.about.battery_percent, 0))}</span>}
+        {board.about.signal_dbm != null && <span>{texts.signal(plain(board.about.signal_dbm, 0))}</span>}
+        {board.time_by === 'arrival' && !brief && <span class="board-arrival">{texts.byArrival}</span>}
         {!brief && <CalibrationMark board={board} />}
         {guess !== null && brief && <span class="guess-mark">{texts.guessShort}</span>}
       </p>
@@ -74,6 +77,11 @@ export function BoardFacts({ board }: { board: BoardView }) {
         <Fact name={texts.dropped}>{count(board.dropped)}</Fact>
         {board.temperature_c != null && <Fact name={texts.temperature}>{plain(board.temperature_c, 1)} °C</Fact>}
         {board.clock_ppm != null && <Fact name={texts.clock}>{signedDeg(board.clock_ppm, 1)} ppm</Fact>}
+        {board.time_by != null && <Fact name={texts.timeBy}>{texts.time[board.time_by]}</Fact>}
+        {board.about.maker != null && <Fact name={texts.madeBy}>{board.about.maker}</Fact>}
+        {board.about.model != null && <Fact name={texts.model}>{board.about.model}</Fact>}
+        {board.about.serial != null && <Fact name={texts.serial}>{board.about.serial}</Fact>}
+        {board.about.firmware != null && <Fact name={texts.firmware}>{board.about.firmware}</Fact>}
       </dl>
       <CalibrationFacts board={board} />
     </section>

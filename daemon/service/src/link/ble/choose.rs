@@ -32,16 +32,36 @@ pub enum Choice {
 /// 0x55 family's, HM-10, Microchip's, RedBear's (sources in docs/BLUETOOTH.md).
 /// Names of their two characteristics change sides between makers, so the one
 /// that notifies is taken, whichever it is.
-const BYTE_SERVICES: [Uuid; 5] = [
-    Uuid::from_u128(0x6e40_0001_b5a3_f393_e0a9_e50e_24dc_ca9e),
-    Uuid::from_u128(0x0000_ffe5_0000_1000_8000_0080_5f9a_34fb),
-    sig(0xffe0),
-    Uuid::from_u128(0x4953_5343_fe7d_4ae5_8fa9_9faf_d205_e455),
-    Uuid::from_u128(0x713d_0000_503e_4c75_ba94_3148_f18d_941e),
+const BYTE_SERVICES: [(Uuid, &str); 5] = [
+    (
+        Uuid::from_u128(0x6e40_0001_b5a3_f393_e0a9_e50e_24dc_ca9e),
+        "Nordic UART",
+    ),
+    (
+        Uuid::from_u128(0x0000_ffe5_0000_1000_8000_0080_5f9a_34fb),
+        "the 0x55 family's",
+    ),
+    (sig(0xffe0), "HM-10"),
+    (
+        Uuid::from_u128(0x4953_5343_fe7d_4ae5_8fa9_9faf_d205_e455),
+        "Microchip's",
+    ),
+    (
+        Uuid::from_u128(0x713d_0000_503e_4c75_ba94_3148_f18d_941e),
+        "RedBear's",
+    ),
 ];
 
 /// Services of the standard's list that never carry readings: access, attribute, battery, device information.
 const HOUSEKEEPING: [Uuid; 4] = [sig(0x1800), sig(0x1801), sig(0x180f), sig(0x180a)];
+
+/// The service among `services` that is known to carry a board's bytes, by its name.
+pub fn known_service(services: &[Uuid]) -> Option<&'static str> {
+    BYTE_SERVICES
+        .iter()
+        .find(|(service, _)| services.contains(service))
+        .map(|(_, name)| *name)
+}
 
 /// The characteristic that the readings come by, and why it; none when there
 /// is none, or more than one and nothing tells which.
@@ -54,7 +74,7 @@ pub fn choose(offered: &[Offered], told: Option<Uuid>) -> Option<(Offered, Choic
     }
     let of_known = BYTE_SERVICES
         .iter()
-        .find_map(|service| notifying().find(|offered| offered.service == *service));
+        .find_map(|(service, _)| notifying().find(|offered| offered.service == *service));
     if let Some(offered) = of_known {
         return Some((offered, Choice::KnownService));
     }

@@ -18,6 +18,6 @@ mod transport;
 
 pub use address::{BadBleAddress, BleAddress, BleBoard};
 pub use blue::{Blue, scan};
-pub use choose::{Choice, Offered, choose};
+pub use choose::{Choice, Offered, choose, known_service};
 pub use radio::{Events, Peer, PeerEvent, Radio, RadioTrouble, Seen};
 pub use transport::{BleLine, BleRefusal, BleTransport, Coordinator, address_words};
