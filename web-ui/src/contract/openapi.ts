@@ -389,6 +389,27 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /** @description What a board says of itself. What it does not say is absent, never filled in. */
+        AboutView: {
+            /**
+             * Format: int32
+             * @description Charge of its battery, percent; only while its line is open.
+             */
+            battery_percent?: number | null;
+            /** @description Version of its firmware. */
+            firmware?: string | null;
+            /** @description Who made it. */
+            maker?: string | null;
+            /** @description Its model. */
+            model?: string | null;
+            /** @description Its serial number. */
+            serial?: string | null;
+            /**
+             * Format: int32
+             * @description Strength of its radio as received here, dBm; only while its line is open.
+             */
+            signal_dbm?: number | null;
+        };
         /**
          * @description Which angle a finding is of.
          * @enum {string}
@@ -416,6 +437,8 @@ export interface components {
         BoardState: "live" | "absent" | "refused" | "silent" | "unreadable" | "listening";
         /** @description One board: where it is, what it says, and if it says nothing, why. */
         BoardView: {
+            /** @description What it says of itself beside its readings. */
+            about: components["schemas"]["AboutView"];
             /** @description Bad frames since start, by reason. */
             bad_frames: components["schemas"]["BadFramesView"][];
             /**
@@ -467,6 +490,7 @@ export interface components {
              * @description Chip temperature, °C.
              */
             temperature_c?: number | null;
+            time_by?: components["schemas"]["TimeBy"] | null;
             trouble?: components["schemas"]["TroubleView"] | null;
         };
         /** @description Body of a request that declares which axis of the body board points forward. */
@@ -1234,6 +1258,11 @@ export interface components {
             steer_source: components["schemas"]["SteerSource"];
             trouble?: components["schemas"]["TroubleView"] | null;
         };
+        /**
+         * @description What the times of a board's readings go by, the surest first.
+         * @enum {string}
+         */
+        TimeBy: "device" | "numbers" | "rate" | "arrival";
         /** @description Body of a request that enters measured toe. */
         ToeEntry: {
             /** @description Which steered wheel. */

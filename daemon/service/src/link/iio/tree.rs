@@ -86,7 +86,7 @@ impl IioDevice {
 
     /// What it measures that a board may: `accel`, `anglvel` (each in three axes), `temp`.
     pub fn measures(&self) -> Vec<&'static str> {
-        let triple = |what| {
+        let triple = |what: &str| {
             let raw = |axis| self.has(&format!("in_{what}_{axis}_raw"));
             let scan = |axis| self.has(&format!("scan_elements/in_{what}_{axis}_en"));
             ["x", "y", "z"].iter().all(|axis| raw(axis) || scan(axis))
