@@ -38,7 +38,7 @@ pub(super) struct FoundBoard {
     pub(super) known: Option<Known>,
     /// It may be anybody's, or no board at all: not listened to unless a configuration names it.
     pub(super) stranger: bool,
-    port: Option<FoundPort>,
+    pub(super) port: Option<FoundPort>,
 }
 
 impl FoundBoard {

@@ -215,11 +215,13 @@ impl Search for Iio {
 /// Written by its name, or where two share that by its label, or by the kernel's number.
 fn of_kernel(tree: &IioTree, device: IioDevice) -> FoundBoard {
     let kernel_name = device.kernel_name();
-    let own = [&device.name, &device.label].into_iter().flatten();
-    let only = own
-        .cloned()
-        .find(|name| tree.find(name).len() == 1)
-        .unwrap_or_else(|| kernel_name.clone());
+    let is_only = |name: &&String| tree.find(name).len() == 1;
+    let only = [&device.name, &device.label]
+        .into_iter()
+        .flatten()
+        .find(is_only)
+        .unwrap_or(&kernel_name)
+        .clone();
     let target = Target::Iio(only);
     let measures = device.measures();
     let is_board = measures.contains(&"accel");

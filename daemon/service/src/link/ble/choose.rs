@@ -29,7 +29,7 @@ pub enum Choice {
 }
 
 /// Services that carry a board's bytes, the surest first: Nordic UART, the
-/// 0x55 family's, HM-10, Microchip's, RedBear's (sources in docs/BLUETOOTH.md).
+/// 0x55 family's, HM-10, Microchip's, `RedBear`'s (sources in docs/BLUETOOTH.md).
 /// Names of their two characteristics change sides between makers, so the one
 /// that notifies is taken, whichever it is.
 const BYTE_SERVICES: [(Uuid, &str); 5] = [
