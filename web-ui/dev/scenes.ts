@@ -76,7 +76,8 @@ export function board(mount: MountView, more: Partial<BoardView> = {}): BoardVie
     calibrated: true,
     calibration: calibrated(),
     clock_ppm: -18.2,
-    about: { battery_percent: null, signal_dbm: null, maker: null, model: null, serial: null, firmware: null },
+    time_by: 'device',
+    about: {},
     ...more,
   };
 }

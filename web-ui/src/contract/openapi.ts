@@ -389,11 +389,11 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
-        /** @description What a board says of itself beside its readings; boards on Bluetooth do. Nothing is filled in. */
+        /** @description What a board says of itself. What it does not say is absent, never filled in. */
         AboutView: {
             /**
              * Format: int32
-             * @description Charge of its battery, percent.
+             * @description Charge of its battery, percent; only while its line is open.
              */
             battery_percent?: number | null;
             /** @description Version of its firmware. */
@@ -406,7 +406,7 @@ export interface components {
             serial?: string | null;
             /**
              * Format: int32
-             * @description Strength of its radio as it was last received here, dBm.
+             * @description Strength of its radio as received here, dBm; only while its line is open.
              */
             signal_dbm?: number | null;
         };
@@ -437,7 +437,7 @@ export interface components {
         BoardState: "live" | "absent" | "refused" | "silent" | "unreadable" | "listening";
         /** @description One board: where it is, what it says, and if it says nothing, why. */
         BoardView: {
-            /** @description What the board says of itself beside its readings. */
+            /** @description What it says of itself beside its readings. */
             about: components["schemas"]["AboutView"];
             /** @description Bad frames since start, by reason. */
             bad_frames: components["schemas"]["BadFramesView"][];
@@ -490,6 +490,7 @@ export interface components {
              * @description Chip temperature, °C.
              */
             temperature_c?: number | null;
+            time_by?: components["schemas"]["TimeBy"] | null;
             trouble?: components["schemas"]["TroubleView"] | null;
         };
         /** @description Body of a request that declares which axis of the body board points forward. */
@@ -1257,6 +1258,11 @@ export interface components {
             steer_source: components["schemas"]["SteerSource"];
             trouble?: components["schemas"]["TroubleView"] | null;
         };
+        /**
+         * @description What the times of a board's readings go by, the surest first.
+         * @enum {string}
+         */
+        TimeBy: "device" | "numbers" | "rate" | "arrival";
         /** @description Body of a request that enters measured toe. */
         ToeEntry: {
             /** @description Which steered wheel. */

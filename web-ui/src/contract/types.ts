@@ -46,6 +46,7 @@ export type SwingPhase = Schemas['SwingPhase'];
 export type SwingView = Schemas['SwingView'];
 export type ToeEntry = Schemas['ToeEntry'];
 export type ToeView = Schemas['ToeView'];
+export type TimeBy = Schemas['TimeBy'];
 export type TroubleView = Schemas['TroubleView'];
 export type TruthView = Schemas['TruthView'];
 export type WheelView = Schemas['WheelView'];

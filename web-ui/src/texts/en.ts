@@ -1,6 +1,6 @@
 // Every text of the page, in English. What the daemon words itself (`say`, senses,
 // troubles, advice) is shown as it comes.
-import type { AngleView, BoardState, LineName, MotionView, MountView, RunOutPhase, SteerSource, SwingPhase } from '../contract/types';
+import type { AngleView, BoardState, LineName, MotionView, MountView, RunOutPhase, SteerSource, SwingPhase, TimeBy } from '../contract/types';
 
 export const MOUNT: Record<MountView, string> = {
   front_left: 'front left',
@@ -51,9 +51,20 @@ export const boards = {
   dropped: 'dropped, daemon was late',
   temperature: 'chip',
   clock: 'clock against ours',
-  says: 'says it is',
-  battery: (percent: string) => `battery ${percent} %`,
-  signal: (dbm: string) => `signal ${dbm} dBm`,
+  battery: (percent: string) => `battery ${percent}\u00a0%`,
+  signal: (dbm: string) => `signal ${dbm}\u00a0dBm`,
+  byArrival: 'timed by arrival',
+  timeBy: 'times go by',
+  time: {
+    device: 'its own clock',
+    numbers: 'the numbers of its readings',
+    rate: 'its steady rate',
+    arrival: 'their arrival, with every delay of the line in it',
+  } satisfies Record<TimeBy, string>,
+  madeBy: 'made by',
+  model: 'model',
+  serial: 'serial number',
+  firmware: 'firmware',
   what: 'What happened',
   meaning: 'What it means',
   remedy: 'What to do',

@@ -36,9 +36,10 @@ export function Board({ board, brief }: { board: BoardView; brief: boolean }) {
         <Shape name={isOld.value ? 'broken' : board.state} />
         <b>{isOld.value ? texts.was(texts.state[board.state]) : texts.state[board.state]}</b>
         <span>{board.state === 'live' && board.rate_hz != null ? texts.rate(rate(board.rate_hz)) : texts.noRate}</span>
-        {!brief && board.about.battery_percent != null && <span>{texts.battery(count(board.about.battery_percent))}</span>}
-        {!brief && board.about.signal_dbm != null && <span>{texts.signal(plain(board.about.signal_dbm, 0))}</span>}
         {bad > 0 && <span class="board-bad">{texts.bad(count(bad))}</span>}
+        {board.about.battery_percent != null && <span>{texts.battery(plain(board.about.battery_percent, 0))}</span>}
+        {board.about.signal_dbm != null && <span>{texts.signal(plain(board.about.signal_dbm, 0))}</span>}
+        {board.time_by === 'arrival' && !brief && <span class="board-arrival">{texts.byArrival}</span>}
         {!brief && <CalibrationMark board={board} />}
         {guess !== null && brief && <span class="guess-mark">{texts.guessShort}</span>}
       </p>
@@ -59,8 +60,6 @@ function Fact({ name, children }: { name: string; children: preact.ComponentChil
 
 export function BoardFacts({ board }: { board: BoardView }) {
   const speaks = [board.format, board.baud].filter((part) => part != null).join(', ');
-  const { maker, model, serial, firmware } = board.about;
-  const says = [maker, model, serial, firmware].filter((part) => part != null).join(', ');
   return (
     <section class="board-facts" data-testid={`board-facts-${board.mount ?? board.id}`}>
       <h3>
@@ -69,7 +68,6 @@ export function BoardFacts({ board }: { board: BoardView }) {
       <dl>
         <Fact name={texts.port}>{board.port}</Fact>
         <Fact name={texts.speaks}>{speaks === '' ? texts.unknown : speaks}</Fact>
-        {says !== '' && <Fact name={texts.says}>{says}</Fact>}
         <Fact name={texts.goodFrames}>{count(board.good_frames)}</Fact>
         <Fact name={texts.badFrames}>
           {board.bad_frames.length === 0
@@ -79,6 +77,11 @@ export function BoardFacts({ board }: { board: BoardView }) {
         <Fact name={texts.dropped}>{count(board.dropped)}</Fact>
         {board.temperature_c != null && <Fact name={texts.temperature}>{plain(board.temperature_c, 1)} °C</Fact>}
         {board.clock_ppm != null && <Fact name={texts.clock}>{signedDeg(board.clock_ppm, 1)} ppm</Fact>}
+        {board.time_by != null && <Fact name={texts.timeBy}>{texts.time[board.time_by]}</Fact>}
+        {board.about.maker != null && <Fact name={texts.madeBy}>{board.about.maker}</Fact>}
+        {board.about.model != null && <Fact name={texts.model}>{board.about.model}</Fact>}
+        {board.about.serial != null && <Fact name={texts.serial}>{board.about.serial}</Fact>}
+        {board.about.firmware != null && <Fact name={texts.firmware}>{board.about.firmware}</Fact>}
       </dl>
       <CalibrationFacts board={board} />
     </section>

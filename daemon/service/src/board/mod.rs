@@ -66,6 +66,8 @@ pub struct BoardNow {
     pub temperature_c: Option<f64>,
     /// Rate of its clock against ours.
     pub clock_ppm: Option<f64>,
+    /// What the times of its readings go by; none before the first.
+    pub time_source: Option<TimeSource>,
     /// Readings that could not be used, by the code of the reason.
     pub unused: BTreeMap<&'static str, u64>,
     /// The angles of the wheel it is on.
@@ -199,6 +201,7 @@ impl Board {
             },
             temperature_c: if is_live { inner.temperature_c } else { None },
             clock_ppm: inner.stamper.ppm(),
+            time_source: inner.stamper.source(),
             unused: inner.unused.clone(),
             live,
             calibration: inner.calibration.look(&inner.pipeline),

@@ -218,9 +218,11 @@ pub(super) struct AllanArgs {
 Examples:
   hubplumb boards
   hubplumb boards --config car.toml    with the boards of a configuration, also those that are missing
+  hubplumb boards --bluetooth          with the boards on Bluetooth that are in reach
   hubplumb boards --listen             hear what each free board says; opening restarts some boards
 
-Nothing is opened without --listen, and nothing is ever sent to a board. A format or a speed that was
+Nothing is opened without --listen; of what Bluetooth sees only boards of the configuration are
+listened to then, because the others may be anybody's; and nothing is ever sent to a board. A format or a speed that was
 found by listening is a guess.
 
 Exit codes:
@@ -231,6 +233,9 @@ pub(super) struct BoardsArgs {
     /// Configuration whose boards are looked for as well
     #[arg(long, value_name = "FILE")]
     pub(super) config: Option<PathBuf>,
+    /// Look on Bluetooth for some seconds too; done unasked where the configuration has a board on it
+    #[arg(long)]
+    pub(super) bluetooth: bool,
     /// Open each free port and listen for some seconds
     #[arg(long)]
     pub(super) listen: bool,

@@ -1,5 +1,6 @@
 //! The page and the interface behind it.
 
+mod about_views;
 mod api;
 mod calibration_api;
 pub mod calibration_views;

@@ -7,6 +7,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+pub use super::about_views::{AboutView, TimeBy};
 use super::calibration_views::CalibrationView;
 pub use super::level_views::*;
 
@@ -126,25 +127,10 @@ pub struct BoardView {
     pub calibration: CalibrationView,
     /// Fitted rate of the board's clock against ours, parts per million; none where the board sends no time.
     pub clock_ppm: Option<f64>,
-    /// What the board says of itself beside its readings.
+    /// What the times of its readings go by; none before the first reading.
+    pub time_by: Option<TimeBy>,
+    /// What it says of itself beside its readings.
     pub about: AboutView,
-}
-
-/// What a board says of itself beside its readings; boards on Bluetooth do. Nothing is filled in.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, ToSchema)]
-pub struct AboutView {
-    /// Charge of its battery, percent.
-    pub battery_percent: Option<u8>,
-    /// Strength of its radio as it was last received here, dBm.
-    pub signal_dbm: Option<i16>,
-    /// Who made it.
-    pub maker: Option<String>,
-    /// Its model.
-    pub model: Option<String>,
-    /// Its serial number.
-    pub serial: Option<String>,
-    /// Version of its firmware.
-    pub firmware: Option<String>,
 }
 
 /// How many frames were bad for one reason.

@@ -3,10 +3,12 @@
 use hubplumb_protocol::WireFormat;
 use serde::Serialize;
 
+use super::known::{Known, bluetooth_left_out};
 use crate::config::BoardConfig;
 use crate::http::views::TroubleView;
+use crate::link::ble::{BleRefusal, RadioTrouble};
 use crate::link::{FoundPort, Holder, LinkSettings, OpenError, Target, Timing, foreseen};
-use crate::present::{grabber_trouble, open_trouble};
+use crate::present::{grabber_trouble, open_trouble, radio_trouble};
 use crate::speech_store::{RememberedSpeech, SpeechStore};
 
 /// A board, or what may be one.
@@ -32,7 +34,11 @@ pub(super) struct FoundBoard {
     pub(super) forgotten: Option<String>,
     /// What listening came to.
     pub(super) heard: Option<HeardView>,
-    port: Option<FoundPort>,
+    /// What its way tells of it.
+    pub(super) known: Option<Known>,
+    /// It may be anybody's, or no board at all: not listened to unless a configuration names it.
+    pub(super) stranger: bool,
+    pub(super) port: Option<FoundPort>,
 }
 
 impl FoundBoard {
@@ -49,6 +55,8 @@ impl FoundBoard {
             remembered: None,
             forgotten: None,
             heard: None,
+            known: None,
+            stranger: false,
             port: None,
         }
     }
@@ -67,12 +75,20 @@ impl FoundBoard {
 
     /// A board that a configuration names. Of a way without files nothing is seen
     /// from here; whether it answers, listening tells.
-    pub(super) fn of_config(config: &BoardConfig) -> Self {
+    pub(super) fn of_config(config: &BoardConfig, radio: Option<&RadioTrouble>) -> Self {
         let (id, target) = (config.id.clone(), config.target.clone());
         let refused = if let Target::Path(path) = &target {
             foreseen(path)
-        } else if let Target::Identity(id) = &target {
-            Some(OpenError::Absent { wanted: id.clone() })
+        } else if let Target::Identity(wanted) | Target::Iio(wanted) = &target {
+            let wanted = wanted.clone();
+            Some(OpenError::Absent { wanted })
+        } else if let Target::Bluetooth(address) = &target {
+            Some(OpenError::Ble(match radio {
+                Some(trouble) => BleRefusal::Radio(trouble.clone()),
+                None => BleRefusal::NotSeen {
+                    wanted: address.to_string(),
+                },
+            }))
         } else {
             None
         };
@@ -83,6 +99,10 @@ impl FoundBoard {
         }
     }
 
+    fn is_known_as(&self, target: &Target) -> bool {
+        self.known.as_ref().is_some_and(|known| known.is(target))
+    }
+
     fn is(&self, config: &BoardConfig) -> bool {
         let named = config.target.to_string();
         let by_port = self.port.as_ref().is_some_and(|port| {
@@ -90,7 +110,7 @@ impl FoundBoard {
             port.answers_to(&named)
                 || real(&named).is_some_and(|path| real(&self.place) == Some(path))
         });
-        by_port || self.target == config.target
+        by_port || self.is_known_as(&config.target) || self.target == config.target
     }
 
     /// How the board is to be listened to.
@@ -106,6 +126,20 @@ impl FoundBoard {
 #[derive(Debug, Default)]
 pub(super) struct Found {
     pub(super) boards: Vec<FoundBoard>,
+    /// Was Bluetooth looked at?
+    pub(super) bluetooth: Looked,
+}
+
+/// What came of looking on Bluetooth.
+#[derive(Debug, Default)]
+pub(super) enum Looked {
+    /// It was not looked at.
+    #[default]
+    LeftOut,
+    /// Whatever is in reach was seen.
+    Seen,
+    /// Nothing can be seen.
+    Trouble(RadioTrouble),
 }
 
 impl Found {
@@ -122,11 +156,21 @@ impl Found {
                 if !board.is(config) {
                     return true;
                 }
+                if !first && board.known.is_some() {
+                    // Another of the same name is another board.
+                    return true;
+                }
                 let settings = LinkSettings {
                     baud: config.baud,
                     format: config.format.clone(),
                     timing: Timing::default(),
                 };
+                if board.known.is_some() {
+                    // What is remembered of it goes by the name that is written.
+                    board.id = config.target.to_string();
+                    board.target = config.target.clone();
+                }
+                board.stranger = false;
                 board.configured = Some((config.name.clone(), settings));
                 std::mem::replace(&mut first, false)
             });
@@ -195,6 +239,9 @@ pub(super) struct BoardFoundView {
     pub(super) place: String,
     pub(super) product: Option<String>,
     pub(super) configured_as: Option<String>,
+    /// What its way tells of it.
+    #[serde(flatten)]
+    pub(super) known: Option<Known>,
     pub(super) held_by: Option<HolderView>,
     pub(super) remembered: Option<RememberedView>,
     pub(super) heard: Option<HeardView>,
@@ -205,21 +252,36 @@ pub(super) struct BoardFoundView {
 #[derive(Debug, Serialize)]
 pub(super) struct FoundView {
     pub(super) boards: Vec<BoardFoundView>,
+    /// What is wrong with a way, and with no board in particular.
+    pub(super) troubles: Vec<TroubleView>,
     /// What may become a trouble.
     pub(super) notes: Vec<TroubleView>,
 }
 
 impl FoundView {
     pub(super) fn new(found: &Found, grabbers: &[Holder]) -> Self {
+        // Told at a board of the configuration, it need not be told again.
+        let is_told = found
+            .boards
+            .iter()
+            .any(|board| matches!(board.refused, Some(OpenError::Ble(BleRefusal::Radio(_)))));
+        let troubles = match &found.bluetooth {
+            Looked::Trouble(radio) if !is_told => vec![radio_trouble(radio)],
+            _ => Vec::new(),
+        };
+        let left_out = matches!(found.bluetooth, Looked::LeftOut).then(bluetooth_left_out);
+        let grabbing = grabbers.iter().map(grabber_trouble);
         Self {
             boards: found.boards.iter().map(board).collect(),
-            notes: grabbers.iter().map(grabber_trouble).collect(),
+            troubles,
+            notes: left_out.into_iter().chain(grabbing).collect(),
         }
     }
 
     /// Is anything wrong with any board?
     pub(super) fn has_trouble(&self) -> bool {
-        self.boards.iter().any(|board| !board.troubles.is_empty())
+        let of_boards = self.boards.iter().flat_map(|board| &board.troubles);
+        of_boards.chain(&self.troubles).next().is_some()
     }
 }
 
@@ -248,6 +310,7 @@ fn board(found: &FoundBoard) -> BoardFoundView {
         id: found.id.clone(),
         place: found.place.clone(),
         product: found.product.clone(),
+        known: found.known.clone(),
         configured_as: found.configured.as_ref().map(|(name, _)| name.clone()),
         held_by,
         remembered: found.remembered.as_ref().map(remembered),

@@ -28,7 +28,7 @@ fn patience() -> Duration {
 pub(super) async fn listen(found: &mut Found, ways: &Ways, stop: &CancellationToken) {
     let mut ears = JoinSet::new();
     for (index, board) in found.boards.iter().enumerate() {
-        if board.refused.is_some() {
+        if board.refused.is_some() || board.stranger {
             continue;
         }
         let last = Arc::new(Mutex::new(None));

@@ -3,6 +3,7 @@
 //! Nothing is opened and nothing is written, unless listening was asked for.
 
 mod found;
+mod known;
 mod listened;
 mod search;
 #[cfg(test)]
@@ -16,9 +17,11 @@ use super::args::BoardsArgs;
 use super::{CliError, EXIT_FAILED, stop};
 use crate::calibration_store::CalibrationStore;
 use crate::config::{self, BoardConfig};
-use crate::link::{Ways, grabbers};
+use crate::link::ble::{self, RadioTrouble, Seen};
+use crate::link::{Target, Ways, grabbers};
 use crate::speech_store::SpeechStore;
-use found::{Found, FoundView};
+use found::{Found, FoundView, Looked};
+use known::{Bluetooth, Iio, SCAN};
 use search::{Configured, Search, Serial};
 use tokio_util::sync::CancellationToken;
 
@@ -31,7 +34,14 @@ pub(super) async fn boards(args: BoardsArgs) -> Result<ExitCode, CliError> {
         .store
         .map_or_else(CalibrationStore::usual, CalibrationStore::at);
     let ways = Ways::system();
-    let mut found = look(&ways, &configured).await;
+    let on_bluetooth = |board: &BoardConfig| matches!(board.target, Target::Bluetooth(_));
+    let scanned = if args.bluetooth || configured.iter().any(on_bluetooth) {
+        tracing::info!("looking on Bluetooth for {} s", SCAN.as_secs());
+        Some(ble::scan(SCAN).await)
+    } else {
+        None
+    };
+    let mut found = look(&ways, scanned, &configured).await;
     found.recall(&SpeechStore::beside(&store));
     if args.listen {
         let stop = CancellationToken::new();
@@ -56,11 +66,28 @@ pub(super) async fn boards(args: BoardsArgs) -> Result<ExitCode, CliError> {
 }
 
 /// Looks on every way. A way that is added joins the list here.
-async fn look(ways: &Ways, configured: &[BoardConfig]) -> Found {
+async fn look(
+    ways: &Ways,
+    scanned: Option<Result<Vec<Seen>, RadioTrouble>>,
+    configured: &[BoardConfig],
+) -> Found {
     let mut found = Found::default();
     found.add(Serial::new(ways.ports.clone()).look().await);
+    found.add(Iio::new(ways.iio.clone()).look().await);
+    found.bluetooth = match scanned {
+        None => Looked::LeftOut,
+        Some(Ok(seen)) => {
+            found.add(Bluetooth::new(seen).look().await);
+            Looked::Seen
+        }
+        Some(Err(trouble)) => Looked::Trouble(trouble),
+    };
+    let radio = match &found.bluetooth {
+        Looked::Trouble(trouble) => Some(trouble.clone()),
+        Looked::LeftOut | Looked::Seen => None,
+    };
     // Last: what a configuration names and a way has found already is not listed again.
-    found.add(Configured::new(configured).look().await);
+    found.add(Configured::new(configured, radio.as_ref()).look().await);
     found.name(configured);
     found
 }

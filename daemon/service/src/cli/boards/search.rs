@@ -4,6 +4,7 @@ use std::future::Future;
 
 use super::found::FoundBoard;
 use crate::config::BoardConfig;
+use crate::link::ble::RadioTrouble;
 use crate::link::{PortTree, foreseen};
 
 /// One way. It looks without opening anything that a board could notice.
@@ -42,16 +43,18 @@ impl Search for Serial {
 /// which no more can be known than whether they answer.
 pub(super) struct Configured<'a> {
     boards: &'a [BoardConfig],
+    radio: Option<&'a RadioTrouble>,
 }
 
 impl<'a> Configured<'a> {
-    pub(super) fn new(boards: &'a [BoardConfig]) -> Self {
-        Self { boards }
+    pub(super) fn new(boards: &'a [BoardConfig], radio: Option<&'a RadioTrouble>) -> Self {
+        Self { boards, radio }
     }
 }
 
 impl Search for Configured<'_> {
     async fn look(self) -> Vec<FoundBoard> {
-        self.boards.iter().map(FoundBoard::of_config).collect()
+        let found = |board| FoundBoard::of_config(board, self.radio);
+        self.boards.iter().map(found).collect()
     }
 }

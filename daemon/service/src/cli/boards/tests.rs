@@ -144,7 +144,11 @@ async fn what_a_configuration_names_is_found_once_or_missed() {
     let text = "[[board]]\nname = \"left hub\"\nid = \"usb-1a86-7523-A17\"\nbaud = 9600\n\
                 [[board]]\nname = \"right hub\"\nid = \"usb-0403-6001-B2\"\n";
     let configured = config::parse(text, "car.toml".as_ref()).unwrap().boards;
-    found.add(super::search::Configured::new(&configured).look().await);
+    found.add(
+        super::search::Configured::new(&configured, None)
+            .look()
+            .await,
+    );
     found.name(&configured);
     assert_eq!(found.boards.len(), 3, "{found:?}");
     assert_eq!(found.boards[1].settings().baud, Some(9600));

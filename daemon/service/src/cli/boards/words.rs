@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use super::found::{BoardFoundView, FoundView, SpeechView};
+use super::known::Known;
 use crate::http::views::TroubleView;
 
 /// What opening does to some boards, and what can be done about it.
@@ -13,12 +14,16 @@ pub(super) fn report(view: &FoundView) -> String {
     let mut text = String::new();
     if view.boards.is_empty() {
         text.push_str(
-            "No board was found: no serial port is there that a board may hide behind.\n\
+            "No board was found: no serial port and no chip of the kernel is there that may be one.\n\
              What to do: plug one in with a cable that carries data (some only charge), and look again.\n",
         );
     }
     for board in &view.boards {
         one(board, &mut text);
+    }
+    for wrong in &view.troubles {
+        text.push('\n');
+        trouble("wrong", wrong, &mut text);
     }
     for note in &view.notes {
         text.push('\n');
@@ -42,6 +47,9 @@ fn one(board: &BoardFoundView, text: &mut String) {
         let _ = write!(text, ", {product}");
     }
     text.push('\n');
+    for line in known_words(board) {
+        let _ = writeln!(text, "  {line}");
+    }
     if let Some(remembered) = &board.remembered {
         let _ = writeln!(
             text,
@@ -67,7 +75,7 @@ fn one(board: &BoardFoundView, text: &mut String) {
             None => text.push_str("  heard: nothing that could be understood\n"),
         }
     }
-    if board.troubles.is_empty() {
+    if board.troubles.is_empty() && may_be_opened(board) {
         let free = if board.heard.is_some() {
             "nothing is wrong"
         } else {
@@ -78,6 +86,16 @@ fn one(board: &BoardFoundView, text: &mut String) {
     for wrong in &board.troubles {
         trouble("wrong", wrong, text);
     }
+}
+
+fn known_words(board: &BoardFoundView) -> Vec<String> {
+    let is_configured = board.configured_as.is_some();
+    let known = board.known.as_ref();
+    known.map_or_else(Vec::new, |known| known.words(is_configured))
+}
+
+fn may_be_opened(board: &BoardFoundView) -> bool {
+    board.known.as_ref().is_none_or(Known::may_be_opened)
 }
 
 fn speech(speech: &SpeechView) -> String {

@@ -34,6 +34,7 @@ pub(super) fn state() -> StateView {
             calibrated: true,
             calibration: crate::http::calibration_sample::calibration(),
             clock_ppm: Some(-12.5),
+            time_by: Some(TimeBy::Device),
             about: AboutView {
                 battery_percent: Some(64),
                 signal_dbm: Some(-61),

@@ -38,15 +38,24 @@ const fn family(number: u16) -> Uuid {
 }
 
 /// Services that carry a board's bytes, the surest first: Nordic UART, the
-/// 0x55 family's, HM-10, Microchip's, RedBear's (sources in docs/BLUETOOTH.md).
+/// 0x55 family's, HM-10, Microchip's, `RedBear`'s (sources in docs/BLUETOOTH.md).
 /// Names of their two characteristics change sides between makers, so the one
 /// that notifies is taken, whichever it is.
-const BYTE_SERVICES: [Uuid; 5] = [
-    Uuid::from_u128(0x6e40_0001_b5a3_f393_e0a9_e50e_24dc_ca9e),
-    family(0xffe5),
-    sig(0xffe0),
-    Uuid::from_u128(0x4953_5343_fe7d_4ae5_8fa9_9faf_d205_e455),
-    Uuid::from_u128(0x713d_0000_503e_4c75_ba94_3148_f18d_941e),
+const BYTE_SERVICES: [(Uuid, &str); 5] = [
+    (
+        Uuid::from_u128(0x6e40_0001_b5a3_f393_e0a9_e50e_24dc_ca9e),
+        "Nordic UART",
+    ),
+    (family(0xffe5), "the 0x55 family's"),
+    (sig(0xffe0), "HM-10"),
+    (
+        Uuid::from_u128(0x4953_5343_fe7d_4ae5_8fa9_9faf_d205_e455),
+        "Microchip's",
+    ),
+    (
+        Uuid::from_u128(0x713d_0000_503e_4c75_ba94_3148_f18d_941e),
+        "RedBear's",
+    ),
 ];
 
 /// Characteristics of theirs that are also seen in services of other numbers.
@@ -73,6 +82,14 @@ fn is_standard(service: Uuid) -> bool {
     (0x1800..=0x18ff).any(|number| sig(number) == service)
 }
 
+/// The service among `services` that is known to carry a board's bytes, by its name.
+pub fn known_service(services: &[Uuid]) -> Option<&'static str> {
+    BYTE_SERVICES
+        .iter()
+        .find(|(service, _)| services.contains(service))
+        .map(|(_, name)| *name)
+}
+
 /// The characteristic that the readings come by, and why it; none when there
 /// is none, or more than one and nothing tells which.
 pub fn choose(offered: &[Offered], told: Option<Uuid>) -> Option<(Offered, Choice)> {
@@ -88,7 +105,7 @@ pub fn choose(offered: &[Offered], told: Option<Uuid>) -> Option<(Offered, Choic
     }
     let known = BYTE_SERVICES
         .iter()
-        .find_map(|service| first(&|offered| offered.service == *service))
+        .find_map(|(service, _)| first(&|offered| offered.service == *service))
         .or_else(|| {
             BYTE_CHARACTERISTICS
                 .iter()

@@ -22,7 +22,7 @@ mod within;
 
 pub use address::{BadBleAddress, BleAddress, BleBoard, characteristic};
 pub use blue::{Blue, scan};
-pub use choose::{Choice, Offered, choose};
+pub use choose::{Choice, Offered, choose, known_service};
 pub use radio::{Events, Peer, PeerEvent, Radio, RadioTrouble, Seen};
 pub use refusal::BleRefusal;
 pub use transport::{BleLine, BleTransport, Coordinator, address_words};

@@ -80,8 +80,28 @@ impl IioDevice {
     }
 
     /// `iio:device0`
-    pub(super) fn kernel_name(&self) -> String {
+    pub fn kernel_name(&self) -> String {
         format!("{PREFIX}{}", self.number)
+    }
+
+    /// What it measures that a board may: `accel`, `anglvel` (each in three axes), `temp`.
+    pub fn measures(&self) -> Vec<&'static str> {
+        let triple = |what: &str| {
+            let raw = |axis| self.has(&format!("in_{what}_{axis}_raw"));
+            let scan = |axis| self.has(&format!("scan_elements/in_{what}_{axis}_en"));
+            ["x", "y", "z"].iter().all(|axis| raw(axis) || scan(axis))
+        };
+        let mut all: Vec<_> = ["accel", "anglvel"]
+            .into_iter()
+            .filter(|what| triple(what))
+            .collect();
+        all.extend(self.has("in_temp_raw").then_some("temp"));
+        all
+    }
+
+    /// Does the kernel collect whole records of it?
+    pub fn is_buffered(&self) -> bool {
+        self.has("buffer/enable") && self.has("scan_elements")
     }
 
     pub(super) fn has(&self, file: &str) -> bool {

@@ -46,6 +46,10 @@ struct Board {
 }
 
 #[derive(Debug, Default)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each outage comes and goes by itself, also in company"
+)]
 struct Inside {
     boards: Vec<Board>,
     adapter_off: bool,
