@@ -38,7 +38,7 @@ const fn family(number: u16) -> Uuid {
 }
 
 /// Services that carry a board's bytes, the surest first: Nordic UART, the
-/// 0x55 family's, HM-10, Microchip's, RedBear's (sources in docs/BLUETOOTH.md).
+/// 0x55 family's, HM-10, Microchip's, `RedBear`'s (sources in docs/BLUETOOTH.md).
 /// Names of their two characteristics change sides between makers, so the one
 /// that notifies is taken, whichever it is.
 const BYTE_SERVICES: [Uuid; 5] = [
@@ -54,7 +54,7 @@ const BYTE_CHARACTERISTICS: [Uuid; 2] = [family(0xffe4), sig(0xffe1)];
 
 /// Services that never carry readings and may stand beside those that do (from
 /// memory). Of the standard's list: access, attribute, transmit power, device
-/// information, battery. Of makers, for new firmware: Nordic's two, McuMgr's, TI's.
+/// information, battery. Of makers, for new firmware: Nordic's two, `McuMgr`'s, TI's.
 const HOUSEKEEPING: [Uuid; 9] = [
     sig(0x1800),
     sig(0x1801),

@@ -155,7 +155,7 @@ async fn half_an_hour_of_outages() {
         world.begin(outage);
         sleep(Duration::from_millis(next(&mut chance) % 30_000)).await;
         // Now and then a second one comes on top of the first.
-        if next(&mut chance) % 3 == 0 {
+        if next(&mut chance).is_multiple_of(3) {
             world.begin(Outage::Dropped(board));
             sleep(Duration::from_millis(next(&mut chance) % 5_000)).await;
             world.end(Outage::Dropped(board));

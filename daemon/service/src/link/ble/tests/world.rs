@@ -46,6 +46,10 @@ struct Board {
 }
 
 #[derive(Debug, Default)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "what goes wrong may go wrong together"
+)]
 struct Inside {
     boards: Vec<Board>,
     adapter_off: bool,
