@@ -103,8 +103,8 @@ pub fn radio_trouble(radio: &RadioTrouble) -> TroubleView {
 mod tests {
     use super::*;
 
-    fn check(refusal: BleRefusal, code: &str, parts: &[&str]) {
-        let view = ble_refused(&refusal);
+    fn check(refusal: &BleRefusal, code: &str, parts: &[&str]) {
+        let view = ble_refused(refusal);
         assert_eq!(view.code, code);
         let told = format!("{} {} {}", view.what, view.meaning, view.remedy);
         for sentence in [&view.what, &view.meaning, &view.remedy] {
@@ -124,14 +124,14 @@ mod tests {
             told,
             notifying,
         };
-        let of_radio = |code, radio, parts: &[&str]| check(BleRefusal::Radio(radio), code, parts);
+        let of_radio = |code, radio, parts: &[&str]| check(&BleRefusal::Radio(radio), code, parts);
         check(
-            BleRefusal::NotSeen { wanted: hub() },
+            &BleRefusal::NotSeen { wanted: hub() },
             "bluetooth_not_seen",
             &["left hub", "asleep", "out of reach", "another device"],
         );
         check(
-            BleRefusal::Namesakes {
+            &BleRefusal::Namesakes {
                 name: hub(),
                 addresses: vec![
                     "C0:FF:EE:00:00:01".to_owned(),
@@ -145,7 +145,7 @@ mod tests {
             ],
         );
         check(
-            no_characteristic(None, vec![one, two]),
+            &no_characteristic(None, vec![one, two]),
             "bluetooth_no_characteristic",
             &[
                 "Nothing tells",
@@ -154,7 +154,7 @@ mod tests {
             ],
         );
         check(
-            no_characteristic(Some(two), vec![one]),
+            &no_characteristic(Some(two), vec![one]),
             "bluetooth_no_characteristic",
             &[
                 &format!("does not notify by {two}"),
@@ -162,12 +162,12 @@ mod tests {
             ],
         );
         check(
-            no_characteristic(None, Vec::new()),
+            &no_characteristic(None, Vec::new()),
             "bluetooth_no_characteristic",
             &["none that notifies", "Nordic UART"],
         );
         check(
-            BleRefusal::Ended { board: hub() },
+            &BleRefusal::Ended { board: hub() },
             "bluetooth_ended",
             &["left hub", "connected again by itself"],
         );

@@ -63,7 +63,7 @@ const BYTE_CHARACTERISTICS: [Uuid; 2] = [family(0xffe4), sig(0xffe1)];
 
 /// Services that never carry readings and may stand beside those that do (from
 /// memory). Of the standard's list: access, attribute, transmit power, device
-/// information, battery. Of makers, for new firmware: Nordic's two, McuMgr's, TI's.
+/// information, battery. Of makers, for new firmware: Nordic's two, `McuMgr`'s, TI's.
 const HOUSEKEEPING: [Uuid; 9] = [
     sig(0x1800),
     sig(0x1801),

@@ -101,13 +101,12 @@ impl<R: Radio> BleTransport<R> {
             return Err(RadioTrouble::NoAdapter.into());
         };
         within("asking the adapter", CALL, radio.ready()).await?;
-        let (address, limit) = match self.known {
-            Some(address) => (address, CONNECT_AGAIN),
-            None => {
-                let seen = find(radio, &self.address).await?;
-                self.keep(|about| about.signal_dbm = seen.signal_dbm);
-                (seen.address, CONNECT)
-            }
+        let (address, limit) = if let Some(address) = self.known {
+            (address, CONNECT_AGAIN)
+        } else {
+            let seen = find(radio, &self.address).await?;
+            self.keep(|about| about.signal_dbm = seen.signal_dbm);
+            (seen.address, CONNECT)
         };
         // The radio keeps to the limit; if it does not even do that, the bus is lost.
         let call = within(
