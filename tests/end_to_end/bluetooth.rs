@@ -21,7 +21,7 @@ const AFTER_AN_OUTAGE: Duration = Duration::from_secs(60);
 const LEFT: &str = "hub front_left";
 
 /// Is there a program for a message bus? Said aloud where there is none.
-fn can(what: &str) -> bool {
+pub(super) fn can(what: &str) -> bool {
     match Bluetooth::start() {
         Err(BluetoothError::Bus { source, .. }) if source.kind() == ErrorKind::NotFound => {
             skip(what, "dbus-daemon is not installed");

@@ -8,6 +8,7 @@
 
 mod asked;
 mod bluetooth;
+mod bluetooth_board;
 mod boards;
 mod calibration;
 mod command_line;

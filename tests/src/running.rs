@@ -110,6 +110,32 @@ impl Daemon {
             .is_none()
     }
 
+    /// Its process.
+    pub fn pid(&self) -> u32 {
+        self.child.id()
+    }
+
+    /// Asks it to end, as a service manager does, and waits for that.
+    ///
+    /// # Panics
+    /// When it has not ended by itself in time.
+    #[track_caller]
+    pub fn end(&mut self, at_most: Duration) {
+        let asked = Command::new("kill")
+            .args(["-TERM", &self.pid().to_string()])
+            .status();
+        assert!(asked.expect("kill runs").success());
+        let began = Instant::now();
+        while self.is_running() {
+            assert!(
+                began.elapsed() < at_most,
+                "still running\n{}",
+                self.printed()
+            );
+            thread::sleep(Duration::from_millis(10));
+        }
+    }
+
     /// Status, content type and body of a GET.
     ///
     /// # Panics
