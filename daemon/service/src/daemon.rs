@@ -27,6 +27,7 @@ use crate::link::{FoundPort, LinkSettings, Target, Timing, Ways};
 use crate::recording::recorder::{RecordInlet, Recorder, role_of};
 use crate::snapshot::{self, Sources};
 use crate::swing::{SwingHandle, SwingTask, SwingWheels};
+use crate::visiting::{Scribe, VisitDesk};
 
 /// How often ports are looked for when none is configured.
 const SEARCH: Duration = Duration::from_secs(1);
@@ -48,6 +49,8 @@ pub struct DaemonOptions {
     pub store: CalibrationStore,
     /// Where everything that happens is written down.
     pub journal: Journal,
+    /// Cars and visits.
+    pub visits: VisitDesk,
 }
 
 /// A running daemon, without its page.
@@ -68,6 +71,7 @@ impl Daemon {
             record,
             store,
             journal,
+            visits,
         } = options;
         let record = record.map(|folder| (folder, Arc::new(RecordInlet::default())));
         let links = Links {
@@ -127,7 +131,11 @@ impl Daemon {
             inlet: links.inlets.swing.clone(),
             scenario,
             clock: links.clock,
+            visit: visits.at_hand(),
         };
+        links
+            .tasks
+            .spawn(Scribe::new(visits.clone()).run(stop.clone()));
         let (state, keep) = snapshot::start(sources, stop.clone());
         links.tasks.spawn(keep);
         let tasks = links.tasks.clone();
@@ -144,6 +152,7 @@ impl Daemon {
                 swing,
                 calibration,
                 level,
+                visits,
                 stop: stop.clone(),
             },
             tasks,

@@ -14,6 +14,7 @@ use crate::levelling::LevelSnapshot;
 use crate::mount::Mount;
 use crate::present;
 use crate::swing::{SwingInlet, SwingSnapshot};
+use crate::visiting::AtHand;
 
 /// How often everything is looked at: no client is told more often.
 const LOOK: Duration = Duration::from_millis(50);
@@ -36,6 +37,8 @@ pub struct Sources {
     pub scenario: Option<ScenarioView>,
     /// The daemon's time.
     pub clock: DaemonClock,
+    /// The visit at hand.
+    pub visit: watch::Receiver<Option<AtHand>>,
 }
 
 impl Sources {
@@ -74,6 +77,7 @@ impl Sources {
                 .collect(),
             differences: present::difference_views(&swing),
             levelling: present::level_view(&level),
+            visit: present::at_hand_view(*self.visit.borrow()),
             scenario: self.scenario.clone(),
         }
     }
@@ -123,4 +127,5 @@ fn differs(before: &StateView, now: &StateView) -> bool {
         || before.swing != now.swing
         || before.findings != now.findings
         || before.levelling != now.levelling
+        || before.visit != now.visit
 }

@@ -123,6 +123,60 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/cars": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All cars, in the order they were added. */
+        get: operations["cars"];
+        put?: never;
+        /** Keeps a new car. */
+        post: operations["add"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/cars/import": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keeps a new car from the text of a file, TOML or JSON. */
+        post: operations["import"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/cars/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One car. */
+        get: operations["car"];
+        /** Puts another record in the place of a car's. Visits keep the one they began with. */
+        put: operations["change"];
+        post?: never;
+        /** Forgets a car; its visits stay. The name has to be given. */
+        delete: operations["remove"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/floor/forget": {
         parameters: {
             query?: never;
@@ -385,6 +439,144 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/visits": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All visits, newest first. */
+        get: operations["visits"];
+        put?: never;
+        /** Begins a visit of a car and takes it to hand: finished procedures go into it from now on. */
+        post: operations["begin"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/visits/put-away": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Puts the visit at hand away: finished procedures go into no visit then. */
+        post: operations["put_away"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/visits/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One visit as it stands. */
+        get: operations["visit"];
+        put?: never;
+        post?: never;
+        /** Deletes a visit with its recordings. The name of its car has to be given. */
+        delete: operations["remove"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/visits/{id}/entries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Adds an entry. When this is answered the entry is on the disk. */
+        post: operations["add"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/visits/{id}/export.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The findings of a visit as a table (RFC 4180). */
+        get: operations["export_csv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/visits/{id}/export.json": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A visit as one JSON document, recordings included; `hubplumb visits import` takes it. */
+        get: operations["export_json"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/visits/{id}/figures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Works out toe, setback or offsets from figures that a person measured, and adds the findings. */
+        post: operations["figures"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/visits/{id}/to-hand": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Takes a visit to hand again. */
+        post: operations["to_hand"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -410,16 +602,178 @@ export interface components {
              */
             signal_dbm?: number | null;
         };
+        /** @description One kind of adjuster, at the corners that have it. */
+        AdjusterRecord: {
+            /** @description Corners that have one. */
+            at: components["schemas"]["Corner"][];
+            /** @description What its owner calls it. */
+            name: string;
+            /** @description What it is. */
+            way: components["schemas"]["AdjusterWay"];
+        };
+        /**
+         * @description What an adjuster is, with the lengths by which its effect is foretold. What is
+         *     missing is learned from the first move.
+         */
+        AdjusterWay: {
+            /**
+             * Format: double
+             * @description Length of the steering arm, axis to joint, mm.
+             */
+            arm_mm?: number | null;
+            /** @enum {string} */
+            kind: "tie_rod";
+            /**
+             * Format: double
+             * @description Way of the thread in one turn, mm.
+             */
+            pitch_mm?: number | null;
+            /** @description Where the rod lies. */
+            rod?: components["schemas"]["RodSide"];
+            /** @description One thread, or a sleeve with a left and a right one. */
+            thread?: components["schemas"]["Thread"];
+        } | {
+            /**
+             * Format: double
+             * @description Length of the arm, pivot line to ball joint, mm.
+             */
+            arm_mm?: number | null;
+            /**
+             * Format: double
+             * @description Distance of the two bolts, mm.
+             */
+            bolt_spacing_mm?: number | null;
+            /** @description Which way a shim moves the arm. */
+            bracket?: components["schemas"]["Bracket"];
+            /** @description Measured effect instead of lengths: degrees per mm, rows camber and caster, columns front and rear bolt. */
+            effect_deg_per_mm?: number[][] | null;
+            /**
+             * Format: double
+             * @description Height from lower to upper ball joint, mm.
+             */
+            joint_height_mm?: number | null;
+            /** @enum {string} */
+            kind: "arm_shims";
+            /** @description Thicknesses of shims at hand, mm. */
+            stock_mm?: number[];
+        } | {
+            /** @enum {string} */
+            kind: "eccentric";
+            /**
+             * Format: double
+             * @description Lever from the eccentric to the joint that it turns about, mm.
+             */
+            lever_mm?: number | null;
+            /**
+             * Format: double
+             * @description Degrees of bolt between two marks.
+             */
+            mark_deg?: number | null;
+            /** @description Which angle it moves. */
+            moves: components["schemas"]["EccentricMoves"];
+            /**
+             * Format: double
+             * @description How far its centre lies off the bolt's, mm.
+             */
+            throw_mm?: number | null;
+        } | {
+            /** @enum {string} */
+            kind: "contact_shim";
+            /**
+             * Format: double
+             * @description Diameter of the face it lies on, mm.
+             */
+            plate_mm?: number | null;
+        } | {
+            /** @enum {string} */
+            kind: "strut_bolt";
+            /**
+             * Format: double
+             * @description Distance of the two bolts, mm.
+             */
+            lever_mm?: number | null;
+        } | {
+            /**
+             * Format: double
+             * @description Degrees per unit, if known.
+             */
+            deg_per_unit?: number | null;
+            /** @enum {string} */
+            kind: "other";
+            /** @description Which angle it moves. */
+            moves: components["schemas"]["EccentricMoves"];
+            /** @description What its owner counts in, e.g. `turn` or `notch`. */
+            unit: string;
+        };
+        /**
+         * @description What has to be seen to after an adjuster was moved.
+         * @enum {string}
+         */
+        AfterMove: "locked" | "torqued" | "settled";
         /**
          * @description Which angle a finding is of.
          * @enum {string}
          */
         AngleView: "camber" | "caster" | "sai" | "included_angle";
+        /** @description The visit at hand, for the stream: whoever shows it asks for it anew when this changes. */
+        AtHandView: {
+            /**
+             * Format: int32
+             * @description Number of its last entry.
+             */
+            entries: number;
+            /**
+             * Format: int64
+             * @description Number of the visit; none where none is at hand.
+             */
+            id?: number | null;
+        };
         /**
          * @description A direction printed on a board.
          * @enum {string}
          */
         AxisName: "+x" | "-x" | "+y" | "-y" | "+z" | "-z";
+        /** @description One axle. */
+        AxleRecord: {
+            /**
+             * Format: double
+             * @description Height of the wheel centres over the floor, the car loaded, mm.
+             */
+            loaded_radius_mm?: number | null;
+            /**
+             * Format: double
+             * @description Diameter over the rim's flange, where a tape is held for toe, mm.
+             */
+            rim_flange_mm?: number | null;
+            suspension?: components["schemas"]["SuspensionWay"] | null;
+            /**
+             * Format: double
+             * @description Distance of the wheels' centre planes on the ground, mm.
+             */
+            track_mm?: number | null;
+            /**
+             * Format: double
+             * @description Outer diameter of the tyre, mm.
+             */
+            tyre_mm?: number | null;
+        };
+        /** @description The targets of one axle. */
+        AxleTargets: {
+            /** @description Camber of each wheel. */
+            camber_deg?: components["schemas"]["Limits"];
+            /** @description Caster of each wheel. */
+            caster_deg?: components["schemas"]["Limits"];
+            /** @description Included angle of each wheel. */
+            included_angle_deg?: components["schemas"]["Limits"];
+            /** @description What left and right may differ by. */
+            most_difference?: components["schemas"]["SideLimits"];
+            /** @description Steering axis inclination of each wheel. */
+            sai_deg?: components["schemas"]["Limits"];
+            /** @description Toe of each wheel. */
+            toe_deg?: components["schemas"]["Limits"];
+            /** @description Toe of both wheels together. */
+            total_toe_deg?: components["schemas"]["Limits"];
+        };
         /** @description How many frames were bad for one reason. */
         BadFramesView: {
             /**
@@ -435,6 +789,17 @@ export interface components {
          * @enum {string}
          */
         BoardState: "live" | "absent" | "refused" | "silent" | "unreadable" | "listening";
+        /** @description A board that took part, with its calibration. */
+        BoardUsed: {
+            /** @description What is known of its calibration, in one sentence. */
+            calibration: string;
+            /** @description Identity. */
+            id: string;
+            /** @description Where it was strapped. */
+            mount: string;
+            /** @description Name. */
+            name: string;
+        };
         /** @description One board: where it is, what it says, and if it says nothing, why. */
         BoardView: {
             /** @description What it says of itself beside its readings. */
@@ -529,6 +894,11 @@ export interface components {
             /** @description The same in words, with what to do where it was given up. */
             text: string;
         };
+        /**
+         * @description Which way a shim moves an upper arm.
+         * @enum {string}
+         */
+        Bracket: "inward" | "outward";
         /**
          * @description What kind of calibration.
          * @enum {string}
@@ -682,6 +1052,84 @@ export interface components {
             temperature_c?: number | null;
             trouble?: components["schemas"]["TroubleView"] | null;
         };
+        /** @description A candidate for a cause. */
+        CandidateView: {
+            /** @description Stable code. */
+            code: string;
+            /** @description The evidence. */
+            evidence: string[];
+            /** @description How well the findings fit: `fits well`, `fits`, `not ruled out`. */
+            fit: string;
+            /** @description The next check. */
+            next: string;
+            /** @description Where on the car. */
+            place: components["schemas"]["Place"];
+            /** @description The candidate in words. */
+            title: string;
+        };
+        /** @description A car. Everything but its name may be missing. */
+        CarRecord: {
+            /** @description What can be adjusted, and where. */
+            adjuster?: components["schemas"]["AdjusterRecord"][];
+            /** @description Front axle. */
+            front?: components["schemas"]["AxleRecord"];
+            /** @description The state in which the targets hold. */
+            holds?: components["schemas"]["LoadRecord"];
+            /** @description What its owner calls it. */
+            name: string;
+            /** @description Anything worth remembering. */
+            notes?: string;
+            /** @description Rear axle. */
+            rear?: components["schemas"]["AxleRecord"];
+            /** @description Where the figures come from, e.g. the title and page of the maker's manual. */
+            source?: string;
+            /** @description Steering. */
+            steering?: components["schemas"]["SteeringRecord"];
+            /** @description Target figures. */
+            targets?: components["schemas"]["CarTargets"];
+            /**
+             * Format: double
+             * @description Distance of the axles, mm.
+             */
+            wheelbase_mm?: number | null;
+        };
+        /**
+         * @description The targets of a car. Degrees unless the name says otherwise; camber + top out,
+         *     caster + top rearward, SAI + top inboard, toe + in, thrust + to the right.
+         */
+        CarTargets: {
+            /** @description Front axle. */
+            front?: components["schemas"]["AxleTargets"];
+            /** @description Rear axle. */
+            rear?: components["schemas"]["AxleTargets"];
+            /** @description Setback of the front axle, mm, + when the left wheel is ahead. */
+            setback_mm?: components["schemas"]["Limits"];
+            /** @description Angle of the steering wheel when the car goes straight, + to the right. */
+            steering_wheel_deg?: components["schemas"]["Limits"];
+            /** @description Thrust angle. */
+            thrust_deg?: components["schemas"]["Limits"];
+            /** @description Toe-out on turns. */
+            turns?: components["schemas"]["TurnTargets"];
+        };
+        /** @description A text file of a car, to be imported. */
+        CarText: {
+            /** @description TOML or JSON (docs/car.example.toml). */
+            text: string;
+        };
+        /** @description A car that is kept. */
+        CarView: {
+            /** @description When it was last changed, RFC 3339. */
+            changed_at: string;
+            /**
+             * Format: int64
+             * @description Its number.
+             */
+            id: number;
+            /** @description What is not known and would be wanted, in words. */
+            missing: string[];
+            /** @description What is known of it. */
+            record: components["schemas"]["CarRecord"];
+        };
         /** @description What changed since the last message; a section that is absent has not changed. */
         ChangeView: {
             /** @description All boards, when one of them changed. */
@@ -704,8 +1152,64 @@ export interface components {
             serial: number;
             /** @description The swing, when it changed. */
             swing?: components["schemas"]["SwingView"];
+            /** @description The visit at hand, when another is or an entry was added. */
+            visit?: components["schemas"]["AtHandView"];
             /** @description All wheels, when one of them changed. */
             wheels?: components["schemas"]["WheelView"][];
+        };
+        /** @description The state of the car during a visit. */
+        Conditions: {
+            /** @description Who and what is in the car. */
+            load?: string;
+            /**
+             * Format: double
+             * @description Temperature of the place, °C.
+             */
+            place_c?: number | null;
+            /** @description Ride heights, mm, measured as the car's record says. */
+            ride_height_mm?: components["schemas"]["Corners_f64"];
+            /** @description Depth of tread, mm. */
+            tread_mm?: components["schemas"]["Corners_f64"];
+            /** @description Tyre pressures, kPa. */
+            tyre_kpa?: components["schemas"]["Corners_f64"];
+        };
+        /**
+         * @description A corner of the car.
+         * @enum {string}
+         */
+        Corner: "front_left" | "front_right" | "rear_left" | "rear_right";
+        /** @description One figure for each corner; any may be missing. */
+        Corners_f64: {
+            /** Format: double */
+            front_left?: number;
+            /** Format: double */
+            front_right?: number;
+            /** Format: double */
+            rear_left?: number;
+            /** Format: double */
+            rear_right?: number;
+        };
+        /** @description One line of a curve. */
+        CurveLineView: {
+            /** @description The fitted curve: along, up. */
+            fitted: number[][];
+            /** @description Of which wheel. */
+            place: components["schemas"]["Place"];
+            /** @description Measured points: along, up, half width of the 95 % interval of up. */
+            points: number[][];
+        };
+        /** @description A curve for a plot. */
+        CurveView: {
+            /** @description What lies along. */
+            along: string;
+            /** @description Unit of that. */
+            along_unit: string;
+            /** @description The lines, e.g. one a wheel. */
+            lines: components["schemas"]["CurveLineView"][];
+            /** @description What lies up. */
+            up: string;
+            /** @description Unit of that. */
+            up_unit: string;
         };
         /** @description Left less right of an angle, with what both share taken into account. */
         DifferenceView: {
@@ -738,10 +1242,123 @@ export interface components {
             value_deg: number;
         };
         /**
+         * @description Which angle an adjuster moves.
+         * @enum {string}
+         */
+        EccentricMoves: "camber" | "caster" | "toe";
+        /**
          * @description Two axes whose angle shows when the board lies on an edge between them.
          * @enum {string}
          */
         EdgeView: "xy" | "xz" | "yz";
+        /**
+         * @description Toe, setback or offsets as a person measured them; every figure as text with its
+         *     unit or without (then mm): `2,5`, `2.5 mm`, `3/32 in`.
+         */
+        EnteredFigures: {
+            /** @description Diameter at which the distances were taken. */
+            diameter: string;
+            /** @description Standard uncertainty of one distance; 0.3 mm where nothing is said. */
+            reading_standard?: string | null;
+            /** @enum {string} */
+            way: "strings";
+            /** @description Distances at the wheels that were measured. */
+            wheels: components["schemas"]["StringDistances"][];
+        } | {
+            /** @description Diameter at which the gaps were taken. */
+            diameter: string;
+            /** @description Is it the front axle? */
+            front: boolean;
+            /** @description Pairs of gaps; a second pair after rolling half a turn takes run-out away. */
+            pairs: components["schemas"]["GapPair"][];
+            /** @description Standard uncertainty of one gap; 0.3 mm where nothing is said. */
+            reading_standard?: string | null;
+            /** @enum {string} */
+            way: "gap";
+        } | {
+            /** @description Which wheel. */
+            corner: components["schemas"]["Corner"];
+            /** @description Distance from mirror to scale. */
+            distance: string;
+            /** @description Standard uncertainty of one spot; 1 mm where nothing is said. */
+            reading_standard?: string | null;
+            /**
+             * @description How far the spot stands from where a wheel without toe would throw it, + for toe-in;
+             *     a second figure after rolling half a turn takes the mirror's seat away.
+             */
+            spots: string[];
+            /** @enum {string} */
+            way: "spot";
+        } | {
+            /** @description Is it the front axle? */
+            front: boolean;
+            /** @description Readings, + for toe-in: `-2,5`, `-2.5 m/km`, `13 ft/mile`. */
+            readings: string[];
+            /** @enum {string} */
+            way: "slip";
+        } | {
+            /** @description Is it the front axle? */
+            front: boolean;
+            /** @description From a common line across the car to the left wheel centre. */
+            left: string;
+            /** @description Standard uncertainty of one distance; 1 mm where nothing is said. */
+            reading_standard?: string | null;
+            /** @description The same on the right. */
+            right: string;
+            /** @enum {string} */
+            way: "setback";
+        };
+        /** @description Body of a request that enters figures into a visit. */
+        EnteredWish: {
+            /** @description A name of the asker's own: asking again under it adds nothing. */
+            ask: string;
+            /** @description The figures. */
+            figures: components["schemas"]["EnteredFigures"];
+        };
+        /** @description What may be added to a visit from outside. */
+        EntryWanted: {
+            /** @description Was it seen to? */
+            done: boolean;
+            /** @enum {string} */
+            entry: "prepared";
+            /** @description What was noticed. */
+            note?: string;
+            /** @description Which one. */
+            point: components["schemas"]["Point"];
+        } | (components["schemas"]["Conditions"] & {
+            /** @enum {string} */
+            entry: "conditions";
+        }) | {
+            /** @enum {string} */
+            entry: "stage";
+            /** @description Which one. */
+            stage: components["schemas"]["Stage"];
+        } | (components["schemas"]["Move"] & {
+            /** @enum {string} */
+            entry: "moved";
+        }) | {
+            /** @enum {string} */
+            entry: "taken_back";
+            /**
+             * Format: int32
+             * @description Number of that entry.
+             */
+            number: number;
+            /** @description Why. */
+            why?: string;
+        } | {
+            /** @enum {string} */
+            entry: "note";
+            /** @description The text. */
+            text: string;
+        };
+        /** @description Body of a request that adds an entry to a visit. */
+        EntryWish: {
+            /** @description A name of the asker's own, e.g. a random one: asking again under it adds nothing. */
+            ask: string;
+            /** @description What to add. Openings and runs of procedures are added by the daemon alone. */
+            what: components["schemas"]["EntryWanted"];
+        };
         /** @description An angle with its uncertainty and time. */
         FindingView: {
             /** @description What would make the uncertainty smaller. */
@@ -892,6 +1509,13 @@ export interface components {
              */
             twist_mm?: number | null;
         };
+        /** @description Gaps between two wheels. */
+        GapPair: {
+            /** @description Ahead of the axle. */
+            ahead: string;
+            /** @description Behind the axle. */
+            behind: string;
+        };
         /** @description The daemon answers. */
         HealthView: {
             /** @description Always `ok`. */
@@ -913,6 +1537,24 @@ export interface components {
             /** @description Toe of the steered wheels at straight ahead. */
             toes: components["schemas"]["ToeView"][];
         };
+        /** @description A target figure with its limits; any may be missing. */
+        Limits: {
+            /**
+             * Format: double
+             * @description Highest that is still right.
+             */
+            high?: number | null;
+            /**
+             * Format: double
+             * @description Lowest that is still right.
+             */
+            low?: number | null;
+            /**
+             * Format: double
+             * @description The figure aimed at.
+             */
+            target?: number | null;
+        };
         /**
          * @description A line between two pads.
          * @enum {string}
@@ -933,6 +1575,31 @@ export interface components {
              */
             slope_deg: number;
         };
+        /** @description The state of the car in which its target figures hold. */
+        LoadRecord: {
+            /** @description Who and what is in the car. */
+            load?: string;
+            /** @description From where to where ride height is measured. */
+            ride_height_from?: string;
+            /** @description Ride height at each corner, mm, measured as `ride_height_from` says. */
+            ride_height_mm?: components["schemas"]["Corners_f64"];
+            /**
+             * Format: double
+             * @description How much a ride height may be off, mm.
+             */
+            ride_height_within_mm?: number | null;
+            /** @description Tyre pressure, cold, kPa. */
+            tyre_kpa?: components["schemas"]["Corners_f64"];
+        };
+        /** @description What the findings may mean: never one cause alone, and never without a next check. */
+        MeaningView: {
+            /** @description What the findings fit, the best first. */
+            candidates: components["schemas"]["CandidateView"][];
+            /** @description What to heed, e.g. that accident damage is for licensed practice. */
+            heed: string[];
+            /** @description What to rule out first, always. */
+            rule_out_first: string[];
+        };
         /**
          * @description Is the hub still?
          * @enum {string}
@@ -943,11 +1610,62 @@ export interface components {
          * @enum {string}
          */
         MountView: "front_left" | "front_right" | "rear_left" | "rear_right" | "body";
+        /** @description An adjuster that was moved. */
+        Move: {
+            /** @description Its name in the car's record. */
+            adjuster: string;
+            /** @description How far, in the adjuster's own units; two figures (front and rear bolt) for shims. */
+            amount: number[];
+            /**
+             * Format: double
+             * @description Uncertainty of that, standard, same unit.
+             */
+            amount_standard?: number | null;
+            /** @description At which corner. */
+            corner: components["schemas"]["Corner"];
+            /** @description What was seen to after it, e.g. locked, bounced. */
+            seen_to?: components["schemas"]["AfterMove"][];
+        };
+        /** @description An adjuster that was moved. */
+        MoveView: {
+            /** @description Its name. */
+            adjuster: string;
+            /** @description When, RFC 3339. */
+            at: string;
+            /** @description At which corner. */
+            corner: components["schemas"]["Corner"];
+            /**
+             * Format: int32
+             * @description Number of its entry.
+             */
+            number: number;
+            /** @description How far, in words. */
+            say: string;
+            /** @description What was seen to after it. */
+            seen_to: components["schemas"]["AfterMove"][];
+        };
+        /** @description A note. */
+        NoteView: {
+            /** @description When, RFC 3339. */
+            at: string;
+            /**
+             * Format: int32
+             * @description Number of its entry.
+             */
+            number: number;
+            /** @description The text. */
+            text: string;
+        };
         /**
          * @description How the outboard end of a spin axis was told.
          * @enum {string}
          */
         OutboardByView: "declared_face" | "away_from_car" | "forward_rolling";
+        /**
+         * @description Where on the car a finding holds.
+         * @enum {string}
+         */
+        Place: "front_left" | "front_right" | "rear_left" | "rear_right" | "front" | "rear" | "car" | "left_turn" | "right_turn";
         /** @description Body of a request that enters a turn-plate reading. */
         PlateReading: {
             /** @description Which wheel. */
@@ -959,6 +1677,26 @@ export interface components {
             plate_deg: number;
             /** @description Number of the rest, see [`RestView::index`]. */
             rest: number;
+        };
+        /**
+         * @description A point of the preparation.
+         * @enum {string}
+         */
+        Point: "floor" | "load" | "tyres" | "tread" | "bearings" | "joints" | "ride_heights" | "boards" | "plates" | "settled" | "straight_ahead" | "brake";
+        /** @description A point of the preparation. */
+        PointView: {
+            /** @description What can hurt somebody. */
+            cautions: string[];
+            /** @description When it was seen to; none while it is open. */
+            done_at?: string | null;
+            /** @description What was noticed. */
+            note: string;
+            /** @description Which one. */
+            point: components["schemas"]["Point"];
+            /** @description What to do. */
+            say: string;
+            /** @description Its title. */
+            title: string;
         };
         /** @description Body of a request that takes a pose back. */
         PoseBack: {
@@ -985,6 +1723,16 @@ export interface components {
             /** @description A URI reference naming the kind of problem: `/problems/<code>`. */
             type: string;
         };
+        /**
+         * @description Which procedure.
+         * @enum {string}
+         */
+        Procedure: "swing" | "camber_on_hub" | "camber_on_bar" | "play" | "locks" | "turns" | "heights" | "toe_strings" | "toe_gap" | "toe_spot" | "toe_slip" | "setback" | "offsets";
+        /**
+         * @description What a finding is of.
+         * @enum {string}
+         */
+        Quantity: "camber" | "caster" | "sai" | "included_angle" | "toe" | "total_toe" | "thrust" | "steer_ahead" | "steering_wheel" | "setback" | "dog_track" | "turn_outer" | "ackermann" | "lock_angle" | "lock_middle" | "play" | "scrub_radius" | "caster_trail" | "camber_per_mm" | "toe_per_mm";
         /** @description A value with its uncertainty and time, or the reason why there is none. */
         QuantityView: {
             /**
@@ -1043,6 +1791,11 @@ export interface components {
              */
             steer_deg?: number | null;
         };
+        /**
+         * @description Where a tie rod lies.
+         * @enum {string}
+         */
+        RodSide: "behind" | "ahead";
         /** @description Body of a request about the run-out of a wheel. */
         RunOutOf: {
             /** @description Which wheel. */
@@ -1147,6 +1900,29 @@ export interface components {
             /** @description Would it do to finish now? */
             would_do: boolean;
         };
+        /** @description A finished procedure. */
+        RunView: {
+            /** @description When, RFC 3339. */
+            at: string;
+            /** @description Boards that took part, with their calibrations. */
+            boards: components["schemas"]["BoardUsed"][];
+            curve?: components["schemas"]["CurveView"] | null;
+            /** @description How it was done. */
+            method: string;
+            /** @description The same in words. */
+            name: string;
+            /**
+             * Format: int32
+             * @description Number of its entry.
+             */
+            number: number;
+            /** @description Which procedure. */
+            procedure: components["schemas"]["Procedure"];
+            /** @description Part of the visit. */
+            stage: components["schemas"]["Stage"];
+            /** @description Was it taken back? */
+            taken_back: boolean;
+        };
         /** @description The simulated car's true angles. */
         ScenarioView: {
             /** @description What it is about. */
@@ -1173,11 +1949,84 @@ export interface components {
              */
             offset_standard_mg: number;
         };
+        /** @description One cause's share. */
+        ShareRecord: {
+            /** @description The cause, in words. */
+            cause: string;
+            /**
+             * Format: double
+             * @description Its share of the variance, 0 to 1.
+             */
+            share: number;
+        };
+        /** @description Left less right of one quantity. */
+        SideDifferenceView: {
+            /**
+             * Format: double
+             * @description Correlation of the sides that was used.
+             */
+            correlation: number;
+            /**
+             * Format: double
+             * @description Half width of the 95 % interval, degrees.
+             */
+            expanded_deg: number;
+            /** @description Is it of the front axle? */
+            front: boolean;
+            /**
+             * Format: double
+             * @description What they may differ by, where the car's record says so.
+             */
+            most_deg?: number | null;
+            /** @description Of what. */
+            quantity: components["schemas"]["Quantity"];
+            /** @description Part of the visit. */
+            stage: components["schemas"]["Stage"];
+            /**
+             * Format: double
+             * @description Standard uncertainty, degrees.
+             */
+            standard_deg: number;
+            /**
+             * Format: double
+             * @description Left less right, degrees.
+             */
+            value_deg: number;
+            verdict?: components["schemas"]["VerdictView"] | null;
+        };
+        /** @description What left and right may differ by, degrees, either way. */
+        SideLimits: {
+            /**
+             * Format: double
+             * @description Camber.
+             */
+            camber_deg?: number | null;
+            /**
+             * Format: double
+             * @description Caster.
+             */
+            caster_deg?: number | null;
+            /**
+             * Format: double
+             * @description Included angle.
+             */
+            included_angle_deg?: number | null;
+            /**
+             * Format: double
+             * @description Steering axis inclination.
+             */
+            sai_deg?: number | null;
+        };
         /**
          * @description What says how a board sits on its wheel.
          * @enum {string}
          */
         SitsBy: "unknown" | "declared" | "run_out";
+        /**
+         * @description A part of a visit.
+         * @enum {string}
+         */
+        Stage: "preparing" | "before" | "adjusting" | "after" | "closed";
         /** @description Everything a page needs to draw itself once. */
         StateView: {
             /** @description Every board the configuration names or the daemon found. */
@@ -1204,6 +2053,8 @@ export interface components {
             swing: components["schemas"]["SwingView"];
             /** @description Version of the daemon. */
             version: string;
+            /** @description The visit at hand, into which finished procedures go. */
+            visit: components["schemas"]["AtHandView"];
             /** @description Live angles of every wheel that has a board. */
             wheels: components["schemas"]["WheelView"][];
         };
@@ -1212,6 +2063,49 @@ export interface components {
          * @enum {string}
          */
         SteerSource: "gyro" | "plates";
+        /** @description Steering. */
+        SteeringRecord: {
+            /**
+             * Format: double
+             * @description How far behind the wheel centre the axis passes at hub height, mm.
+             */
+            axis_behind_mm?: number | null;
+            /**
+             * Format: double
+             * @description How far inboard of the wheel's centre plane the axis passes at hub height, mm.
+             */
+            axis_inboard_mm?: number | null;
+            /**
+             * Format: double
+             * @description Distance of the two steering axes on the ground, mm.
+             */
+            axis_spacing_mm?: number | null;
+            /**
+             * Format: double
+             * @description Degrees of the steering wheel to one of a road wheel.
+             */
+            ratio?: number | null;
+        };
+        /** @description Distances from a string to one wheel's rim. */
+        StringDistances: {
+            /** @description Ahead of the hub. */
+            ahead: string;
+            /** @description Behind the hub. */
+            behind: string;
+            /** @description Which wheel. */
+            corner: components["schemas"]["Corner"];
+            /** @description From the string to the hub's middle, where it was measured. */
+            hub?: string | null;
+            /** @description After rolling half a turn: ahead of the hub. */
+            turned_ahead?: string | null;
+            /** @description After rolling half a turn: behind the hub. */
+            turned_behind?: string | null;
+        };
+        /**
+         * @description How the wheels of an axle are hung.
+         * @enum {string}
+         */
+        SuspensionWay: "wishbones" | "strut" | "rigid_axle" | "other";
         /**
          * @description Step of the steering swing.
          * @enum {string}
@@ -1258,6 +2152,11 @@ export interface components {
             steer_source: components["schemas"]["SteerSource"];
             trouble?: components["schemas"]["TroubleView"] | null;
         };
+        /**
+         * @description A tie rod's threads.
+         * @enum {string}
+         */
+        Thread: "single" | "sleeve";
         /**
          * @description What the times of a board's readings go by, the surest first.
          * @enum {string}
@@ -1331,6 +2230,169 @@ export interface components {
              */
             sai_deg: number;
         };
+        /** @description Toe-out on turns: what the other wheel stands at when one stands at a stated angle. */
+        TurnTargets: {
+            /**
+             * Format: double
+             * @description Angle of the inner wheel at which the outer one is told; 20 where nothing else is said.
+             */
+            inner_deg?: number | null;
+            /** @description Angle of the outer wheel then. */
+            outer_deg?: components["schemas"]["Limits"];
+        };
+        /**
+         * @description What a quantity is counted in.
+         * @enum {string}
+         */
+        Unit: "deg" | "mm" | "percent" | "deg_per_mm";
+        /** @description A decision with uncertainty (JCGM 106). */
+        VerdictView: {
+            /**
+             * Format: double
+             * @description Probability that the true value is within the limits, 0 to 1.
+             */
+            chance_inside: number;
+            /** @description One sentence. */
+            say: string;
+            /** @description The verdict. */
+            verdict: components["schemas"]["VerdictWord"];
+            /** @description What would decide it, where it is undecided. */
+            would_decide: string;
+        };
+        /**
+         * @description The three verdicts.
+         * @enum {string}
+         */
+        VerdictWord: "inside" | "outside" | "undecided";
+        /** @description A finding that stands. */
+        VisitFindingView: {
+            /** @description What would make it better. */
+            advice: string;
+            /** @description When, RFC 3339. */
+            at: string;
+            /** @description Shares of the variance by cause, largest first. */
+            budget: components["schemas"]["ShareRecord"][];
+            /** @description What has to be known beside the figure. */
+            caveat: string;
+            /**
+             * Format: double
+             * @description Half width of the 95 % interval.
+             */
+            expanded: number;
+            /** @description What contributes most to the uncertainty. */
+            largest_contributor: string;
+            limits?: components["schemas"]["Limits"] | null;
+            /** @description The same in words. */
+            name: string;
+            /**
+             * Format: int32
+             * @description Number of the entry it came with.
+             */
+            number: number;
+            /** @description Where. */
+            place: components["schemas"]["Place"];
+            /** @description The same in words. */
+            place_words: string;
+            /** @description By which procedure. */
+            procedure: components["schemas"]["Procedure"];
+            /** @description Of what. */
+            quantity: components["schemas"]["Quantity"];
+            /** @description The sign in words. */
+            sense: string;
+            /** @description Part of the visit. */
+            stage: components["schemas"]["Stage"];
+            /**
+             * Format: double
+             * @description Standard uncertainty.
+             */
+            standard: number;
+            /** @description What they are counted in. */
+            unit: components["schemas"]["Unit"];
+            /**
+             * Format: double
+             * @description The value, in `unit`.
+             */
+            value: number;
+            verdict?: components["schemas"]["VerdictView"] | null;
+        };
+        /** @description A visit in a list. */
+        VisitLineView: {
+            /** @description Is it the visit at hand? */
+            at_hand: boolean;
+            /** @description When it began, RFC 3339. */
+            began_at: string;
+            /** @description The car's name then. */
+            car: string;
+            /**
+             * Format: int64
+             * @description Its car, while that is kept.
+             */
+            car_id?: number | null;
+            /**
+             * Format: int64
+             * @description Its number.
+             */
+            id: number;
+            /** @description The part at hand. */
+            stage: components["schemas"]["Stage"];
+        };
+        /** @description Body of a request that begins a visit. */
+        VisitStart: {
+            /**
+             * Format: int64
+             * @description Number of the car.
+             */
+            car: number;
+        };
+        /** @description A visit as it stands. */
+        VisitView: {
+            /** @description Is it the visit at hand, into which finished procedures go? */
+            at_hand: boolean;
+            /** @description When it began, RFC 3339. */
+            began_at: string;
+            /** @description The car as it was known when the visit began. */
+            car: components["schemas"]["CarRecord"];
+            /**
+             * Format: int64
+             * @description Its car, while that is kept.
+             */
+            car_id?: number | null;
+            conditions?: components["schemas"]["Conditions"] | null;
+            /** @description Where that state is not the one the targets hold in, or is not known, in words. */
+            conditions_off: string[];
+            /** @description Left less right. */
+            differences: components["schemas"]["SideDifferenceView"][];
+            /**
+             * Format: int32
+             * @description Number of its last entry.
+             */
+            entries: number;
+            /** @description Every finding that stands, of every stage, in the order of a sheet. */
+            findings: components["schemas"]["VisitFindingView"][];
+            /**
+             * Format: int64
+             * @description Its number.
+             */
+            id: number;
+            /** @description The same in every store that it was brought into. */
+            mark: string;
+            /** @description What the findings may mean. */
+            meaning: components["schemas"]["MeaningView"];
+            /** @description Adjusters that were moved. */
+            moves: components["schemas"]["MoveView"][];
+            /** @description Notes. */
+            notes: components["schemas"]["NoteView"][];
+            /** @description The preparation, point by point. */
+            preparation: components["schemas"]["PointView"][];
+            /** @description What was done, newest last. */
+            runs: components["schemas"]["RunView"][];
+            /** @description Version of the daemon that began it. */
+            software: string;
+            /** @description The part at hand. */
+            stage: components["schemas"]["Stage"];
+            /** @description What to adjust, in order. */
+            work: components["schemas"]["WorkStepView"][];
+        };
         /** @description Live angles of one wheel. */
         WheelView: {
             /** @description Camber against the floor. */
@@ -1341,6 +2403,53 @@ export interface components {
             motion: components["schemas"]["MotionView"];
             /** @description Which wheel. */
             mount: components["schemas"]["MountView"];
+        };
+        /** @description One step of adjusting. */
+        WorkStepView: {
+            /** @description Adjuster by which; none where the car's record names none. */
+            adjuster?: string | null;
+            /** @description What to do after the move, in order. */
+            after: string[];
+            /**
+             * Format: double
+             * @description What it should be.
+             */
+            aim: number;
+            /** @description The same as figures: the amount for each of its screws, with half widths. */
+            amount: number[][];
+            /** @description Unit of the amount. */
+            amount_unit: string;
+            /** @description What can hurt somebody. */
+            cautions: string[];
+            /** @description What else it changes. */
+            changes: string[];
+            /**
+             * Format: double
+             * @description Half width of its 95 % interval.
+             */
+            expanded: number;
+            /** @description Where the effect per unit is from, in words: geometry, learned from moves. */
+            known_from: string;
+            /**
+             * Format: int32
+             * @description Place in the order, from 1.
+             */
+            order: number;
+            /** @description Where. */
+            place: components["schemas"]["Place"];
+            /** @description Which quantity it sets. */
+            quantity: components["schemas"]["Quantity"];
+            /** @description Why it comes here in the order. */
+            reason: string;
+            /** @description How far to move the adjuster, in its own units, in words; or why that cannot be told yet. */
+            say: string;
+            /** @description What the figures are counted in. */
+            unit: components["schemas"]["Unit"];
+            /**
+             * Format: double
+             * @description Where it stands.
+             */
+            value: number;
         };
     };
     responses: never;
@@ -1656,6 +2765,211 @@ export interface operations {
             };
             /** @description No such pose */
             422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    cars: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarView"][];
+                };
+            };
+            /** @description The store cannot be used */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    add: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CarRecord"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarView"];
+                };
+            };
+            /** @description A figure cannot be */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    import: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CarText"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarView"];
+                };
+            };
+            /** @description The text is no car */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    car: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarView"];
+                };
+            };
+            /** @description No such car */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    change: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CarRecord"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarView"];
+                };
+            };
+            /** @description No such car */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description A figure cannot be */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    remove: {
+        parameters: {
+            query: {
+                /** @description Name of the car, so that nothing goes by a slip */
+                confirm: string;
+            };
+            header?: never;
+            path: {
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description No such car */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description Another name than the car's */
+            409: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2096,6 +3410,343 @@ export interface operations {
             };
             /** @description No steered wheel, or no such toe */
             422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    visits: {
+        parameters: {
+            query?: {
+                /** @description Of this car alone */
+                car?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["VisitLineView"][];
+                };
+            };
+            /** @description The store cannot be used */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    begin: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["VisitStart"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["VisitView"];
+                };
+            };
+            /** @description No such car */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    put_away: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+        };
+    };
+    visit: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["VisitView"];
+                };
+            };
+            /** @description No such visit */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    remove: {
+        parameters: {
+            query: {
+                /** @description Name of the car, so that nothing goes by a slip */
+                confirm: string;
+            };
+            header?: never;
+            path: {
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description No such visit */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description Another name than the car's */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    add: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["EntryWish"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["VisitView"];
+                };
+            };
+            /** @description No such visit or entry */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description The visit is closed */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description A figure cannot be */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    export_csv: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A row for each finding */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": unknown;
+                };
+            };
+            /** @description No such visit */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    export_json: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The document of docs/visits.schema.json */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": unknown;
+                };
+            };
+            /** @description No such visit */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    figures: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["EnteredWish"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["VisitView"];
+                };
+            };
+            /** @description No such visit */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description A figure is not understood or cannot be */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    to_hand: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["VisitView"];
+                };
+            };
+            /** @description No such visit */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -22,6 +22,8 @@ use crate::http;
 use crate::http::views::TroubleView;
 use crate::journal::{Journal, JournalLimit, JournalWriter};
 use crate::link::{FoundPort, Ways};
+use crate::store::{Store, StoreFault};
+use crate::visiting::VisitDesk;
 
 /// How long the tasks may take to end.
 const GRACE: Duration = Duration::from_millis(1500);
@@ -53,6 +55,9 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
         .then(|| what_next(&ways.ports.ports()));
     let stop = CancellationToken::new();
     stop::on_signals(&stop)?;
+    let store = args
+        .store
+        .map_or_else(CalibrationStore::usual, CalibrationStore::at);
     let daemon = Daemon::start(
         DaemonOptions {
             config,
@@ -60,9 +65,8 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
             scenario: None,
             clock: DaemonClock::at_speed(args.speed),
             record: args.record,
-            store: args
-                .store
-                .map_or_else(CalibrationStore::usual, CalibrationStore::at),
+            visits: visits(&store),
+            store,
             journal,
         },
         &stop,
@@ -79,6 +83,18 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
         return Err(CliError::Input(journal_trouble(&error.to_string())));
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// The desk of cars and visits, whose file lies beside the calibrations. The daemon runs
+/// without it too: the page then says why nothing can be kept.
+pub(super) fn visits(store: &CalibrationStore) -> VisitDesk {
+    let opened = store.folder().map_or(Err(StoreFault::NoFolder), |folder| {
+        Store::open(&folder.join(Store::FILE))
+    });
+    if let Err(fault) = &opened {
+        tracing::error!("{fault} {} {}", fault.meaning(), fault.remedy());
+    }
+    VisitDesk::new(opened)
 }
 
 /// Begins a journal in a folder of its own, named by the time.

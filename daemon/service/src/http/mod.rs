@@ -4,6 +4,7 @@ mod about_views;
 mod api;
 mod calibration_api;
 pub mod calibration_views;
+mod car_api;
 mod level_api;
 mod level_views;
 mod page;
@@ -11,6 +12,8 @@ pub mod problem;
 mod server;
 mod stream;
 pub mod views;
+mod visit_api;
+pub mod visit_views;
 
 #[cfg(test)]
 mod calibration_sample;
@@ -38,9 +41,10 @@ use views::{ChangeView, StateView};
 use crate::calibrating::CalibrationDesk;
 use crate::levelling::LevelHandle;
 use crate::swing::SwingHandle;
+use crate::visiting::VisitDesk;
 
-/// Largest body of a request: the longest real one is below 200 bytes.
-pub const MOST_BODY_BYTES: usize = 4096;
+/// Largest body of a request: a car with all its notes at their longest stays below.
+pub const MOST_BODY_BYTES: usize = 65_536;
 
 /// What the handlers see of the daemon.
 #[derive(Debug, Clone)]
@@ -53,6 +57,8 @@ pub struct App {
     pub calibration: CalibrationDesk,
     /// Way to floor, toe and run-outs.
     pub level: LevelHandle,
+    /// Way to cars and visits.
+    pub visits: VisitDesk,
     /// Ends the live streams.
     pub stop: CancellationToken,
 }
@@ -90,6 +96,17 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(level_api::forget_floor))
         .routes(routes!(level_api::toe))
         .routes(routes!(level_api::body_heading))
+        .routes(routes!(car_api::cars, car_api::add))
+        .routes(routes!(car_api::import))
+        .routes(routes!(car_api::car, car_api::change, car_api::remove))
+        .routes(routes!(visit_api::visits, visit_api::begin))
+        .routes(routes!(visit_api::put_away))
+        .routes(routes!(visit_api::visit, visit_api::remove))
+        .routes(routes!(visit_api::to_hand))
+        .routes(routes!(visit_api::add))
+        .routes(routes!(visit_api::figures))
+        .routes(routes!(visit_api::export_json))
+        .routes(routes!(visit_api::export_csv))
         .routes(routes!(api::health))
         .routes(routes!(api::openapi))
         .split_for_parts()

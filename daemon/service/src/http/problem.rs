@@ -2,7 +2,8 @@
 
 use axum::Json;
 use axum::extract::rejection::JsonRejection;
-use axum::extract::{FromRequest, Request};
+use axum::extract::{FromRequest, FromRequestParts, Path, Query, Request};
+use axum::http::request::Parts;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::de::DeserializeOwned;
@@ -139,6 +140,42 @@ impl IntoResponse for Problem {
             HeaderValue::from_static("application/problem+json"),
         );
         response
+    }
+}
+
+/// The query of an address; what is wrong with it is told as a [`Problem`].
+#[derive(Debug)]
+pub struct Asked<T>(pub T);
+
+impl<T: DeserializeOwned, S: Send + Sync> FromRequestParts<S> for Asked<T> {
+    type Rejection = Problem;
+
+    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, Problem> {
+        match Query::<T>::from_request_parts(parts, state).await {
+            Ok(Query(asked)) => Ok(Self(asked)),
+            Err(rejection) => Err(Problem::new(
+                StatusCode::BAD_REQUEST,
+                "query_not_understood",
+                "The query of the address is not understood",
+                rejection.body_text(),
+                "Send the parameters that /api/v1/openapi.json names for this address, and no others.",
+            )),
+        }
+    }
+}
+
+/// The number in an address, e.g. of a car.
+#[derive(Debug, Clone, Copy)]
+pub struct Numbered(pub i64);
+
+impl<S: Send + Sync> FromRequestParts<S> for Numbered {
+    type Rejection = Problem;
+
+    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, Problem> {
+        match Path::<i64>::from_request_parts(parts, state).await {
+            Ok(Path(number)) => Ok(Self(number)),
+            Err(_) => Err(Problem::not_found(parts.uri.path())),
+        }
     }
 }
 

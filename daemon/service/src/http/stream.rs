@@ -92,6 +92,7 @@ fn change(before: &StateView, now: &StateView) -> Option<ChangeView> {
         findings: section(&before.findings, &now.findings),
         differences: section(&before.differences, &now.differences),
         levelling: section(&before.levelling, &now.levelling),
+        visit: section(&before.visit, &now.visit),
     };
     let empty = ChangeView {
         serial: now.serial,

@@ -24,7 +24,9 @@ use crate::config::SwingConfig;
 use crate::journal::Journal;
 use crate::levelling::{LevelBoards, LevelInlet, LevelTask};
 use crate::present::idle_swing;
+use crate::store::Store;
 use crate::swing::{SwingInlet, SwingTask, SwingWheels};
+use crate::visiting::VisitDesk;
 use sample::state;
 
 struct Served {
@@ -59,6 +61,7 @@ fn served() -> Served {
             swing,
             calibration: calibration_sample::desk(),
             level,
+            visits: VisitDesk::new(Store::in_memory()),
             stop: stop.clone(),
         }),
         publish,

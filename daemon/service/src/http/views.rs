@@ -10,6 +10,7 @@ use utoipa::ToSchema;
 pub use super::about_views::{AboutView, TimeBy};
 use super::calibration_views::CalibrationView;
 pub use super::level_views::*;
+pub use super::visit_views::AtHandView;
 
 /// Everything a page needs to draw itself once.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
@@ -33,6 +34,8 @@ pub struct StateView {
     pub differences: Vec<DifferenceView>,
     /// What the car stands on and how its boards sit.
     pub levelling: LevellingView,
+    /// The visit at hand, into which finished procedures go.
+    pub visit: AtHandView,
     /// The simulated car's true angles, in demonstration mode only.
     pub scenario: Option<ScenarioView>,
 }
@@ -68,6 +71,10 @@ pub struct ChangeView {
     #[schema(nullable = false)]
     /// Floor, toe and run-outs, when one of them changed.
     pub levelling: Option<LevellingView>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    /// The visit at hand, when another is or an entry was added.
+    pub visit: Option<AtHandView>,
 }
 
 /// Where a board is strapped.

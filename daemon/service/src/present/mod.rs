@@ -19,6 +19,7 @@ mod solution;
 mod solution_table;
 mod spectrum;
 mod swing;
+mod visit;
 mod wheel;
 mod wish;
 
@@ -37,6 +38,10 @@ pub use solution::{difference, no_solution, role_words, solution, wheel_solution
 pub use solution_table::solution_table;
 pub use spectrum::{spectrum_table, spectrum_trouble};
 pub use swing::{idle_swing, phase_view, steer_source, swing_view};
+pub use visit::{
+    at_hand_view, car_file_problem, car_view, entered_run, judge_entry, store_problem, visit_lines,
+    visit_of,
+};
 pub use wheel::wheel_view;
 pub use wish::{plate_reading, swing_problem};
 

@@ -15,7 +15,7 @@ use hubplumb_sim::{LiveSim, Scenario, SimError};
 use tokio_util::sync::CancellationToken;
 
 use super::args::DemoArgs;
-use super::run::{can_record, serve, tell_address};
+use super::run::{can_record, serve, tell_address, visits};
 use super::{CliError, EXIT_FAILED, stop};
 use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
@@ -64,6 +64,10 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
     let config = setup::config(&sim, args.listen);
     let stop = CancellationToken::new();
     stop::on_signals(&stop)?;
+    let store = CalibrationStore::at(
+        args.store
+            .unwrap_or_else(|| folder.path().join("calibrations")),
+    );
     let options = DaemonOptions {
         config,
         ways: Ways::system(),
@@ -71,10 +75,8 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
         clock: DaemonClock::at_speed(args.speed),
         journal: Journal::off(),
         record: args.record.clone(),
-        store: CalibrationStore::at(
-            args.store
-                .unwrap_or_else(|| folder.path().join("calibrations")),
-        ),
+        visits: visits(&store),
+        store,
     };
     let daemon = Daemon::start(options, &stop);
     tell_address(&listener)?;

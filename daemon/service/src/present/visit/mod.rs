@@ -1,0 +1,12 @@
+//! Cars and visits, from the store to the wire.
+
+mod entered;
+mod finding;
+mod judge;
+mod problem;
+mod view;
+
+pub use entered::entered_run;
+pub use judge::judge_entry;
+pub use problem::{car_file_problem, store_problem};
+pub use view::{at_hand_view, car_view, visit_lines, visit_of};

@@ -1,0 +1,63 @@
+//! Refusals of cars and visits.
+
+use axum::http::StatusCode;
+
+use crate::car::CarFileError;
+use crate::http::problem::Problem;
+use crate::store::StoreFault;
+
+/// A store that cannot do what was asked.
+pub fn store_problem(fault: StoreFault) -> Problem {
+    let (status, code, title) = match &fault {
+        StoreFault::NoCar { .. } => (StatusCode::NOT_FOUND, "no_car", "There is no such car"),
+        StoreFault::NoVisit { .. } => (StatusCode::NOT_FOUND, "no_visit", "There is no such visit"),
+        StoreFault::NoEntry { .. } => (StatusCode::NOT_FOUND, "no_entry", "There is no such entry"),
+        StoreFault::Closed { .. } => (StatusCode::CONFLICT, "visit_closed", "The visit is closed"),
+        StoreFault::Known { .. } => (
+            StatusCode::CONFLICT,
+            "visit_known",
+            "The visit is here already",
+        ),
+        StoreFault::Exists { .. } => (StatusCode::CONFLICT, "file_exists", "The file exists"),
+        StoreFault::Full { .. } => (
+            StatusCode::INSUFFICIENT_STORAGE,
+            "disk_full",
+            "The disk is full",
+        ),
+        StoreFault::Stopping => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "stopping",
+            "The daemon is stopping",
+        ),
+        StoreFault::Folder { .. }
+        | StoreFault::NoFolder
+        | StoreFault::Newer { .. }
+        | StoreFault::Busy { .. }
+        | StoreFault::ReadOnly { .. }
+        | StoreFault::Damaged { .. }
+        | StoreFault::Database { .. }
+        | StoreFault::NotUnderstood { .. } => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "store_unusable",
+            "Cars and visits cannot be read or kept",
+        ),
+    };
+    Problem::new(
+        status,
+        code,
+        title,
+        format!("{fault} {}", fault.meaning()),
+        fault.remedy(),
+    )
+}
+
+/// A text or a record that is no car.
+pub fn car_file_problem(why: &CarFileError) -> Problem {
+    Problem::new(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "no_such_car_record",
+        "That cannot be a car",
+        why.to_string(),
+        "Correct what is named, or leave it out: what is not known may be missing. docs/car.example.toml shows every key.",
+    )
+}

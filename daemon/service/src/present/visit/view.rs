@@ -1,0 +1,261 @@
+//! A visit as it stands.
+
+use super::finding::finding_view;
+use crate::car::{CarRecord, Corner, Corners};
+use crate::http::visit_views::{
+    AtHandView, CarView, MeaningView, MoveView, NoteView, PointView, RunView, VisitLineView,
+    VisitView,
+};
+use crate::store::{CarRow, Store, StoreFault};
+use crate::visit::{Conditions, Move, Noted, Point, Run, Stage, Visit};
+use crate::visiting::AtHand;
+
+/// The visit at hand.
+pub fn at_hand_view(at_hand: Option<AtHand>) -> AtHandView {
+    AtHandView {
+        id: at_hand.map(|at_hand| at_hand.id),
+        entries: at_hand.map_or(0, |at_hand| at_hand.entries),
+    }
+}
+
+/// A car with what is missing.
+pub fn car_view(car: CarRow) -> CarView {
+    let missing = missing(&car.record);
+    CarView {
+        id: car.id,
+        changed_at: car.changed_at,
+        record: car.record,
+        missing,
+    }
+}
+
+/// What is not known of a car and would be wanted.
+fn missing(car: &CarRecord) -> Vec<String> {
+    let front = &car.targets.front;
+    let rear = &car.targets.rear;
+    [
+        (
+            car.wheelbase_mm.is_none(),
+            "wheelbase: the dog-track offset and the ideal toe-out on turns hang on it",
+        ),
+        (
+            car.front.track_mm.is_none(),
+            "front track: setback as an angle hangs on it",
+        ),
+        (
+            car.steering.ratio.is_none(),
+            "steering ratio: the angle of the steering wheel hangs on it",
+        ),
+        (
+            car.steering.axis_spacing_mm.is_none(),
+            "distance of the steering axes: the Ackermann share hangs on it",
+        ),
+        (
+            car.steering.axis_inboard_mm.is_none() || car.front.loaded_radius_mm.is_none(),
+            "place of the steering axis and loaded radius: scrub radius and trail hang on them",
+        ),
+        (front.camber_deg.is_empty(), "front camber target"),
+        (front.caster_deg.is_empty(), "caster target"),
+        (
+            front.sai_deg.is_empty(),
+            "SAI target: what is bent is told by it",
+        ),
+        (
+            front.toe_deg.is_empty() && front.total_toe_deg.is_empty(),
+            "front toe target",
+        ),
+        (rear.camber_deg.is_empty(), "rear camber target"),
+        (
+            rear.toe_deg.is_empty() && rear.total_toe_deg.is_empty(),
+            "rear toe target",
+        ),
+        (car.targets.thrust_deg.is_empty(), "thrust angle limit"),
+        (
+            car.adjusters.is_empty(),
+            "adjusters: without them there is no advice in turns or shims",
+        ),
+    ]
+    .into_iter()
+    .filter(|(is_missing, _)| *is_missing)
+    .map(|(_, what)| what.to_owned())
+    .collect()
+}
+
+/// The list of visits.
+pub fn visit_lines(store: &Store, car: Option<i64>) -> Result<Vec<VisitLineView>, StoreFault> {
+    let at_hand = store.at_hand()?;
+    store
+        .visits(car)?
+        .into_iter()
+        .map(|row| {
+            let entries = store.entries(row.id)?;
+            let visit = Visit::of(&entries).ok_or(StoreFault::NoVisit { id: row.id })?;
+            Ok(VisitLineView {
+                id: row.id,
+                car_id: row.car,
+                car: visit.car.name.clone(),
+                began_at: row.began_at,
+                stage: visit.stage,
+                at_hand: at_hand == Some(row.id),
+            })
+        })
+        .collect()
+}
+
+/// One visit as it stands.
+pub fn visit_of(store: &Store, id: i64) -> Result<VisitView, StoreFault> {
+    let row = store.visit(id)?;
+    let entries = store.entries(id)?;
+    let visit = Visit::of(&entries).ok_or(StoreFault::NoVisit { id })?;
+    let findings = Stage::ALL
+        .iter()
+        .flat_map(|stage| visit.all_standing(*stage))
+        .map(|standing| finding_view(&standing, &visit.car.targets))
+        .collect();
+    let mut runs: Vec<RunView> = visit
+        .runs
+        .iter()
+        .map(|run| run_view(run, false))
+        .chain(visit.taken_back.iter().map(|run| run_view(run, true)))
+        .collect();
+    runs.sort_by_key(|run| run.number);
+    Ok(VisitView {
+        id,
+        mark: row.mark,
+        car_id: row.car,
+        car: visit.car.clone(),
+        began_at: row.began_at,
+        software: visit.software.to_owned(),
+        at_hand: store.at_hand()? == Some(id),
+        stage: visit.stage,
+        entries: entries.last().map_or(0, |entry| entry.number),
+        preparation: Point::ALL
+            .iter()
+            .map(|point| point_view(&visit, *point))
+            .collect(),
+        conditions: visit.conditions.as_ref().map(|noted| noted.what.clone()),
+        conditions_off: conditions_off(
+            visit.car,
+            visit.conditions.as_ref().map(|noted| noted.what),
+        ),
+        findings,
+        differences: Vec::new(),
+        runs,
+        moves: visit.moves.iter().map(move_view).collect(),
+        meaning: MeaningView::default(),
+        work: Vec::new(),
+        notes: visit
+            .notes
+            .iter()
+            .map(|note| NoteView {
+                number: note.number,
+                at: note.at.clone(),
+                text: note.what.to_owned(),
+            })
+            .collect(),
+    })
+}
+
+fn point_view(visit: &Visit<'_>, point: Point) -> PointView {
+    let seen = visit.prepared.get(&point);
+    PointView {
+        point,
+        title: point.title().to_owned(),
+        say: point.say().to_owned(),
+        cautions: point.cautions().iter().map(|c| (*c).to_owned()).collect(),
+        done_at: seen.map(|noted| noted.at.clone()),
+        note: seen.map_or_else(String::new, |noted| noted.what.to_owned()),
+    }
+}
+
+fn run_view(run: &Noted<&Run>, taken_back: bool) -> RunView {
+    RunView {
+        number: run.number,
+        at: run.at.clone(),
+        stage: run.what.stage,
+        procedure: run.what.procedure,
+        name: run.what.procedure.words().to_owned(),
+        method: run.what.method.clone(),
+        boards: run.what.boards.clone(),
+        taken_back,
+        curve: None,
+    }
+}
+
+fn move_view(moved: &Noted<&Move>) -> MoveView {
+    MoveView {
+        number: moved.number,
+        at: moved.at.clone(),
+        adjuster: moved.what.adjuster.clone(),
+        corner: moved.what.corner,
+        say: moved
+            .what
+            .amount
+            .iter()
+            .map(|amount| format!("{amount:+}"))
+            .collect::<Vec<_>>()
+            .join(" and "),
+        seen_to: moved.what.seen_to.clone(),
+    }
+}
+
+/// Where the car is not in the state its targets hold in.
+fn conditions_off(car: &CarRecord, found: Option<&Conditions>) -> Vec<String> {
+    let unknown = Conditions::default();
+    let found_at = found.unwrap_or(&unknown);
+    let mut off = Vec::new();
+    let mut compare =
+        |name: &str, unit: &str, wanted: &Corners<f64>, found: &Corners<f64>, within| {
+            for corner in Corner::ALL {
+                match (wanted.get(corner), found.get(corner)) {
+                    (Some(wanted), None) => off.push(format!(
+                        "{name} {}: {wanted} {unit} wanted, not measured",
+                        corner.words()
+                    )),
+                    (Some(wanted), Some(found)) if (found - wanted).abs() > within => {
+                        off.push(format!(
+                            "{name} {}: {wanted} {unit} wanted, {found} {unit} found",
+                            corner.words()
+                        ))
+                    }
+                    _ => {}
+                }
+            }
+        };
+    // A gauge for tyres reads to about this; common practice, no source.
+    const TYRE_KPA: f64 = 10.0;
+    compare(
+        "tyre pressure",
+        "kPa",
+        &car.holds.tyre_kpa,
+        &found_at.tyre_kpa,
+        TYRE_KPA,
+    );
+    // Without a stated limit any centimetre counts.
+    let within = car.holds.ride_height_within_mm.unwrap_or(10.0);
+    compare(
+        "ride height",
+        "mm",
+        &car.holds.ride_height_mm,
+        &found_at.ride_height_mm,
+        within,
+    );
+    if !car.holds.load.is_empty() && found_at.load.is_empty() {
+        off.push(format!("load: {} wanted, nothing entered", car.holds.load));
+    }
+    for (left, right, axle) in [
+        (Corner::FrontLeft, Corner::FrontRight, "front"),
+        (Corner::RearLeft, Corner::RearRight, "rear"),
+    ] {
+        // Audi manuals: treads of one axle may differ by 2 mm at most.
+        if let (Some(left), Some(right)) =
+            (found_at.tread_mm.get(left), found_at.tread_mm.get(right))
+            && (left - right).abs() > 2.0
+        {
+            off.push(format!(
+                "tread, {axle}: {left} and {right} mm, 2 mm apart at most"
+            ));
+        }
+    }
+    off
+}
