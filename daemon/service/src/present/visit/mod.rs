@@ -1,5 +1,7 @@
 //! Cars and visits, from the store to the wire.
 
+mod curve;
+mod difference;
 mod entered;
 mod finding;
 mod judge;
