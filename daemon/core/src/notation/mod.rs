@@ -1,0 +1,1 @@
+//! Text a person types.
