@@ -3,7 +3,8 @@
 use hubplumb_core::estimate::Estimate;
 use hubplumb_core::gum::{coverage_factor, difference};
 
-use crate::car::{AxleTargets, CarTargets};
+use super::verdict::{Judged, verdict};
+use crate::car::{AxleTargets, CarTargets, Limits};
 use crate::http::visit_views::SideDifferenceView;
 use crate::visit::{Place, Quantity, Stage, Standing, Visit};
 
@@ -57,6 +58,20 @@ fn one(
     let factor = coverage_factor(freedom, 0.95).ok()?;
     let quantity = left.finding.quantity;
     let axle = if front { &targets.front } else { &targets.rear };
+    let most = most(axle, quantity);
+    // The side whose uncertainty is the larger one is worth the work.
+    let worse = if left.finding.standard < right.finding.standard {
+        right
+    } else {
+        left
+    };
+    let judged = Judged {
+        value: difference.value.deg(),
+        standard: difference.standard.deg(),
+        degrees_of_freedom: freedom.is_finite().then_some(freedom),
+        unit: quantity.unit(),
+        advice: &worse.finding.advice,
+    };
     Some(SideDifferenceView {
         stage,
         quantity,
@@ -65,8 +80,15 @@ fn one(
         standard_deg: difference.standard.deg(),
         expanded_deg: difference.standard.deg() * factor,
         correlation,
-        most_deg: most(axle, quantity),
-        verdict: None,
+        most_deg: most,
+        verdict: most.and_then(|most| {
+            let limits = Limits {
+                target: None,
+                low: Some(-most),
+                high: Some(most),
+            };
+            verdict(&judged, &limits)
+        }),
     })
 }
 

@@ -7,6 +7,7 @@ mod finding;
 mod judge;
 mod problem;
 mod swing_run;
+mod verdict;
 mod view;
 
 pub use entered::entered_run;
