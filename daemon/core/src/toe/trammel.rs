@@ -55,16 +55,15 @@ impl Trammel {
         };
         let all: Figures<5> = gaps.beside::<2, 4>(&rim).beside(&tilts);
         let [front, rear, diameter, below, _] = *all.values();
-        let chord = chord(diameter, below);
-        if !(chord > 0.0) {
+        if 2.0 * below.abs() >= diameter {
             return Err(EnteredError::BelowRim { below, diameter });
         }
-        let found = (rear - front) / (2.0 * chord);
+        let found = (rear - front) / (2.0 * chord(diameter, below));
         if found.abs() >= 1.0 {
             return Err(EnteredError::BeyondDiameter { found });
         }
         let total = all.law(|[front, rear, diameter, below, tilt]| {
-            [2.0 * ((rear - front) / (2.0 * self::chord(*diameter, *below))).asin() + tilt]
+            [2.0 * ((rear - front) / (2.0 * chord(*diameter, *below))).asin() + tilt]
         })?;
         Ok(total.figure(0))
     }

@@ -59,7 +59,7 @@ fn half_a_turn_takes_a_mirror_askew_out() {
     for (toe_deg, camber_deg, askew_deg, from_deg) in [
         (0.3, -1.0, 0.8, 10.0),
         (-0.5, 2.0, 2.0, 140.0),
-        (0.0, 0.0, 1.0, 270.0),
+        (0.0, 0.0, 1.0, 205.0),
     ] {
         let axis = spin_axis(toe_deg, camber_deg);
         let tilt = Rotation3::from_axis_angle(&Vector3::z_axis(), f64::to_radians(askew_deg));
