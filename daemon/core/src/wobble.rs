@@ -14,12 +14,16 @@ use crate::gum::Uncertainty;
 /// Readings that leave the middle less certain than this many of them singly are
 /// refused. Four over half a turn leave 0.7, three over a quarter 3.4.
 const WORST: f64 = 1.5;
+/// A singular value below this is rounding; with turns 1° apart it is 1e-4.
+const SINGULAR: f64 = 1e-9;
+/// Part of the swing that rounding may leave in the middle.
+const LEAK: f64 = 1e-6;
 
 /// Why the wobble cannot be told from the figure.
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
 pub enum WobbleError {
-    /// Fewer than three readings.
-    #[error("{found} readings, at least 3 are needed")]
+    /// Fewer than two readings.
+    #[error("{found} readings, at least 2 are needed")]
     TooFew {
         /// Readings found.
         found: usize,
@@ -41,8 +45,9 @@ pub enum WobbleError {
 pub struct Wobble {
     /// The figure, with the uncertainty that the readings leave in it.
     pub middle: Figure<Angle>,
-    /// How far it swings to either side, ε.
-    pub amplitude: Angle,
+    /// How far it swings to either side, ε; none where the readings are half a turn
+    /// apart and nothing else, which leaves it open.
+    pub amplitude: Option<Angle>,
     /// Standard uncertainty of the middle over that of a single reading.
     pub factor: f64,
 }
@@ -50,11 +55,11 @@ pub struct Wobble {
 impl Wobble {
     /// From readings, each with how far the wheel was turned.
     ///
-    /// Readings count alike. Of harmonics beyond the first, N equal steps leave
+    /// Two readings do if they are exactly half a turn apart. Readings count alike. Of harmonics beyond the first, N equal steps leave
     /// those of N turns and its multiples.
     pub fn fit(readings: &[(Angle, Entered<Angle>)]) -> Result<Self, WobbleError> {
         let found = readings.len();
-        if found < 3 {
+        if found < 2 {
             return Err(WobbleError::TooFew { found });
         }
         let finite = |(turned, read): &(Angle, Entered<Angle>)| {
@@ -69,15 +74,21 @@ impl Wobble {
             let turned = readings[row].0;
             [1.0, turned.cos(), turned.sin()][column]
         });
+        let decomposed = rows.clone().svd(true, true);
+        let rank = decomposed.rank(SINGULAR);
         let open = WobbleError::ShortArc {
             factor: f64::INFINITY,
         };
-        let inverse = (rows.transpose() * &rows).try_inverse().ok_or(open)?;
-        let factor = inverse[(0, 0)].abs().sqrt();
-        if factor.is_nan() || factor > WORST {
+        let weights = decomposed.pseudo_inverse(SINGULAR).map_err(|_| open)?;
+        // What of the swing gets into the middle; nothing of it may.
+        let seen = &weights * rows;
+        if (0..3).any(|term| (seen[(0, term)] - f64::from(term == 0)).abs() > LEAK) {
+            return Err(open);
+        }
+        let factor = weights.row(0).norm();
+        if factor > WORST {
             return Err(WobbleError::ShortArc { factor });
         }
-        let weights = inverse * rows.transpose();
         let values = DVector::from_iterator(found, readings.iter().map(|r| r.1.value.rad()));
         let terms = &weights * values;
         let parts: Vec<Uncertainty> = readings
@@ -95,7 +106,7 @@ impl Wobble {
         );
         Ok(Self {
             middle,
-            amplitude: Angle::from_rad(terms[1].hypot(terms[2])),
+            amplitude: (rank == 3).then(|| Angle::from_rad(terms[1].hypot(terms[2]))),
             factor,
         })
     }
