@@ -37,3 +37,4 @@ pub mod time;
 pub mod toe;
 mod turn;
 pub mod turning;
+pub mod wobble;

@@ -63,7 +63,7 @@ impl WheelAngles {
 pub struct AxisLengths {
     /// From hub centre to ground.
     pub radius: Entered<Length>,
-    /// Steering-axis offset at the wheel centre (ISO r_σ): from the axis outboard
+    /// Steering-axis offset at the wheel centre (ISO `r_σ`): from the axis outboard
     /// to the wheel centre, at hub height.
     pub outboard_at_hub: Entered<Length>,
     /// How far the axis passes behind the wheel centre at hub height.
@@ -74,10 +74,10 @@ pub struct AxisLengths {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Offsets {
     /// What workshops call scrub radius: steering-axis offset at ground (ISO
-    /// r_k), from the axis outboard to the middle of the tyre's contact. Negative
+    /// `r_k`), from the axis outboard to the middle of the tyre's contact. Negative
     /// where the axis meets the ground outboard of that.
     pub steering_axis_offset: Figure<Length>,
-    /// Caster trail: castor offset at ground (ISO n_k), + where the axis meets the
+    /// Caster trail: castor offset at ground (ISO `n_k`), + where the axis meets the
     /// ground ahead of the contact.
     pub trail: Figure<Length>,
     /// What ISO 8855 calls scrub radius: the distance of both points in the

@@ -5,7 +5,7 @@ mod conformance;
 mod limits;
 mod remedy;
 
-use crate::entered::{Figure, Quantity, Source};
+use crate::entered::{Figure, Quantity};
 use crate::finding::coverage_95;
 
 pub use conformance::conformance_probability;
@@ -139,10 +139,7 @@ fn needed<Q: Quantity>(
     }
 }
 
-/// The remedy for the largest share of an uncertainty.
+/// The remedy for the largest share of an uncertainty; none when nothing is uncertain.
 pub fn first_remedy<Q: Quantity>(figure: &Figure<Q>) -> Option<Remedy> {
-    figure
-        .largest()
-        .map(|share| share.source)
-        .map(|source: Source| Remedy::of(source))
+    figure.largest().map(|share| Remedy::of(share.source))
 }

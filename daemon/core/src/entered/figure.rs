@@ -174,3 +174,39 @@ impl From<&Finding> for Figure<Angle> {
         figure
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finding::{AngleKind, Budget, Cause};
+
+    #[test]
+    fn a_finding_keeps_its_figure_and_its_causes() {
+        let variance = |deg: f64| deg.to_radians().powi(2);
+        let finding = Finding {
+            angle: AngleKind::Caster,
+            estimate: Estimate::from_deg(4.0, 0.05),
+            degrees_of_freedom: 12.0,
+            budget: Budget::from_variances(|cause| match cause {
+                Cause::Floor => variance(0.04),
+                Cause::TiltNoise => variance(0.03),
+                _ => 0.0,
+            }),
+            two_reading: None,
+        };
+        let figure = Figure::from(&finding);
+        assert_eq!(figure.estimate(), finding.estimate);
+        assert_eq!(figure.degrees_of_freedom, 12.0);
+        assert!((figure.expanded().rad() - finding.expanded().rad()).abs() < 1e-15);
+        let found: Vec<(Source, f64)> = figure
+            .budget
+            .iter()
+            .map(|share| (share.source, (share.share * 100.0).round()))
+            .collect();
+        let expected = [(Cause::Floor, 64.0), (Cause::TiltNoise, 36.0)];
+        assert_eq!(
+            found,
+            expected.map(|(cause, share)| (Source::Sensed(cause), share))
+        );
+    }
+}

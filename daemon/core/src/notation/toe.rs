@@ -45,7 +45,7 @@ pub struct Reference {
 }
 
 impl Reference {
-    fn from_length(&self, length: Length, at: usize) -> Result<Angle, NotationError> {
+    fn by_length(&self, length: Length, at: usize) -> Result<Angle, NotationError> {
         let wrong = |problem| NotationError { at, problem };
         let diameter = self.diameter.ok_or(wrong(Problem::DiameterMissing))?;
         let toe = match self.wheels {
@@ -55,14 +55,14 @@ impl Reference {
         toe.ok_or(wrong(Problem::BeyondDiameter))
     }
 
-    fn from_slip(&self, ratio: f64) -> Angle {
+    fn by_slip(&self, ratio: f64) -> Angle {
         match self.wheels {
             Wheels::One => toe::from_side_slip(ratio),
             Wheels::Axle => toe::from_side_slip(ratio / 2.0) * 2.0,
         }
     }
 
-    fn to_slip(&self, angle: Angle) -> f64 {
+    fn slip_of(&self, angle: Angle) -> f64 {
         match self.wheels {
             Wheels::One => toe::to_side_slip(angle),
             Wheels::Axle => toe::to_side_slip(angle * 0.5) * 2.0,
@@ -76,10 +76,10 @@ pub fn read_toe(text: &str, bare: ToeUnit, reference: &Reference) -> Result<Angl
         ToeUnit::Angle(form) => read_angle(text, form),
         ToeUnit::Length(unit) => {
             let end = text.chars().count();
-            reference.from_length(read_length(text, unit)?, end)
+            reference.by_length(read_length(text, unit)?, end)
         }
-        ToeUnit::MetresPerKilometre => Ok(reference.from_slip(slope(text)? * 1e-3)),
-        ToeUnit::FeetPerMile => Ok(reference.from_slip(slope(text)? / FEET_PER_MILE)),
+        ToeUnit::MetresPerKilometre => Ok(reference.by_slip(slope(text)? * 1e-3)),
+        ToeUnit::FeetPerMile => Ok(reference.by_slip(slope(text)? / FEET_PER_MILE)),
     }
 }
 
@@ -95,10 +95,10 @@ fn written_unit(text: &str) -> Result<Option<ToeUnit>, NotationError> {
     let behind = behind.map_or(0, |at| at + 1);
     let mut marked = false;
     while scan.at() < behind {
-        if !scan.angle_mark() {
-            scan.skip();
-        } else {
+        if scan.angle_mark() {
             marked = true;
+        } else {
+            scan.skip();
         }
     }
     scan.spaces();
@@ -154,10 +154,10 @@ pub fn write_toe(
             write_length(difference, length, decimals)
         }
         ToeUnit::MetresPerKilometre => {
-            format!("{} m/km", written(reference.to_slip(angle) * 1e3, decimals))
+            format!("{} m/km", written(reference.slip_of(angle) * 1e3, decimals))
         }
         ToeUnit::FeetPerMile => {
-            let feet = reference.to_slip(angle) * FEET_PER_MILE;
+            let feet = reference.slip_of(angle) * FEET_PER_MILE;
             format!("{} ft/mile", written(feet, decimals))
         }
     })

@@ -50,7 +50,7 @@ pub struct GaugedStrings {
 ///
 /// The centreline goes through the middles between the front hubs and between
 /// the rear hubs.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Strings {
     /// Presumed parallel, each by itself, within a standard uncertainty.
     Presumed {
@@ -58,7 +58,7 @@ pub enum Strings {
         standard: Angle,
     },
     /// Gauged; what they are off by is computed out.
-    Gauged(GaugedStrings),
+    Gauged(Box<GaugedStrings>),
 }
 
 impl Strings {

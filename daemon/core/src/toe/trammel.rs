@@ -8,7 +8,7 @@ use crate::length::Length;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Marks {
     /// Between the same two marks, in front and, rolled on half a turn, behind:
-    /// run-out drops out.
+    /// run-out drops out, but for its part `ε sin² γ` with camber: 2e-4° at 0.3° and 1.5°.
     CarriedRound,
     /// In front and behind with the wheels standing.
     Standing {
@@ -55,16 +55,15 @@ impl Trammel {
         };
         let all: Figures<5> = gaps.beside::<2, 4>(&rim).beside(&tilts);
         let [front, rear, diameter, below, _] = *all.values();
-        let chord = chord(diameter, below);
-        if !(chord > 0.0) {
+        if 2.0 * below.abs() >= diameter {
             return Err(EnteredError::BelowRim { below, diameter });
         }
-        let found = (rear - front) / (2.0 * chord);
+        let found = (rear - front) / (2.0 * chord(diameter, below));
         if found.abs() >= 1.0 {
             return Err(EnteredError::BeyondDiameter { found });
         }
         let total = all.law(|[front, rear, diameter, below, tilt]| {
-            [2.0 * ((rear - front) / (2.0 * self::chord(*diameter, *below))).asin() + tilt]
+            [2.0 * ((rear - front) / (2.0 * chord(*diameter, *below))).asin() + tilt]
         })?;
         Ok(total.figure(0))
     }

@@ -120,7 +120,7 @@ impl ToeOutOnTurns {
 
     fn near(&self, given: TurnSide, angle: Angle) -> Result<Near<'_>, EnteredError> {
         let place = |pair: &SteerPair| given.of(pair).value;
-        let low = self.pairs.iter().filter(|p| place(p) <= angle).next_back();
+        let low = self.pairs.iter().rfind(|p| place(p) <= angle);
         let high = self.pairs.iter().find(|p| place(p) > angle);
         match (low, high) {
             (Some(low), _) if place(low) == angle => Ok(Near::One(low)),

@@ -95,6 +95,7 @@ fn probabilities_are_those_of_the_tables() {
 
 #[test]
 fn the_guard_band_parts_three_verdicts() {
+    use Verdict::{Inside, Outside, Undecided};
     // Standard uncertainty 0.1: U = 0.196 on both sides of either limit.
     let check = |value: f64, lower: Option<f64>, upper: Option<f64>, verdict, nearest, margin| {
         let found = decide(
@@ -111,9 +112,8 @@ fn the_guard_band_parts_three_verdicts() {
             1e-12,
         );
         near("U", found.guard_width, 0.196, 1e-4);
-        assert_eq!(found.needed.is_some(), verdict == Verdict::Undecided);
+        assert_eq!(found.needed.is_some(), verdict == Undecided);
     };
-    use Verdict::{Inside, Outside, Undecided};
     let (low, up) = (Some(-0.5), Some(0.5));
     check(0.0, low, up, Inside, Some(Limit::Lower), 0.5);
     check(0.3, low, up, Inside, Some(Limit::Upper), 0.2);

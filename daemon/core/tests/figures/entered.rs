@@ -3,7 +3,7 @@
 use hubplumb_core::angle::Angle;
 use hubplumb_core::entered::{Entered, Figure, Figures, Source};
 use hubplumb_core::finding::Cause;
-use hubplumb_core::gum::{Correlated, GumError, Uncertainty};
+use hubplumb_core::gum::{Correlated, GumError, Uncertainty, difference};
 
 use super::near;
 
@@ -13,32 +13,32 @@ fn reading(value: f64, standard: f64, source: Source) -> Entered<f64> {
 
 #[test]
 fn resistance_reactance_and_impedance_are_those_of_the_gum() {
-    // JCGM 100:2008, H.2: V, I and φ with their correlations give R, X, Z and theirs.
-    // u(V) 3.2 mV, u(I) 9.5 µA, u(φ) 0.75 mrad; r −0.36, 0.86, −0.65.
-    let inputs = Correlated::from_correlations(
-        [4.9990, 19.6610e-3, 1.044_46],
-        [0.0032, 0.0095e-3, 0.000_75],
-        |first, second| match (first, second) {
-            (0, 1) => -0.36,
-            (0, 2) => 0.86,
-            _ => -0.65,
-        },
-    )
-    .unwrap();
-    let found = Figures::correlated(&inputs, Source::SensedAngles, 4.0)
-        .law(|[v, i, phase]| [v / i * phase.cos(), v / i * phase.sin(), v / i])
+    // JCGM 100:2008, H.2: five readings of V (V), I (mA) and φ (rad) give R, X, Z, their
+    // standard uncertainties and correlations; half a unit of the last digit printed.
+    let readings = [
+        [5.007, 19.663, 1.0456],
+        [4.994, 19.639, 1.0438],
+        [5.005, 19.640, 1.0468],
+        [4.990, 19.685, 1.0428],
+        [4.999, 19.678, 1.0433],
+    ];
+    let means = Correlated::of_means(&readings).unwrap();
+    let found = Figures::correlated(&means, Source::SensedAngles, 4.0)
+        .law(|[v, i, phase]| {
+            let impedance = 1e3 * v / i;
+            [impedance * phase.cos(), impedance * phase.sin(), impedance]
+        })
         .unwrap();
-    for (index, (value, standard)) in [(127.732, 0.071), (219.847, 0.295), (254.260, 0.236)]
-        .into_iter()
-        .enumerate()
-    {
+    // For the second both 0.295 and 0.296 are in print (from memory).
+    let printed = [(127.732, 0.071), (219.847, 0.2955), (254.260, 0.236)];
+    for (index, (value, standard)) in printed.into_iter().enumerate() {
         let figure: Figure<f64> = found.figure(index);
-        near("value", figure.value, value, 2e-3);
-        near("u", figure.standard, standard, 2e-3);
+        near("value", figure.value, value, 5e-4);
+        near("u", figure.standard, standard, 1e-3);
     }
     let all = found.to_correlated().unwrap();
     for (first, second, printed) in [(0, 1, -0.588), (0, 2, -0.485), (1, 2, 0.993)] {
-        near("r", all.correlation(first, second).unwrap(), printed, 5e-3);
+        near("r", all.correlation(first, second).unwrap(), printed, 1e-3);
     }
 }
 
@@ -116,6 +116,13 @@ fn a_difference_drops_what_both_sides_share() {
         let found = left.less(&right, correlation).unwrap();
         near("value", found.value.deg(), 0.3, 1e-12);
         near("u", found.standard.deg(), standard_deg, 1e-9);
+        let plain = difference(&left.estimate(), &right.estimate(), correlation).unwrap();
+        near(
+            "as without a budget",
+            found.standard.rad(),
+            plain.standard.rad(),
+            1e-15,
+        );
         assert_eq!(found.largest().unwrap().source, largest, "{found:?}");
     };
     check(0.0, 0.05 * 2f64.sqrt(), floor);

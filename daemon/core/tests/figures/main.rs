@@ -12,6 +12,7 @@ mod scatter;
 mod toe;
 mod toe_model;
 mod turning;
+mod wobble;
 
 use hubplumb_core::angle::Angle;
 use hubplumb_core::entered::{Entered, Source};

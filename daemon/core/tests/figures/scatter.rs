@@ -86,7 +86,7 @@ fn strings(errors: &mut Errors) -> Strings {
     };
     let (left, right) = (hubs(97.0), hubs(104.0));
     let mut width = |mm: f64| errors.length(mm, 1.0, Source::Width);
-    Strings::Gauged(GaugedStrings {
+    Strings::Gauged(Box::new(GaugedStrings {
         left,
         right,
         across: Across::Widths {
@@ -94,7 +94,7 @@ fn strings(errors: &mut Errors) -> Strings {
             rear: width(1700.0),
         },
         wheelbase: errors.length(2600.0, 4.0, Source::Wheelbase),
-    })
+    }))
 }
 
 #[test]

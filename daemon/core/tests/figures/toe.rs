@@ -217,12 +217,12 @@ fn gauged(left: (f64, f64), right: (f64, f64), across: Across) -> Strings {
         front: length(front, 0.5, Source::StringToHub),
         rear: length(rear, 0.5, Source::StringToHub),
     };
-    Strings::Gauged(GaugedStrings {
+    Strings::Gauged(Box::new(GaugedStrings {
         left: hubs(left),
         right: hubs(right),
         across,
         wheelbase: length(2600.0, 2.0, Source::Wheelbase),
-    })
+    }))
 }
 
 #[test]
