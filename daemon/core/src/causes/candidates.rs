@@ -9,6 +9,8 @@ use crate::angle::Angle;
 /// Causes whose likelihoods differ by less than this are not told apart: half an
 /// order of magnitude is "not worth more than a bare mention" (Jeffreys, from memory).
 const TOLD_APART: f64 = 3.162;
+/// A deviation is left over beyond this: 3 in 1000 by chance.
+const LEFT_OVER_SIGMAS: f64 = 3.0;
 /// A candidate with less than this share of the likelihood is not listed.
 const LISTED_SHARE: f64 = 0.01;
 
@@ -80,7 +82,12 @@ pub struct Evidence {
 }
 
 impl Evidence {
-    /// The rest, in standard uncertainties: 2 and more speak against the candidate.
+    /// Whether the candidate leaves this figure unexplained.
+    pub fn is_left_over(&self) -> bool {
+        self.left_sigmas().abs() > LEFT_OVER_SIGMAS
+    }
+
+    /// The rest, in standard uncertainties.
     pub fn left_sigmas(&self) -> f64 {
         (self.seen.deviation.value - self.explained).rad() / self.seen.deviation.standard.rad()
     }
@@ -161,16 +168,19 @@ pub enum Note {
     NeverHeatOrBend,
     /// Some figures compare the sides alone, so the side itself is not known.
     SideNotKnown,
+    /// The first candidate leaves a deviation over: there may be more than one fault.
+    MoreThanOneFault,
     /// Something found wrong is put right and all measured again before anything else.
     PutRightFirst,
 }
 
 impl Note {
     /// All of them.
-    pub const ALL: [Self; 4] = [
+    pub const ALL: [Self; 5] = [
         Self::LicensedPractice,
         Self::NeverHeatOrBend,
         Self::SideNotKnown,
+        Self::MoreThanOneFault,
         Self::PutRightFirst,
     ];
 }
@@ -221,6 +231,10 @@ impl Causes {
         if deviations.seen.iter().any(Seen::counts) {
             found.candidates = ranked(&deviations, suspension)?;
             found.distinction = distinction(&found.candidates);
+            let left_over = |c: &Candidate| c.evidence.iter().any(Evidence::is_left_over);
+            if found.candidates.first().is_some_and(left_over) {
+                found.notes.push(Note::MoreThanOneFault);
+            }
         }
         Ok(found)
     }
@@ -250,10 +264,10 @@ fn ranked(deviations: &Deviations, suspension: Suspension) -> Result<Vec<Candida
     let nothing = deviations.of_nothing()?;
     let mut weighed = Vec::new();
     for cause in Cause::of(suspension) {
-        let Some(signature) = signature(cause).filter(|s| deviations.shows(s)) else {
+        let Some(signature) = signature(cause).filter(|s| deviations.shows(*s)) else {
             continue;
         };
-        weighed.push((cause, deviations.weigh(&signature)?));
+        weighed.push((cause, deviations.weigh(signature)?));
     }
     let likelihoods = weighed.iter().map(|(_, weight)| weight.log_likelihood);
     let best = likelihoods.clone().fold(nothing, f64::max);

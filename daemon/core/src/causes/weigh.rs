@@ -81,7 +81,7 @@ impl Deviations {
     }
 
     /// Whether a cause would show in any of the figures.
-    pub(super) fn shows(&self, signature: &Signature) -> bool {
+    pub(super) fn shows(&self, signature: Signature) -> bool {
         let modes = [signature.one_way, signature.either_way];
         let mut shows = modes.into_iter().flatten().map(|mode| {
             let mut factors = self.seen.iter().map(|s| mode.on(s.clue).factor);
@@ -91,7 +91,7 @@ impl Deviations {
     }
 
     /// How well a cause explains the deviations.
-    pub(super) fn weigh(&self, signature: &Signature) -> Result<Weight, CausesError> {
+    pub(super) fn weigh(&self, signature: Signature) -> Result<Weight, CausesError> {
         let size = FAULT.rad() * FAULT.rad();
         let mut covariance = self.noise.clone();
         for mode in [signature.one_way, signature.either_way]
