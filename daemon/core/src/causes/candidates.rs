@@ -124,8 +124,9 @@ impl Candidate {
         self.cause
     }
 
-    /// Its share of the likelihood of all causes known here and of none, all taken
-    /// as equally likely beforehand; 0 to 1. Not a probability of the part's being bent.
+    /// Its share of the likelihood of all causes known here and of none, single faults
+    /// taken as equally likely beforehand; 0 to 1. Not a probability of the part's
+    /// being bent.
     pub const fn share(&self) -> f64 {
         self.share
     }

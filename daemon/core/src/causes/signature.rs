@@ -62,27 +62,44 @@ pub(super) struct Signature {
     /// What moved one way alone.
     pub(super) one_way: Option<Mode>,
     /// What moved either way.
-    pub(super) either_way: Option<Mode>,
+    pub(super) either_way: [Option<Mode>; 2],
+}
+
+impl Signature {
+    /// All that moved.
+    pub(super) fn modes(self) -> impl Iterator<Item = Mode> {
+        let [first, second] = self.either_way;
+        [self.one_way, first, second].into_iter().flatten()
+    }
+
+    /// How many faults at once it takes.
+    pub(super) fn faults(self) -> usize {
+        self.modes().count()
+    }
 }
 
 /// The signature of a cause; none for those that can do anything.
 pub(super) fn signature(cause: Cause) -> Option<Signature> {
     let either = |mode| Signature {
         one_way: None,
-        either_way: Some(mode),
+        either_way: [Some(mode), None],
     };
     let one = |mode| Signature {
         one_way: Some(mode),
-        either_way: None,
+        either_way: [None; 2],
     };
     Some(match cause {
         Cause::WornJoint | Cause::RideHeight => return None,
         Cause::Knuckle(side) => either(Mode::Tilt(side)),
         Cause::PivotMoved(Pivot::AxleBeam, side) => either(Mode::TopOut(side)),
         Cause::PivotMoved(pivot, side) => one(moved(pivot, side)),
+        Cause::PivotAndKnuckle(Pivot::AxleBeam, side) => Signature {
+            one_way: None,
+            either_way: [Some(Mode::TopOut(side)), Some(Mode::Tilt(side))],
+        },
         Cause::PivotAndKnuckle(pivot, side) => Signature {
             one_way: Some(moved(pivot, side)),
-            either_way: Some(Mode::Tilt(side)),
+            either_way: [Some(Mode::Tilt(side)), None],
         },
         Cause::CradleShifted => either(Mode::Sideways),
         Cause::LowerPivotRearward(side) => one(Mode::Rearward(side)),

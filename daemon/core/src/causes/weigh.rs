@@ -1,8 +1,9 @@
 //! How well a cause explains the deviations.
 //!
-//! A fault's size is normal about zero with [`FAULT`]; what a cause makes of the
-//! deviations is then normal too, and its likelihood is a number, not a threshold:
-//! more freedom costs by itself (the marginal likelihood of Bayesian texts).
+//! A fault's size is normal about zero, its scale any of [`FAULTS_DEG`]; what a
+//! cause makes of the deviations is then normal too, and its likelihood is a number,
+//! not a threshold: more freedom costs by itself (the marginal likelihood of
+//! Bayesian texts).
 
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 use statrs::distribution::{ContinuousCDF, Normal};
@@ -12,9 +13,13 @@ use super::signature::{Mode, Signature};
 use crate::angle::Angle;
 use crate::side::Side;
 
-/// Size of a fault that is worth looking for, one sigma: common practice has it at
-/// one degree, no source. Ten times less or more changes grades, hardly an order.
-pub(super) const FAULT: Angle = Angle::from_deg(1.0);
+/// Scales of faults, one sigma, degrees: octaves from what is hardly worth looking
+/// for to a wheel that anybody sees leaning; each as likely. Common practice, no source.
+const FAULTS_DEG: [f64; 4] = [0.5, 1.0, 2.0, 4.0];
+
+/// Two faults at once are taken as this much less likely than one: one looks for one
+/// first. Common practice, no source.
+const SECOND_FAULT: f64 = 0.1;
 
 /// The deviations that count, with their covariance.
 #[derive(Debug, Clone, PartialEq)]
@@ -80,29 +85,62 @@ impl Deviations {
         self.log_normal(&cholesky(&self.noise)?)
     }
 
-    /// Whether a cause would show in any of the figures.
+    /// Whether all of a cause would show in some of the figures.
     pub(super) fn shows(&self, signature: Signature) -> bool {
-        let modes = [signature.one_way, signature.either_way];
-        let mut shows = modes.into_iter().flatten().map(|mode| {
+        signature.modes().all(|mode| {
             let mut factors = self.seen.iter().map(|s| mode.on(s.clue).factor);
             factors.any(|factor| factor != 0.0)
-        });
-        shows.all(|shown| shown)
+        })
     }
 
-    /// How well a cause explains the deviations.
+    /// How well a cause explains the deviations, all scales of faults together.
     pub(super) fn weigh(&self, signature: Signature) -> Result<Weight, CausesError> {
-        let size = FAULT.rad() * FAULT.rad();
+        let scales = FAULTS_DEG
+            .iter()
+            .map(|deg| self.at_scale(signature, Angle::from_deg(*deg).rad()))
+            .collect::<Result<Vec<Weight>, _>>()?;
+        let best = scales
+            .iter()
+            .fold(f64::NEG_INFINITY, |most, s| most.max(s.log_likelihood));
+        if best == f64::NEG_INFINITY {
+            // The figures speak for the other way with certainty.
+            return Ok(Weight {
+                log_likelihood: best,
+                explained: vec![0.0; self.seen.len()],
+            });
+        }
+        let shares: Vec<f64> = scales
+            .iter()
+            .map(|s| (s.log_likelihood - best).exp())
+            .collect();
+        let total: f64 = shares.iter().sum();
+        let explained = (0..self.seen.len()).map(|row| {
+            let parts = scales.iter().zip(&shares);
+            parts
+                .map(|(s, share)| s.explained[row] * share)
+                .sum::<f64>()
+                / total
+        });
+        let more_faults = if signature.faults() > 1 {
+            SECOND_FAULT.ln()
+        } else {
+            0.0
+        };
+        Ok(Weight {
+            log_likelihood: best + (total / FAULTS_DEG.len() as f64).ln() + more_faults,
+            explained: explained.collect(),
+        })
+    }
+
+    fn at_scale(&self, signature: Signature, scale_rad: f64) -> Result<Weight, CausesError> {
+        let size = scale_rad * scale_rad;
         let mut covariance = self.noise.clone();
-        for mode in [signature.one_way, signature.either_way]
-            .into_iter()
-            .flatten()
-        {
+        for mode in signature.modes() {
             for (row, seen) in self.seen.iter().enumerate() {
                 covariance[(row, row)] += size * mode.on(seen.clue).spread.powi(2);
             }
         }
-        if let Some(mode) = signature.either_way {
+        for mode in signature.either_way.into_iter().flatten() {
             let factors = self.factors(mode);
             covariance += size * &factors * factors.transpose();
         }

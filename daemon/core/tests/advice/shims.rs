@@ -72,7 +72,8 @@ fn a_pack_is_the_nearest_of_the_fewest_shims() {
     check(0.26, &[0.5]);
     check(1.6, &[1.6]);
     check(2.6, &[1.6, 1.0]);
-    check(4.1, &[3.0, 1.0]);
+    check(4.1, &[1.6, 1.0, 1.0, 0.5]);
+    check(4.05, &[3.0, 1.0]);
     check(4.6, &[3.0, 1.6]);
     check(-1.0, &[]);
     assert!(matches!(
