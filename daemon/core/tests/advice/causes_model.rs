@@ -35,7 +35,7 @@ impl Wheel {
         -self.spindle.z.asin().to_degrees()
     }
 
-    /// What left_off is to be told: how far SAI and camber are off `sound`.
+    /// What `left_off` is to be told: how far SAI and camber are off `sound`.
     fn off(&self, sound: &Self) -> (f64, f64) {
         (
             self.sai_deg() - sound.sai_deg(),

@@ -1,8 +1,8 @@
 //! What every answer holds, and when there is none.
 
 use hubplumb_core::causes::{
-    Cause, Causes, CausesError, Checked, Clue, Compared, Distinction, Kind, Looked, NextCheck,
-    Note, Pivot, Strength, Suspension, compare,
+    Candidate, Cause, Causes, CausesError, Checked, Clue, Compared, Distinction, Kind, Looked,
+    NextCheck, Note, Pivot, RuleOut, Strength, Suspension, compare,
 };
 use hubplumb_core::estimate::Estimate;
 use hubplumb_core::side::Side;
@@ -20,7 +20,8 @@ fn worn_joints_and_height_come_before_anything() {
             let causes = found(&left_off(sai, -1.0, 0.1), suspension);
             let first: Vec<Cause> = causes.rule_out().iter().map(|r| r.cause).collect();
             assert_eq!(first, [Cause::WornJoint, Cause::RideHeight]);
-            let checks: Vec<NextCheck> = causes.rule_out().iter().map(|r| r.next_check()).collect();
+            let checks: Vec<NextCheck> =
+                causes.rule_out().iter().map(RuleOut::next_check).collect();
             assert_eq!(checks, [NextCheck::FeelForPlay, NextCheck::MeasureHeights]);
             for note in [Note::LicensedPractice, Note::NeverHeatOrBend] {
                 assert!(causes.notes().contains(&note));
@@ -144,7 +145,7 @@ fn the_share_is_the_marginal_likelihood() {
     );
     for (cause, density) in expected {
         let mut all = causes.candidates().iter();
-        let share = all.find(|c| c.cause() == cause).map(|c| c.share());
+        let share = all.find(|c| c.cause() == cause).map(Candidate::share);
         if density / total >= 0.01 {
             let share = share.unwrap();
             assert!((share - density / total).abs() < 1e-9, "{cause:?} {share}");

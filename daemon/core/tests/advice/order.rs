@@ -150,14 +150,14 @@ fn every_setting_has_its_cautions() {
 
 #[test]
 fn what_changes_what() {
+    use Axle::{Front, Rear};
+    use WheelAngle::{Camber, Caster, Toe};
     let check = |set, place, axle, on, expected: Option<How>| {
         let found = cross_effects(set, place, axle)
             .into_iter()
             .find(|e| e.on == on);
         assert_eq!(found.map(|e| e.how), expected, "{set:?} {place:?} {on:?}");
     };
-    use Axle::{Front, Rear};
-    use WheelAngle::{Camber, Caster, Toe};
     let (with_it, against) = (Some(How::WithIt), Some(How::AgainstIt));
     let (stays, again) = (Some(How::Stays), Some(How::MeasureAgain));
     check(Camber, Place::ControlArm, Front, Figure::Sai, against);
