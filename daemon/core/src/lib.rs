@@ -5,11 +5,13 @@
 //! output, bit for bit. Frames and signs follow ISO 8855 and are written down
 //! once, in [`frames`] and [`attitude`].
 
+pub mod adjust;
 pub mod allan;
 pub mod angle;
 pub mod attitude;
 pub mod calibrate;
 pub mod calibration;
+pub mod causes;
 pub mod chip;
 pub mod clock;
 pub mod decision;

@@ -1,9 +1,12 @@
 //! From the domain to the views of the wire. Degrees and words begin here;
 //! no angle is computed here.
 
+pub mod advice;
+pub mod advice_trouble;
 mod board;
 mod calibration;
 mod calibration_trouble;
+pub mod causes;
 mod finding;
 mod level;
 mod level_wish;
