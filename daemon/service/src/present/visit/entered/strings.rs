@@ -214,7 +214,7 @@ impl Told<'_> {
             wheelbase: of_car(base, Source::Wheelbase),
         };
         let how = "the strings' direction worked out from their distances to the four hubs, tracks and wheelbase".to_owned();
-        Ok((Strings::Gauged(gauged), how))
+        Ok((Strings::Gauged(Box::new(gauged)), how))
     }
 }
 
