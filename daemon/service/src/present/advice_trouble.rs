@@ -11,10 +11,6 @@ const fn bolt(at_front: bool) -> &'static str {
 }
 
 /// Advice refused, for a person.
-#[expect(
-    clippy::too_many_lines,
-    reason = "one arm with three sentences for every refusal"
-)]
 pub fn adjust_trouble(error: &AdjustError) -> TroubleView {
     match *error {
         AdjustError::Dimension { dimension, found } => trouble(
