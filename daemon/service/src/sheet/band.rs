@@ -92,7 +92,11 @@ pub(super) fn picture(
 fn bar(scale: Scale, finding: &VisitFindingView, y_box: f64, after: bool) -> Markup {
     let from = scale.x_box(finding.value - finding.expanded);
     let to = scale.x_box(finding.value + finding.expanded);
-    let (width, fill) = if after { ("2.2", "black") } else { ("1.1", "white") };
+    let (width, fill) = if after {
+        ("2.2", "black")
+    } else {
+        ("1.1", "white")
+    };
     html! {
         path d=(format!("M{from:.1} {y_box}H{to:.1}M{from:.1} {}v6M{to:.1} {}v6", y_box - 3.0, y_box - 3.0))
             fill="none" stroke="black" stroke-width=(width) {}

@@ -26,10 +26,11 @@ struct Range {
 impl Range {
     /// A little more than all finite values; none where there are none.
     fn over(values: impl Iterator<Item = f64>) -> Option<Self> {
-        let (low, high) = values.filter(|value| value.is_finite()).fold(
-            (f64::INFINITY, f64::NEG_INFINITY),
-            |(low, high), value| (low.min(value), high.max(value)),
-        );
+        let (low, high) = values
+            .filter(|value| value.is_finite())
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
+                (low.min(value), high.max(value))
+            });
         if low > high {
             return None;
         }
@@ -197,7 +198,12 @@ mod tests {
         for (low, high, ticks, places) in [
             (-21.0, 21.0, vec![-20.0, -10.0, 0.0, 10.0, 20.0], 0),
             (-1.2, 0.1, vec![-1.2, -1.0, -0.8, -0.6, -0.4, -0.2, 0.0], 1),
-            (0.0, 0.07, vec![0.0, 0.01, 0.02, 0.03, 0.04, 0.05, 0.06, 0.07], 2),
+            (
+                0.0,
+                0.07,
+                vec![0.0, 0.01, 0.02, 0.03, 0.04, 0.05, 0.06, 0.07],
+                2,
+            ),
         ] {
             let (found, behind) = Range { low, high }.ticks();
             assert_eq!(behind, places, "{low} to {high}");

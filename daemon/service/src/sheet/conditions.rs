@@ -49,7 +49,10 @@ pub(super) fn section(visit: &VisitView) -> Markup {
 }
 
 fn floor(visit: &VisitView) -> Markup {
-    let point = visit.preparation.iter().find(|point| point.point == Point::Floor);
+    let point = visit
+        .preparation
+        .iter()
+        .find(|point| point.point == Point::Floor);
     html! {
         @match point.and_then(|point| point.done_at.as_ref().map(|at| (point, at))) {
             Some((point, at)) => {

@@ -42,7 +42,10 @@ fn plot(run: &RunView, curve: &CurveView) -> Markup {
         points.chain(line.fitted.iter().map(|[x, _]| *x))
     });
     let y = lines().flat_map(|line| {
-        let points = line.points.iter().flat_map(|[_, y, half]| [y - half, y + half]);
+        let points = line
+            .points
+            .iter()
+            .flat_map(|[_, y, half]| [y - half, y + half]);
         points.chain(line.fitted.iter().map(|[_, y]| *y))
     });
     let Some(chart) = Chart::over(BOX, x, y) else {

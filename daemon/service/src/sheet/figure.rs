@@ -54,7 +54,10 @@ fn signed(value: f64, expanded: Option<f64>, unit: Unit, angles: Angles) -> Stri
     }
     let text = if unit == Unit::Deg && angles == Angles::Minutes {
         let places = usize::from(expanded.is_some_and(|expanded| expanded * 60.0 < 1.0));
-        minutes((value.abs() * 60.0 / step(places)).round() * step(places), places)
+        minutes(
+            (value.abs() * 60.0 / step(places)).round() * step(places),
+            places,
+        )
     } else {
         format!("{:.*}{}", places(expanded, unit), value.abs(), unit.sign())
     };
@@ -125,8 +128,22 @@ mod tests {
             (-3.06, 1.2, Unit::Mm, Decimal, "−3.1 mm", "± 1.2 mm"),
             (-3.06, 1.2, Unit::Mm, Minutes, "−3.1 mm", "± 1.2 mm"),
             (62.0, 8.4, Unit::Percent, Decimal, "+62 %", "± 9 %"),
-            (-0.0123, 0.002, Unit::DegPerMm, Minutes, "−0.0123°/mm", "± 0.0020°/mm"),
-            (f64::NAN, f64::INFINITY, Unit::Deg, Decimal, "not known", "± not known"),
+            (
+                -0.0123,
+                0.002,
+                Unit::DegPerMm,
+                Minutes,
+                "−0.0123°/mm",
+                "± 0.0020°/mm",
+            ),
+            (
+                f64::NAN,
+                f64::INFINITY,
+                Unit::Deg,
+                Decimal,
+                "not known",
+                "± not known",
+            ),
         ] {
             assert_eq!(value(number, half, unit, angles), shown);
             assert_eq!(expanded(half, unit, angles), doubt);

@@ -74,9 +74,7 @@ impl PastVisit {
         findings.sort_by_key(|finding| (order(finding.stage), finding.number));
         let mut last: Vec<PastFinding> = Vec::new();
         for finding in findings {
-            last.retain(|known| {
-                (known.quantity, known.place) != (finding.quantity, finding.place)
-            });
+            last.retain(|known| (known.quantity, known.place) != (finding.quantity, finding.place));
             last.push(PastFinding {
                 quantity: finding.quantity,
                 place: finding.place,
@@ -104,9 +102,7 @@ pub(super) fn section(history: &[PastVisit]) -> Markup {
     visits.sort_by(|a, b| (&a.began_at, a.id).cmp(&(&b.began_at, b.id)));
     let plots: Vec<Markup> = DRAWN
         .iter()
-        .filter_map(|(quantity, left, right, title)| {
-            plot(&visits, *quantity, *left, *right, title)
-        })
+        .filter_map(|(quantity, left, right, title)| plot(&visits, *quantity, *left, *right, title))
         .collect();
     let body = html! {
         @if plots.is_empty() {

@@ -136,7 +136,11 @@ fn bracket(x_box: f64, inward: f64) -> Markup {
 }
 
 fn measured(finding: &VisitFindingView, head_box: f64, after: bool) -> Markup {
-    let (width, fill) = if after { ("3", "black") } else { ("1.3", "white") };
+    let (width, fill) = if after {
+        ("3", "black")
+    } else {
+        ("1.3", "white")
+    };
     html! {
         g data-stage=(finding.stage.words()) {
             line x1=(PEG_X_BOX) y1=(FOOT_Y_BOX) x2=(format!("{head_box:.1}")) y2=(PEG_Y_BOX)

@@ -62,15 +62,69 @@ fn findings() -> Vec<VisitFindingView> {
     let sai = Some((8.75, 9.5, 10.25));
     let mut all = Vec::new();
     for (quantity, place, before, after, limits) in [
-        (Quantity::Camber, Place::FrontLeft, (-1.32, 0.06), Some((-0.55, 0.06)), camber),
-        (Quantity::Camber, Place::FrontRight, (0.21, 0.07), Some((-0.04, 0.07)), camber),
-        (Quantity::Camber, Place::RearLeft, (-1.12, 0.08), None, Some((-1.5, -1.0, -0.5))),
-        (Quantity::Caster, Place::FrontLeft, (4.62, 0.22), Some((4.51, 0.21)), caster),
-        (Quantity::Caster, Place::FrontRight, (3.1, 0.21), Some((3.81, 0.21)), caster),
-        (Quantity::Sai, Place::FrontLeft, (9.41, 0.2), Some((9.46, 0.2)), sai),
-        (Quantity::Sai, Place::FrontRight, (9.7, 0.2), Some((9.66, 0.2)), sai),
-        (Quantity::TotalToe, Place::Front, (0.62, 0.05), Some((0.14, 0.05)), Some((0.0, 0.15, 0.3))),
-        (Quantity::Thrust, Place::Car, (0.05, 0.06), None, Some((-0.15, 0.0, 0.15))),
+        (
+            Quantity::Camber,
+            Place::FrontLeft,
+            (-1.32, 0.06),
+            Some((-0.55, 0.06)),
+            camber,
+        ),
+        (
+            Quantity::Camber,
+            Place::FrontRight,
+            (0.21, 0.07),
+            Some((-0.04, 0.07)),
+            camber,
+        ),
+        (
+            Quantity::Camber,
+            Place::RearLeft,
+            (-1.12, 0.08),
+            None,
+            Some((-1.5, -1.0, -0.5)),
+        ),
+        (
+            Quantity::Caster,
+            Place::FrontLeft,
+            (4.62, 0.22),
+            Some((4.51, 0.21)),
+            caster,
+        ),
+        (
+            Quantity::Caster,
+            Place::FrontRight,
+            (3.1, 0.21),
+            Some((3.81, 0.21)),
+            caster,
+        ),
+        (
+            Quantity::Sai,
+            Place::FrontLeft,
+            (9.41, 0.2),
+            Some((9.46, 0.2)),
+            sai,
+        ),
+        (
+            Quantity::Sai,
+            Place::FrontRight,
+            (9.7, 0.2),
+            Some((9.66, 0.2)),
+            sai,
+        ),
+        (
+            Quantity::TotalToe,
+            Place::Front,
+            (0.62, 0.05),
+            Some((0.14, 0.05)),
+            Some((0.0, 0.15, 0.3)),
+        ),
+        (
+            Quantity::Thrust,
+            Place::Car,
+            (0.05, 0.06),
+            None,
+            Some((-0.15, 0.0, 0.15)),
+        ),
         (Quantity::Setback, Place::Front, (4.2, 2.1), None, None),
     ] {
         all.push(finding(Stage::Before, quantity, place, before, limits));
@@ -78,17 +132,31 @@ fn findings() -> Vec<VisitFindingView> {
             all.push(finding(Stage::After, quantity, place, after, limits));
         }
     }
-    let mut play = finding(Stage::Preparing, Quantity::Play, Place::FrontRight, (0.09, 0.03), None);
+    let mut play = finding(
+        Stage::Preparing,
+        Quantity::Play,
+        Place::FrontRight,
+        (0.09, 0.03),
+        None,
+    );
     play.caveat = "rocked by hand: indicative only".to_owned();
     all.push(play);
-    all.push(finding(Stage::Adjusting, Quantity::Camber, Place::FrontLeft, (-0.81, 0.06), camber));
+    all.push(finding(
+        Stage::Adjusting,
+        Quantity::Camber,
+        Place::FrontLeft,
+        (-0.81, 0.06),
+        camber,
+    ));
     all
 }
 
 fn curve() -> CurveView {
     let line = |place, camber: fn(f64) -> f64| CurveLineView {
         place,
-        points: [-20.0, -10.0, 0.0, 10.0, 20.0].map(|x| [x, camber(x), 0.06]).to_vec(),
+        points: [-20.0, -10.0, 0.0, 10.0, 20.0]
+            .map(|x| [x, camber(x), 0.06])
+            .to_vec(),
         fitted: (-20..=20).map(f64::from).map(|x| [x, camber(x)]).collect(),
     };
     CurveView {
@@ -200,7 +268,11 @@ pub(super) fn visit() -> VisitView {
             difference(Stage::Before, 1.52, VerdictWord::Outside),
             difference(Stage::After, 0.7, VerdictWord::Outside),
         ],
-        runs: vec![run(9, Stage::Before, true), run(10, Stage::Before, false), run(30, Stage::After, false)],
+        runs: vec![
+            run(9, Stage::Before, true),
+            run(10, Stage::Before, false),
+            run(30, Stage::After, false),
+        ],
         moves: vec![MoveView {
             number: 20,
             at: "2026-05-30T13:50:00Z".to_owned(),
@@ -210,7 +282,9 @@ pub(super) fn visit() -> VisitView {
             seen_to: vec![AfterMove::Locked],
         }],
         meaning: MeaningView {
-            rule_out_first: vec!["Worn bushes of the upper arm: rock the wheel with the brake held.".to_owned()],
+            rule_out_first: vec![
+                "Worn bushes of the upper arm: rock the wheel with the brake held.".to_owned(),
+            ],
             candidates: vec![CandidateView {
                 code: "sagged_spring".to_owned(),
                 place: Place::FrontRight,

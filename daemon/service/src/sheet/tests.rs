@@ -28,7 +28,12 @@ fn every_finding_stands_on_the_sheet_with_its_doubt_sense_and_verdict() {
     let visit = visit();
     let sheet = sheet(&visit);
     for finding in &visit.findings {
-        let value = super::figure::value(finding.value, finding.expanded, finding.unit, Angles::Decimal);
+        let value = super::figure::value(
+            finding.value,
+            finding.expanded,
+            finding.unit,
+            Angles::Decimal,
+        );
         let doubt = super::figure::expanded(finding.expanded, finding.unit, Angles::Decimal);
         let name = format!("{} {}", finding.quantity.words(), finding.place.words());
         let place = if finding.stage == Stage::Adjusting {
@@ -38,10 +43,17 @@ fn every_finding_stands_on_the_sheet_with_its_doubt_sense_and_verdict() {
             row(&sheet, &name)
         };
         for wanted in [value.as_str(), &doubt, &finding.sense] {
-            assert!(place.contains(wanted), "{name}, {}: {wanted}", finding.stage.words());
+            assert!(
+                place.contains(wanted),
+                "{name}, {}: {wanted}",
+                finding.stage.words()
+            );
         }
         if let Some(found) = &finding.verdict {
-            assert!(place.contains(super::verdict::word(found.verdict)), "{name}");
+            assert!(
+                place.contains(super::verdict::word(found.verdict)),
+                "{name}"
+            );
         }
     }
 }
@@ -102,38 +114,72 @@ fn what_is_undecided_says_what_would_decide() {
     let mut visit = visit();
     let sheet_now = sheet(&visit);
     let camber = row(&sheet_now, "Camber front right");
-    assert!(camber.contains("What would decide: a ± of 0.04° or less"), "{camber}");
+    assert!(
+        camber.contains("What would decide: a ± of 0.04° or less"),
+        "{camber}"
+    );
     // Decided anew after, nobody asks any more what would have decided before.
     visit.findings = vec![
-        finding(Stage::Before, Quantity::Camber, Place::FrontLeft, (-1.0, 0.1), Some((-1.0, -0.5, 0.0))),
-        finding(Stage::After, Quantity::Camber, Place::FrontLeft, (-0.5, 0.1), Some((-1.0, -0.5, 0.0))),
+        finding(
+            Stage::Before,
+            Quantity::Camber,
+            Place::FrontLeft,
+            (-1.0, 0.1),
+            Some((-1.0, -0.5, 0.0)),
+        ),
+        finding(
+            Stage::After,
+            Quantity::Camber,
+            Place::FrontLeft,
+            (-0.5, 0.1),
+            Some((-1.0, -0.5, 0.0)),
+        ),
     ];
     let sheet = sheet(&visit);
     let camber = row(&sheet, "Camber front left");
-    assert!(camber.contains("undecided") && camber.contains("inside"), "{camber}");
+    assert!(
+        camber.contains("undecided") && camber.contains("inside"),
+        "{camber}"
+    );
     assert!(!camber.contains("What would decide"), "{camber}");
 }
 
 #[test]
 fn what_was_not_measured_is_said_and_never_a_zero() {
     let mut visit = visit();
-    visit.findings.retain(|finding| finding.stage == Stage::Before);
+    visit
+        .findings
+        .retain(|finding| finding.stage == Stage::Before);
     visit.conditions = None;
     let before = sheet(&visit);
     let camber = row(&before, "Camber front left");
-    assert!(camber.contains("−1.32°") && camber.contains("not measured"), "{camber}");
+    assert!(
+        camber.contains("−1.32°") && camber.contains("not measured"),
+        "{camber}"
+    );
     visit.findings.clear();
     visit.differences.clear();
     visit.moves.clear();
     visit.runs.clear();
     let bare = sheet(&visit);
-    for name in ["Camber rear right", "Caster front left", "Total toe rear axle", "Thrust angle whole car"] {
+    for name in [
+        "Camber rear right",
+        "Caster front left",
+        "Total toe rear axle",
+        "Thrust angle whole car",
+    ] {
         let row = row(&bare, name);
         assert_eq!(row.matches("not measured").count(), 2, "{row}");
         assert!(!row.contains("0.00") && !row.contains("<svg"), "{row}");
     }
-    for words in ["Nothing was measured.", "No adjuster was moved.", "not measured on both sides"] {
-        let there = bare.contains(words) || words == "not measured on both sides" && bare.contains("No quantity was measured on both sides");
+    for words in [
+        "Nothing was measured.",
+        "No adjuster was moved.",
+        "not measured on both sides",
+    ] {
+        let there = bare.contains(words)
+            || words == "not measured on both sides"
+                && bare.contains("No quantity was measured on both sides");
         assert!(there, "{words}");
     }
     assert!(!bare.contains("NaN") && !bare.contains("inf"), "{bare}");
@@ -143,7 +189,10 @@ fn what_was_not_measured_is_said_and_never_a_zero() {
 fn a_finding_without_limits_gets_no_verdict() {
     let sheet = sheet(&visit());
     let setback = row(&sheet, "Setback front axle");
-    assert!(setback.contains("none told") && setback.contains("no verdict"), "{setback}");
+    assert!(
+        setback.contains("none told") && setback.contains("no verdict"),
+        "{setback}"
+    );
     assert!(!setback.contains("inside"), "{setback}");
 }
 
@@ -158,7 +207,10 @@ fn names_and_notes_cannot_become_markup_or_style() {
     visit.preparation[0].note = evil.to_owned();
     visit.runs[0].boards[0].name = evil.to_owned();
     let sheet = sheet(&visit);
-    assert!(!sheet.contains("<script") && !sheet.contains("<img"), "{sheet}");
+    assert!(
+        !sheet.contains("<script") && !sheet.contains("<img"),
+        "{sheet}"
+    );
     assert_eq!(sheet.matches("</style>").count(), 1);
     assert!(sheet.contains("&lt;script&gt;"));
 }
@@ -166,7 +218,9 @@ fn names_and_notes_cannot_become_markup_or_style() {
 #[test]
 fn the_file_needs_nothing_else() {
     let sheet = sheet(&visit());
-    for outside in ["http://", "https://", "url(", "@import", "<script", "<link", "src="] {
+    for outside in [
+        "http://", "https://", "url(", "@import", "<script", "<link", "src=",
+    ] {
         assert!(!sheet.contains(outside), "{outside}");
     }
 }
@@ -197,7 +251,10 @@ fn the_history_is_drawn_from_two_visits_on() {
     let sheet = html(&now, &[PastVisit::of(&now), earlier.clone()], &options());
     assert!(sheet.contains("2025-04-01"), "the earlier day is named");
     assert!(sheet.contains("aria-label=\"Total toe, front\""));
-    assert!(!sheet.contains("aria-label=\"Total toe, rear\""), "never measured");
+    assert!(
+        !sheet.contains("aria-label=\"Total toe, rear\""),
+        "never measured"
+    );
     // What stands last in a visit is what counts.
     let camber = earlier
         .findings
@@ -208,9 +265,13 @@ fn the_history_is_drawn_from_two_visits_on() {
 
 #[test]
 fn the_shapes_of_the_verdicts_differ() {
-    let shapes: Vec<String> = [VerdictWord::Inside, VerdictWord::Outside, VerdictWord::Undecided]
-        .into_iter()
-        .map(|word| super::verdict::shape(verdict(word).verdict).into_string())
-        .collect();
+    let shapes: Vec<String> = [
+        VerdictWord::Inside,
+        VerdictWord::Outside,
+        VerdictWord::Undecided,
+    ]
+    .into_iter()
+    .map(|word| super::verdict::shape(verdict(word).verdict).into_string())
+    .collect();
     assert!(shapes[0] != shapes[1] && shapes[1] != shapes[2] && shapes[0] != shapes[2]);
 }
