@@ -26,6 +26,7 @@ mod wish;
 pub use board::{board_view, counters_only};
 pub use calibration::{calibration_view, is_calibrated, kind_wish};
 pub use calibration_trouble::desk_problem;
+use finding::finding_parts;
 pub use finding::{difference_views, finding_views};
 pub use level::level_view;
 pub use level_wish::{body_heading, level_problem, line_rest, pad_heights, run_out_mount, toe_of};
@@ -39,8 +40,8 @@ pub use solution_table::solution_table;
 pub use spectrum::{spectrum_table, spectrum_trouble};
 pub use swing::{idle_swing, phase_view, steer_source, swing_view};
 pub use visit::{
-    at_hand_view, car_file_problem, car_view, entered_run, judge_entry, store_problem, visit_lines,
-    visit_of,
+    SWING_MOUNTS, at_hand_view, car_file_problem, car_view, entered_run, judge_entry,
+    store_problem, swing_run, visit_lines, visit_of,
 };
 pub use wheel::wheel_view;
 pub use wish::{plate_reading, swing_problem};

@@ -1,5 +1,7 @@
 //! A visit as it stands.
 
+use super::curve::curve;
+use super::difference::differences;
 use super::finding::finding_view;
 use crate::car::{CarRecord, Corner, Corners};
 use crate::http::visit_views::{
@@ -139,7 +141,10 @@ pub fn visit_of(store: &Store, id: i64) -> Result<VisitView, StoreFault> {
             visit.conditions.as_ref().map(|noted| noted.what),
         ),
         findings,
-        differences: Vec::new(),
+        differences: Stage::ALL
+            .iter()
+            .flat_map(|stage| differences(&visit, *stage))
+            .collect(),
         runs,
         moves: visit.moves.iter().map(move_view).collect(),
         meaning: MeaningView::default(),
@@ -179,7 +184,7 @@ fn run_view(run: &Noted<&Run>, taken_back: bool) -> RunView {
         boards: run.what.boards.clone(),
         software: run.what.software.clone(),
         taken_back,
-        curve: None,
+        curve: curve(run.what),
     }
 }
 
