@@ -81,11 +81,11 @@ pub fn of(store: &Store, id: i64, options: &SheetOptions) -> Result<String, Stor
             }
         }
     }
-    Ok(self::html(&visit, &past, options))
+    Ok(written(&visit, &past, options))
 }
 
 /// The sheet of a visit. `history` has the visits of its car, this one among them, in any order.
-pub fn html(visit: &VisitView, history: &[PastVisit], options: &SheetOptions) -> String {
+pub fn written(visit: &VisitView, history: &[PastVisit], options: &SheetOptions) -> String {
     let angles = options.angles;
     let title = format!(
         "{} – {} – visit {}",

@@ -1,5 +1,5 @@
 use super::sample::{finding, verdict, visit};
-use super::{Angles, Paper, PastVisit, SheetOptions, html};
+use super::{Angles, Paper, PastVisit, SheetOptions, written};
 use crate::http::visit_views::{VerdictWord, VisitView};
 use crate::visit::{Place, Quantity, Stage};
 
@@ -11,7 +11,7 @@ fn options() -> SheetOptions {
 }
 
 fn sheet(visit: &VisitView) -> String {
-    html(visit, &[PastVisit::of(visit)], &options())
+    written(visit, &[PastVisit::of(visit)], &options())
 }
 
 /// The row of a quantity at a place.
@@ -233,13 +233,13 @@ fn angles_and_paper_are_as_asked() {
         paper: Paper::Letter,
         ..options()
     };
-    let sheet = html(&visit, &[], &asked);
+    let sheet = written(&visit, &[], &asked);
     assert!(sheet.contains("size: letter"));
     let camber = row(&sheet, "Camber front left");
     for wanted in ["−1° 19′", "± 4′", "−1° 00′ to 0° 00′", "target −0° 30′"] {
         assert!(camber.contains(wanted), "{wanted}: {camber}");
     }
-    assert!(html(&visit, &[], &options()).contains("size: A4"));
+    assert!(written(&visit, &[], &options()).contains("size: A4"));
 }
 
 #[test]
@@ -248,7 +248,7 @@ fn the_history_is_drawn_from_two_visits_on() {
     let mut earlier = PastVisit::of(&now);
     earlier.id = 1;
     earlier.began_at = "2025-04-01T10:00:00Z".to_owned();
-    let sheet = html(&now, &[PastVisit::of(&now), earlier.clone()], &options());
+    let sheet = written(&now, &[PastVisit::of(&now), earlier.clone()], &options());
     assert!(sheet.contains("2025-04-01"), "the earlier day is named");
     assert!(sheet.contains("aria-label=\"Total toe, front\""));
     assert!(
