@@ -297,6 +297,8 @@ pub struct RunView {
     pub method: String,
     /// Boards that took part, with their calibrations.
     pub boards: Vec<BoardUsed>,
+    /// Version of the daemon that did it.
+    pub software: String,
     /// Was it taken back?
     pub taken_back: bool,
     /// Points of its curve, where it has one.

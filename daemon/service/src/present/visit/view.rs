@@ -182,6 +182,7 @@ fn run_view(run: &Noted<&Run>, taken_back: bool) -> RunView {
         name: run.what.procedure.words().to_owned(),
         method: run.what.method.clone(),
         boards: run.what.boards.clone(),
+        software: run.what.software.clone(),
         taken_back,
         curve: curve(run.what),
     }
