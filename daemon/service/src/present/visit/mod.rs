@@ -1,14 +1,17 @@
 //! Cars and visits, from the store to the wire.
 
+mod adjuster;
 mod curve;
 mod difference;
 mod entered;
 mod finding;
 mod judge;
+mod meaning;
 mod problem;
 mod swing_run;
 mod verdict;
 mod view;
+mod work;
 
 pub use entered::entered_run;
 pub use judge::judge_entry;
