@@ -10,6 +10,7 @@ pub mod angle;
 pub mod attitude;
 pub mod calibrate;
 pub mod calibration;
+pub mod check;
 pub mod chip;
 pub mod clock;
 pub mod estimate;
