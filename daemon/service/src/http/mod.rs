@@ -4,6 +4,8 @@ mod about_views;
 mod api;
 mod calibration_api;
 pub mod calibration_views;
+mod check_api;
+mod check_views;
 mod level_api;
 mod level_views;
 mod page;
@@ -36,6 +38,7 @@ use problem::Problem;
 use views::{ChangeView, StateView};
 
 use crate::calibrating::CalibrationDesk;
+use crate::checking::CheckHandle;
 use crate::levelling::LevelHandle;
 use crate::swing::SwingHandle;
 
@@ -53,6 +56,8 @@ pub struct App {
     pub calibration: CalibrationDesk,
     /// Way to floor, toe and run-outs.
     pub level: LevelHandle,
+    /// Way to the checks.
+    pub check: CheckHandle,
     /// Ends the live streams.
     pub stop: CancellationToken,
 }
@@ -90,6 +95,11 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(level_api::forget_floor))
         .routes(routes!(level_api::toe))
         .routes(routes!(level_api::body_heading))
+        .routes(routes!(check_api::start_check))
+        .routes(routes!(check_api::check_figure))
+        .routes(routes!(check_api::finish_check))
+        .routes(routes!(check_api::cancel_check))
+        .routes(routes!(check_api::turns_of_swing))
         .routes(routes!(api::health))
         .routes(routes!(api::openapi))
         .split_for_parts()

@@ -92,6 +92,8 @@ fn change(before: &StateView, now: &StateView) -> Option<ChangeView> {
         findings: section(&before.findings, &now.findings),
         differences: section(&before.differences, &now.differences),
         levelling: section(&before.levelling, &now.levelling),
+        check: section(&before.check, &now.check),
+        checked: section(&before.checked, &now.checked),
     };
     let empty = ChangeView {
         serial: now.serial,

@@ -19,6 +19,7 @@ use tower::ServiceExt as _;
 
 use super::views::*;
 use super::{App, calibration_sample, router};
+use crate::checking::{CheckBoards, CheckInlet, CheckTask};
 use crate::clock::DaemonClock;
 use crate::config::SwingConfig;
 use crate::journal::Journal;
@@ -53,12 +54,22 @@ fn served() -> Served {
     };
     let (task, swing) = SwingTask::new(wheels, Arc::new(SwingInlet::default()), Journal::off());
     tokio::spawn(task.run(stop.clone()));
+    let given = CheckBoards {
+        boards: Vec::new(),
+        level: level.watch(),
+        swing: swing.watch(),
+        clock: DaemonClock::starting_now(),
+        journal: Journal::off(),
+    };
+    let (task, check) = CheckTask::new(given, Arc::new(CheckInlet::default()));
+    tokio::spawn(task.run(stop.clone()));
     Served {
         router: router(App {
             state: shown,
             swing,
             calibration: calibration_sample::desk(),
             level,
+            check,
             stop: stop.clone(),
         }),
         publish,

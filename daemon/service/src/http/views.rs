@@ -9,6 +9,7 @@ use utoipa::ToSchema;
 
 pub use super::about_views::{AboutView, TimeBy};
 use super::calibration_views::CalibrationView;
+pub use super::check_views::*;
 pub use super::level_views::*;
 
 /// Everything a page needs to draw itself once.
@@ -33,6 +34,10 @@ pub struct StateView {
     pub differences: Vec<DifferenceView>,
     /// What the car stands on and how its boards sit.
     pub levelling: LevellingView,
+    /// The guided check that runs, or ran last.
+    pub check: CheckView,
+    /// What the checks of this run of the daemon found, newest last.
+    pub checked: Vec<CheckResultView>,
     /// The simulated car's true angles, in demonstration mode only.
     pub scenario: Option<ScenarioView>,
 }
@@ -68,6 +73,14 @@ pub struct ChangeView {
     #[schema(nullable = false)]
     /// Floor, toe and run-outs, when one of them changed.
     pub levelling: Option<LevellingView>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    /// The guided check, when it changed.
+    pub check: Option<CheckView>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    /// All results of checks, when one was added.
+    pub checked: Option<Vec<CheckResultView>>,
 }
 
 /// Where a board is strapped.
