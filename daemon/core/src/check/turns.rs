@@ -1,9 +1,9 @@
 //! Toe-out on turns: steer of inner and outer wheel at stops where the inner one
 //! stands at about 20°, to both sides, by the gyros or by turn plates.
 //!
-//! Between the stops the difference of the two is taken to go with the square of
-//! the inner angle, and with its cube where there are stops enough: that is how
-//! the cotangents of a steering linkage go near straight ahead.
+//! From one stop the difference of the two angles' cotangents is carried on to 20°;
+//! between several the difference of the angles goes with the square and the cube of
+//! the inner one, as it does near straight ahead.
 
 mod solve;
 

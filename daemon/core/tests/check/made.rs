@@ -14,7 +14,7 @@ use hubplumb_core::mounting::{BoardAxis, Mounting, MountingTrust};
 use hubplumb_core::reading::Sample;
 use hubplumb_core::side::Side;
 use hubplumb_core::time::HostTime;
-use nalgebra::{Matrix3, Rotation3, Vector3};
+use nalgebra::{Matrix3, Rotation3, UnitQuaternion, Vector3};
 use rand::SeedableRng as _;
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution as _, StandardNormal};
@@ -72,7 +72,9 @@ pub(crate) fn readings(
             let t = i as f64 / RATE_HZ;
             let step = 0.5 / RATE_HZ;
             let turn = pose(t - step).inverse() * pose(t + step);
-            let rate = turn.scaled_axis() * RATE_HZ * (1.0 + faults.gyro_scale)
+            // By the quaternion: of a turn next to none the matrix gives no angle.
+            let turn = UnitQuaternion::from_rotation_matrix(&turn).scaled_axis();
+            let rate = turn * RATE_HZ * (1.0 + faults.gyro_scale)
                 + gyro_zero
                 + dice.vector(faults.chip.gyro_noise_radps_rthz * per_reading);
             let shaken = match faults.shaken {

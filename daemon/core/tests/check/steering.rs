@@ -14,7 +14,7 @@ use nalgebra::{Rotation3, Unit, Vector3};
 use rand::RngExt as _;
 
 use crate::made::{
-    Dice, Faults, covers, finding, found, holds, on_hub, play, profile, readings, refused, wheel,
+    Dice, Faults, finding, found, holds, on_hub, play, profile, readings, refused, wheel,
 };
 
 fn swing_wheel(side: Side, chip: ChipFigures) -> SwingWheel {
@@ -84,7 +84,7 @@ fn the_stated_intervals_of_the_locks_hold_the_truth() {
                 ..Faults::none(chip)
             };
             let (left, right) = of(side);
-            let stops = [(first, 3.0), (left, 3.0), (right, 3.0), (last, 4.0)];
+            let stops = [(first, 4.0), (left, 4.0), (right, 4.0), (last, 4.0)];
             streams.push((side, steered(side, &stops, &faults, &mut dice)));
         }
         let wheels = Side::BOTH.map(|side| swing_wheel(side, chip)).to_vec();

@@ -16,8 +16,8 @@ const NEAR: Angle = Angle::from_deg(7.0);
 /// Stops this far apart tell the cube of the angle from its square.
 const APART: Angle = Angle::from_deg(4.0);
 /// What one stop says at another angle is wrong by this share of the difference and
-/// the distance: so much the cube comes to with the pivots half the wheelbase apart.
-const BY_CUBE: f64 = 0.5;
+/// the distance (by judgement, no source): no linkage keeps the cotangents exactly.
+const BY_LINKAGE: f64 = 0.3;
 /// The wheels came back within this.
 const BACK_WITHIN: Angle = Angle::from_deg(2.0);
 
@@ -25,8 +25,8 @@ const BACK_WITHIN: Angle = Angle::from_deg(2.0);
 struct Difference {
     coefficients: Vector2<f64>,
     covariance: Matrix2<f64>,
-    /// Inner angle of the nearest stop where that is all there is.
-    only: Option<f64>,
+    /// Where one stop is all there is: its inner angle and the difference of the cotangents.
+    only: Option<(f64, f64)>,
 }
 
 impl Difference {
@@ -51,13 +51,17 @@ impl Difference {
             right += row * ((turn.inner_rad[0] - turn.outer_rad[0]) / variance);
         }
         if !both {
-            // One stop, or several alike: the square alone.
+            // One stop, or several alike: the cotangents go on as they are there.
             let covariance = 1.0 / normal[(0, 0)];
-            let mean = turns.iter().map(|turn| turn.inner_rad[0]).sum::<f64>();
-            return covariance.is_finite().then(|| Self {
+            let n = turns.len() as f64;
+            let of = |pick: &dyn Fn(&PlainTurn) -> f64| turns.iter().map(|t| pick(t)).sum::<f64>();
+            let stop = of(&|turn| turn.inner_rad[0]) / n;
+            let outer = of(&|turn| turn.outer_rad[0]) / n;
+            let cotangents = outer.tan().recip() - stop.tan().recip();
+            return (covariance.is_finite() && cotangents.is_finite()).then(|| Self {
                 coefficients: Vector2::new(right[0] * covariance, 0.0),
                 covariance: Matrix2::new(covariance, 0.0, 0.0, 0.0),
-                only: Some(mean / turns.len() as f64),
+                only: Some((stop, cotangents)),
             });
         }
         let covariance = normal.try_inverse()?;
@@ -69,6 +73,9 @@ impl Difference {
     }
 
     fn at(&self, inner: f64) -> f64 {
+        if let Some((_, cotangents)) = self.only {
+            return inner - (inner.tan().recip() + cotangents).recip().atan();
+        }
         self.coefficients.dot(&Self::row(inner))
     }
 
@@ -83,8 +90,8 @@ impl Difference {
     }
 
     fn by_model(&self, inner: f64) -> f64 {
-        self.only.map_or(0.0, |stop| {
-            BY_CUBE * self.at(inner).abs() * (inner / stop - 1.0).abs()
+        self.only.map_or(0.0, |(stop, _)| {
+            BY_LINKAGE * self.at(inner).abs() * (inner / stop - 1.0).abs()
         })
     }
 }
@@ -117,7 +124,7 @@ fn side_findings(evidence: &TurnsEvidence, side: Side) -> Result<Vec<CheckFindin
         Side::Right => (evidence.scale[1], evidence.scale[0]),
     };
     let straight = 0.5 * (evidence.straight_rad[0] + evidence.straight_rad[1]);
-    let parts = |inner: f64| {
+    let parts = |inner: f64, gain: f64| {
         let outer = inner - difference.at(inner);
         let scale = (inner_scale * inner).hypot(outer_scale * outer);
         [
@@ -127,7 +134,7 @@ fn side_findings(evidence: &TurnsEvidence, side: Side) -> Result<Vec<CheckFindin
             (CheckCause::Straight, straight * difference.slope(inner)),
             (CheckCause::Interpolation, difference.by_model(inner)),
         ]
-        .map(|(cause, standard)| (cause, Uncertainty::certain(standard)))
+        .map(|(cause, standard)| (cause, Uncertainty::certain(standard * gain)))
     };
     let twenty = TWENTY.rad();
     let at_twenty = difference.at(twenty);
@@ -139,11 +146,19 @@ fn side_findings(evidence: &TurnsEvidence, side: Side) -> Result<Vec<CheckFindin
     if !inner.is_finite() {
         return Err(CheckRefusal::Evidence);
     }
-    let finding = |quantity, value, at| CheckFinding::of(quantity, None, value, &parts(at));
+    let finding =
+        |quantity, value, at, gain| CheckFinding::of(quantity, None, value, &parts(at, gain));
+    // More difference moves the inner angle on, and that makes more difference again.
+    let amplified = 1.0 / (1.0 - difference.slope(inner)).max(0.1);
     Ok(vec![
-        finding(Quantity::OuterAtInner20(side), twenty - at_twenty, twenty),
-        finding(Quantity::TurnOut(side), at_twenty, twenty),
-        finding(Quantity::InnerAtOuter20(side), inner, inner),
+        finding(
+            Quantity::OuterAtInner20(side),
+            twenty - at_twenty,
+            twenty,
+            1.0,
+        ),
+        finding(Quantity::TurnOut(side), at_twenty, twenty, 1.0),
+        finding(Quantity::InnerAtOuter20(side), inner, inner, amplified),
     ])
 }
 
