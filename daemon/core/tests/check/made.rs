@@ -213,7 +213,7 @@ pub(crate) fn covers(held: usize, trials: usize, what: &str) {
     let spread = 3.0 * (0.95 * 0.05 / trials as f64).sqrt();
     println!("{what}: {held} of {trials}");
     assert!(
-        (share - 0.95).abs() <= spread.max(0.04),
+        (share - 0.95).abs() <= spread,
         "{what}: {share} of {trials}"
     );
 }
