@@ -54,7 +54,7 @@ pub fn entered_run(
 }
 
 /// A figure as it is stored, in the quantity's unit: `per_si` of it make one of the coherent one.
-fn record<Q: CoreQuantity>(
+pub(in crate::present) fn record_figure<Q: CoreQuantity>(
     quantity: Quantity,
     place: Place,
     figure: &Figure<Q>,
@@ -85,11 +85,11 @@ fn record<Q: CoreQuantity>(
 }
 
 fn angle(quantity: Quantity, place: Place, figure: &Figure<Angle>) -> FindingRecord {
-    record(quantity, place, figure, 1f64.to_degrees())
+    record_figure(quantity, place, figure, 1f64.to_degrees())
 }
 
 fn length(quantity: Quantity, place: Place, figure: &Figure<Length>) -> FindingRecord {
-    record(quantity, place, figure, 1e3)
+    record_figure(quantity, place, figure, 1e3)
 }
 
 /// Figures that were understood and from which nothing follows.
