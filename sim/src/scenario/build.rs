@@ -13,7 +13,7 @@ use super::file::{
 use super::steps;
 use crate::board::{BoardSpec, Clock, Gatt, LinkKind, LinkSpec, Placement, Temperature};
 use crate::car::{
-    AxisAngles, BodyMotion, Car, Corner, Linkage, Mount, Slope, SteeringAxis, Wheel,
+    AxisAngles, BodyMotion, Car, Corner, Linkage, Mount, Slope, SteeringAxis, Wheel, Workshop,
     axis_direction, spindle_direction,
 };
 use crate::motion::Idle;
@@ -90,6 +90,7 @@ fn car(file: &CarFile, floor: Slope, gravity_mps2: f64) -> Result<Car, ScenarioE
         },
         floor,
         gravity_mps2,
+        workshop: Workshop::default(),
     })
 }
 

@@ -128,7 +128,7 @@ impl Scenario {
         let placed = self
             .boards
             .iter()
-            .map(|board| (board.mount, board.placement.rotation))
+            .map(|board| (board.mount, board.placement))
             .collect();
         Timeline::new(Arc::clone(&self.car), self.idle, self.starts_locked).with_boards(placed)
     }
