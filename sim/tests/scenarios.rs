@@ -10,7 +10,7 @@ use hubplumb_sim::{Mount, Recording, Scenario, ScenarioError, Wheel, render};
 #[test]
 fn every_shipped_scenario_reads_renders_and_is_named_as_its_file() {
     let names = Scenario::shipped_names();
-    assert_eq!(names.len(), 8);
+    assert_eq!(names.len(), 9);
     for name in names {
         let text = Scenario::shipped_toml(name).expect("shipped");
         let scenario = Scenario::from_toml(text).unwrap_or_else(|error| panic!("{name}: {error}"));

@@ -68,6 +68,17 @@ pub enum AdjusterKind {
     StrutBolt,
 }
 
+impl AdjusterKind {
+    /// What a position of 1 in a script (turn, mm or degree) is in the simulation's unit.
+    pub(crate) fn unit(&self) -> f64 {
+        match self {
+            Self::TieRod { .. } => 1.0,
+            Self::UpperArmShim { .. } | Self::ContactShim { .. } => 1e-3,
+            Self::Eccentric { .. } | Self::StrutBolt => 1.0_f64.to_radians(),
+        }
+    }
+}
+
 /// One adjuster.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Adjuster {

@@ -135,7 +135,7 @@ impl Line {
         let (a, b) = (across.dot(&t), sideways.dot(&t));
         let d = 0.5 * (across.norm_squared() + t.norm_squared() - distance_m * distance_m);
         let reach = d / a.hypot(b);
-        if !(reach.abs() <= 1.0) {
+        if !(-1.0..=1.0).contains(&reach) {
             return None;
         }
         let (phase, half) = (b.atan2(a), reach.acos());
@@ -147,7 +147,6 @@ impl Line {
         Some((self.point_m + carried, turn))
     }
 }
-
 
 impl Corner {
     /// The corner with what `moves` says moved; none where a rod or arm does not reach.
@@ -230,15 +229,13 @@ fn pose(hub: Hub, made: &Line, suspension: &Suspension, moves: &Moves) -> Option
         } => {
             let [front_m, rear_m] = moves.bolts_m;
             let sine = (front_m - rear_m) / bolts_m;
-            if !(sine.abs() < 1.0) {
+            if !(-0.99..=0.99).contains(&sine) {
                 return None;
             }
             let turn = Rotation3::from_axis_angle(&Vector3::z_axis(), sine.asin());
             let middle_m = upper_m - Vector3::new(joint_ahead_m, arm_m, 0.0);
             let shaft = Line {
-                point_m: middle_m
-                    + moves.upper_m
-                    + Vector3::y() * f64::midpoint(front_m, rear_m),
+                point_m: middle_m + moves.upper_m + Vector3::y() * f64::midpoint(front_m, rear_m),
                 direction: turn * Vector3::x_axis(),
             };
             let joint_m = shaft.point_m + turn * (upper_m - middle_m);

@@ -2,12 +2,12 @@
 
 use nalgebra::{Unit, Vector3};
 
+use super::Car;
 use super::adjuster::{Adjuster, Stand};
 use super::body::BodyMotion;
 use super::corner::Corner;
 use super::names::Wheel;
 use super::suspension::{Moves, Suspension};
-use super::Car;
 use crate::jet::Jet;
 
 /// How camber and toe of a wheel against the body change with the ride height of its corner: first
@@ -92,6 +92,8 @@ pub struct Setting {
     stands: Vec<Stand>,
     /// Ride height of each corner over that of the car as made, m.
     pub heights_m: [f64; 4],
+    /// Corners whose damaged parts were replaced.
+    pub mended: [bool; 4],
 }
 
 impl Setting {
@@ -100,6 +102,7 @@ impl Setting {
         Self {
             stands: vec![Stand::default(); workshop.adjusters.len()],
             heights_m: workshop.heights_m,
+            mended: [false; 4],
         }
     }
 
@@ -148,17 +151,28 @@ impl Car {
                 spindle_toe_rad: curve(workshop.bump[index].toe),
                 ..Moves::default()
             };
+            let damage = if setting.mended[index] {
+                Moves::default()
+            } else {
+                workshop.damage[index]
+            };
             let moves = workshop
                 .adjusters
                 .iter()
                 .zip(&setting.stands)
                 .filter(|(adjuster, _)| adjuster.wheel == wheel)
-                .fold(workshop.damage[index].plus(&bump), |all, (adjuster, stand)| {
+                .fold(damage.plus(&bump), |all, (adjuster, stand)| {
                     all.plus(&adjuster.moves(stand))
                 });
             car.corners[index] = made[index]
                 .moved(&workshop.suspension[index], &moves)
                 .ok_or(wheel)?;
+            if let (true, Some(bend_rad)) = (
+                setting.mended[index],
+                car.workshop.arm_bend_rad.get_mut(index),
+            ) {
+                *bend_rad = 0.0;
+            }
         }
         let [front_left, front_right, rear_left, rear_right] = setting.heights_m;
         let [left, _, rear, _] = made.map(|corner| corner.centre_m);

@@ -2,6 +2,7 @@
 
 use nalgebra::{Matrix3, Rotation3, Vector3};
 
+use super::hand::turn_back;
 use super::script::Step;
 use super::script_error::StepProblem;
 use super::timeline::{Timeline, positive};
@@ -70,8 +71,16 @@ impl Timeline {
         }
     }
 
+    /// A hand straps a board on its own mount again, exactly as it was.
     pub(super) fn push_strapping(&mut self, mount: Mount, over_s: f64) -> Result<(), StepProblem> {
-        self.push_place(mount, Place::Own, over_s)
+        let last = self.held.iter().rfind(|held| held.mount == mount);
+        if last.is_some_and(|held| held.place != Place::Own) {
+            return self.push_place(mount, Place::Own, over_s);
+        }
+        let strapped_s = last.map_or(0.0, |held| held.at_s);
+        let turns = self.hand_turns.iter();
+        let back = turn_back(turns.filter(|turn| turn.mount == mount && turn.at_s >= strapped_s));
+        self.push_hand(mount, back, over_s)
     }
 
     fn push_place(&mut self, mount: Mount, place: Place, over_s: f64) -> Result<(), StepProblem> {
@@ -117,18 +126,6 @@ impl Timeline {
             .find(|(placed, _)| *placed == mount)
             .map(|(_, placement)| *placement)
             .ok_or(StepProblem::NoBoard { mount })
-    }
-
-    /// Is the board elsewhere than on its own mount when everything queued has ended?
-    pub(super) fn is_held(&self, mount: Mount) -> bool {
-        let last = self.held.iter().rfind(|held| held.mount == mount);
-        last.is_some_and(|held| held.place != Place::Own)
-    }
-
-    /// Since when the board has been on its own mount for the last time, s.
-    pub(super) fn strapped_s(&self, mount: Mount) -> f64 {
-        let last = self.held.iter().rfind(|held| held.mount == mount);
-        last.map_or(0.0, |held| held.at_s)
     }
 
     /// The frame of a board that is usually placed so on its mount, wherever it is at an instant.

@@ -1,5 +1,7 @@
 //! Steps of a script, in the units people write them in.
 
+use serde::Deserialize;
+
 use crate::car::{Mount, Wheel};
 
 /// A wheel rolling by a little although its brake is locked.
@@ -12,7 +14,8 @@ pub struct Slip {
 }
 
 /// How hands rock a wheel.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Rocked {
     /// Held at the top and the bottom.
     TopBottom,
@@ -139,6 +142,13 @@ pub enum Step {
         by: f64,
         /// Where the thick side of a contact shim goes, degrees: 0 top, + towards the front.
         clock_deg: Option<f64>,
+        /// Within how many seconds.
+        over_s: f64,
+    },
+    /// What is damaged at a corner is replaced by what was made for it.
+    Mend {
+        /// At which wheel.
+        wheel: Wheel,
         /// Within how many seconds.
         over_s: f64,
     },

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use nalgebra::Vector3;
 
-use super::hand::{HandTurn, turn_back, turn_to_lay};
+use super::hand::{HandTurn, turn_to_lay};
 use super::held::Holding;
 use super::script::{Script, Slip, Step};
 use super::script_error::{LARGEST_STEER_DEG, ScriptError, StepProblem};
@@ -230,14 +230,7 @@ impl Timeline {
                 over_s,
             } => self.push_turn(mount, by_deg, over_s)?,
             Step::LayBoard { mount, up, over_s } => self.push_laying(mount, up, over_s)?,
-            Step::StrapBoard { mount, over_s } => {
-                if self.is_held(mount) {
-                    return self.push_strapping(mount, over_s);
-                }
-                let turns = self.hand_turns.iter().filter(|turn| turn.mount == mount);
-                let back = turn_back(turns.filter(|turn| turn.at_s >= self.strapped_s(mount)));
-                self.push_hand(mount, back, over_s)?;
-            }
+            Step::StrapBoard { mount, over_s } => self.push_strapping(mount, over_s)?,
             ref step => self.push_workshop(step)?,
         }
         Ok(())
@@ -325,7 +318,7 @@ impl Timeline {
         self.push_hand(mount, turn_to_lay(&up_now, &wanted), over_s)
     }
 
-    fn push_hand(
+    pub(super) fn push_hand(
         &mut self,
         mount: Mount,
         turn_rad: Vector3<f64>,

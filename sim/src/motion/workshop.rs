@@ -7,7 +7,7 @@ use super::script_error::{LARGEST_HEIGHT_MM, StepProblem};
 use super::segment::Motion;
 use super::shake::Knock;
 use super::timeline::{Timeline, finite, positive};
-use crate::car::{Adjuster, AdjusterKind, Car, CarState, MovingFrame, Setting, Wheel};
+use crate::car::{Adjuster, Car, CarState, MovingFrame, Setting, Wheel};
 
 /// The car as it is after something of it was changed, from rest to rest.
 #[derive(Debug, Clone)]
@@ -32,17 +32,6 @@ const BOUNCE_PEAK_G: f64 = 0.15;
 /// A car that rolls settles while it stops.
 const SETTLES_S: f64 = 0.5;
 
-impl AdjusterKind {
-    /// What one unit of a script is in the simulation's.
-    fn unit(&self) -> f64 {
-        match self {
-            Self::TieRod { .. } => 1.0,
-            Self::UpperArmShim { .. } | Self::ContactShim { .. } => 1e-3,
-            Self::Eccentric { .. } | Self::StrutBolt => 1.0_f64.to_radians(),
-        }
-    }
-}
-
 impl Timeline {
     pub(super) fn push_workshop(&mut self, step: &Step) -> Result<(), StepProblem> {
         match *step {
@@ -53,6 +42,11 @@ impl Timeline {
                 clock_deg,
                 over_s,
             } => self.push_adjust(wheel, adjuster, by, clock_deg, over_s),
+            Step::Mend { wheel, over_s } => {
+                let mut setting = self.setting.clone();
+                setting.mended[wheel.index()] = true;
+                self.push_setting(setting, over_s)
+            }
             Step::Bounce { over_s } => {
                 for wheel in Wheel::ALL {
                     self.knocks.push(Knock {
@@ -119,7 +113,11 @@ impl Timeline {
                 StepProblem::NoAdjuster {
                     wheel,
                     name: name.to_owned(),
-                    has: if has.is_empty() { "none".to_owned() } else { has },
+                    has: if has.is_empty() {
+                        "none".to_owned()
+                    } else {
+                        has
+                    },
                 }
             })?;
         self.push_setting(setting, over_s)
@@ -182,7 +180,10 @@ impl Timeline {
 
     fn push_lock_to_lock(&mut self, rest_s: f64, over_s: f64) -> Result<(), StepProblem> {
         let gear = self.car().workshop.gear;
-        let [left, right] = gear.locks_rad.ok_or(StepProblem::NoLocks)?.map(f64::to_degrees);
+        let [left, right] = gear
+            .locks_rad
+            .ok_or(StepProblem::NoLocks)?
+            .map(f64::to_degrees);
         let rest = |label: &str| Step::Rest {
             for_s: rest_s,
             label: Some(label.to_owned()),
