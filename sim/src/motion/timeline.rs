@@ -211,6 +211,7 @@ impl Timeline {
                     at_s: self.end_s,
                     wheel,
                     peak_g,
+                    turning: 1.0,
                 });
             }
             Step::Idle { on } => self.idle_switched.push((self.end_s, on)),

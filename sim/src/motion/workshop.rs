@@ -53,6 +53,7 @@ impl Timeline {
                         at_s: self.end_s,
                         wheel,
                         peak_g: BOUNCE_PEAK_G,
+                        turning: 0.0,
                     });
                 }
                 let mut setting = self.setting.clone();

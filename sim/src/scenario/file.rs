@@ -135,8 +135,11 @@ pub(super) struct FrontFile {
 pub(super) struct RearFile {
     pub(super) camber_deg: f64,
     pub(super) toe_deg: f64,
+    #[serde(default)]
     pub(super) height_mm: f64,
+    #[serde(default)]
     pub(super) bump: BumpFile,
+    #[serde(default)]
     pub(super) play: PlayFile,
     pub(super) rim: Option<RimFile>,
 }
