@@ -281,9 +281,8 @@ fn a_key_of_the_wrong_kind_names_its_line() {
     );
 }
 
-#[test]
-fn every_key_of_a_full_file_is_understood() {
-    let text = r#"
+/// One of each key.
+const EVERYTHING: &str = r#"
 name = "everything"
 about = "One of each."
 seed = 7
@@ -404,7 +403,10 @@ gyro_range_dps = 250
 gyro_lsb_mdps = 8
 gyro_bias_dps = [0.1, 0.2, 0.3]
 "#;
-    let scenario = Scenario::from_toml(text).unwrap_or_else(|error| panic!("{error}"));
+
+#[test]
+fn every_key_of_a_full_file_is_understood() {
+    let scenario = Scenario::from_toml(EVERYTHING).unwrap_or_else(|error| panic!("{error}"));
     let recordings = render(&scenario).unwrap_or_else(|error| panic!("{error}"));
     assert!(recordings[0].readings.len() > 500);
 }

@@ -22,3 +22,4 @@ mod network;
 mod recording;
 mod solving;
 mod swing;
+mod visiting;
