@@ -10,9 +10,10 @@ const SPEED: f64 = 4.0;
 fn found_deg(state: &Value, mount: &str, angle: &str) -> f64 {
     assert_eq!(state["swing"]["phase"], "done", "{:#}", state["swing"]);
     let findings = state["findings"].as_array().expect("findings");
+    // Those of every swing are there, the newest last.
     let found = findings
         .iter()
-        .find(|found| found["mount"] == mount && found["angle"] == angle);
+        .rfind(|found| found["mount"] == mount && found["angle"] == angle);
     let found = found.unwrap_or_else(|| panic!("{mount} {angle} is missing: {findings:#?}"));
     found["value_deg"].as_f64().expect("a number")
 }

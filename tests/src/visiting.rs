@@ -238,6 +238,9 @@ impl Visiting {
 
     /// Turns the steering wheel to both locks and back, resting at each; tells what it shows at the
     /// left and at the right one, degrees.
+    ///
+    /// # Panics
+    /// When the car has no locks.
     #[track_caller]
     pub fn lock_to_lock(&self) -> [f64; 2] {
         let (car, _) = self.sim.car();
@@ -296,6 +299,9 @@ impl Visiting {
             phase == "await_turn" || phase == "stop_taken"
         };
         let patience = self.real(PATIENCE_S);
+        // The state may still be that of the swing before.
+        self.daemon
+            .wait("the swing has begun", patience, |state| !is_over(state));
         for (to_deg, over_s) in STOPS {
             let wanted = |state: &Value| is_ready(state) || is_over(state);
             let state = self.daemon.wait("a stop is taken", patience, wanted);
