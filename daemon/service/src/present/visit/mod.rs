@@ -16,7 +16,7 @@ mod view;
 mod work;
 
 pub use check_run::check_run;
-pub use entered::entered_run;
+pub use entered::{entered_run, front_toes};
 pub use judge::judge_entry;
 pub use problem::{car_file_problem, store_problem};
 pub use swing_run::{SWING_MOUNTS, swing_run};
