@@ -1,5 +1,6 @@
 //! Camber by a board on a bar, turned between takes.
 
+use BarTurn::{Both, OtherEnd, OtherFace};
 use hubplumb_core::angle::Angle;
 use hubplumb_core::check::{
     BarSetup, BarTurn, CheckCause, CheckRefusal, CheckSetup, Hint, Note, Phase, Quantity,
@@ -76,10 +77,8 @@ fn bar(
         for (i, (axis, angle)) in turns.iter().enumerate() {
             let share = if i < done {
                 1.0
-            } else if i == done {
-                part
             } else {
-                0.0
+                part * f64::from(u8::from(i == done))
             };
             bar *= Rotation3::from_scaled_axis(axis * (angle * DEG * share));
         }
@@ -122,7 +121,6 @@ fn a_turn_takes_out_what_it_can() {
         assert!(result.notes.contains(&Note::Turned(turns[0])), "{result:?}");
         camber.clone()
     };
-    use BarTurn::{Both, OtherEnd, OtherFace};
     for side in Side::BOTH {
         check(side, &[OtherFace], 5e-3, 0.5, 0.03);
         check(side, &[OtherEnd], 0.0, 0.5, 0.03);
