@@ -220,6 +220,8 @@ export function state(more: Partial<StateView> = {}): StateView {
     findings: [],
     differences: [],
     levelling: levelling(),
+    check: { run: 0, phase: 'idle', say: 'No check is running.', cautions: [], held_s: 0, hold_needed_s: 0, taken: 0, can_finish: false, stops: [] },
+    checked: [],
     scenario,
     ...more,
   };

@@ -17,17 +17,17 @@ use tokio_util::task::TaskTracker;
 use crate::board::{Board, BoardKeeper, Inlets, Intake, Kept};
 use crate::calibrating::CalibrationDesk;
 use crate::calibration_store::CalibrationStore;
-use crate::checking::{CheckBoards, CheckTask};
+use crate::checking::{CheckBoards, CheckHandle, CheckTask};
 use crate::clock::DaemonClock;
 use crate::config::{BoardConfig, Config, MOST_BOARDS};
 use crate::http::App;
 use crate::http::views::ScenarioView;
 use crate::journal::Journal;
-use crate::levelling::{LevelBoards, LevelTask};
+use crate::levelling::{LevelBoards, LevelSnapshot, LevelTask};
 use crate::link::{FoundPort, LinkSettings, Target, Timing, Ways};
 use crate::recording::recorder::{RecordInlet, Recorder, role_of};
 use crate::snapshot::{self, Sources};
-use crate::swing::{SwingHandle, SwingTask, SwingWheels};
+use crate::swing::{SwingHandle, SwingSnapshot, SwingTask, SwingWheels};
 use crate::visiting::{Scribe, VisitDesk, Watched};
 
 /// How often ports are looked for when none is configured.
@@ -127,17 +127,7 @@ impl Daemon {
             links.tasks.spawn(recorder.run(stop.clone()));
         }
         links.tasks.spawn(task.run(stop.clone()));
-        let (task, check) = CheckTask::new(
-            CheckBoards {
-                boards: boards.clone(),
-                level: level.watch(),
-                swing: swing.watch(),
-                clock,
-                journal: journal.clone(),
-            },
-            links.inlets.check.clone(),
-        );
-        links.tasks.spawn(task.run(stop.clone()));
+        let check = links.checks(&boards, level.watch(), swing.watch());
         let (publish, shown) = watch::channel(boards);
         let calibration =
             CalibrationDesk::new(shown.clone(), swing.watch(), links.store.clone(), journal);
@@ -237,6 +227,25 @@ impl Links {
             self.stop.clone(),
         ));
         board
+    }
+
+    /// Starts the task of the guided checks.
+    fn checks(
+        &self,
+        boards: &[Arc<Board>],
+        level: watch::Receiver<LevelSnapshot>,
+        swing: watch::Receiver<SwingSnapshot>,
+    ) -> CheckHandle {
+        let given = CheckBoards {
+            boards: boards.to_vec(),
+            level,
+            swing,
+            clock: self.clock,
+            journal: self.journal.clone(),
+        };
+        let (task, check) = CheckTask::new(given, self.inlets.check.clone());
+        self.tasks.spawn(task.run(self.stop.clone()));
+        check
     }
 
     /// Opens every port that appears.

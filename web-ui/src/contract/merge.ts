@@ -13,6 +13,8 @@ export function withChange(state: StateView, change: ChangeView): StateView {
     findings: change.findings ?? state.findings,
     differences: change.differences ?? state.differences,
     levelling: change.levelling ?? state.levelling,
+    check: change.check ?? state.check,
+    checked: change.checked ?? state.checked,
   };
 }
 
