@@ -54,11 +54,17 @@ export function rows_in(pdf: Buffer): number {
   return Object.values(objects(pdf)).filter(is_row).length;
 }
 
-/** How many rows of tables have content on more than one page. */
+/** Is it a row of a table's head? That is written again on every page the table goes on to. */
+function is_head(all: Objects, text: string): boolean {
+  const parent = all[/\/P (\d+) 0 R/.exec(text)?.[1] ?? ''] ?? '';
+  return /\/S\s*\/THead\b/.test(parent);
+}
+
+/** How many rows of tables, heads left aside, have content on more than one page. */
 export function cut_rows(pdf: Buffer): number {
   const all = objects(pdf);
   return Object.keys(all).filter((number) => {
-    if (!is_row(all[number]!)) return false;
+    if (!is_row(all[number]!) || is_head(all, all[number]!)) return false;
     const pages = new Set<string>();
     pages_of(all, number, pages);
     return pages.size > 1;
