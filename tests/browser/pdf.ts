@@ -54,10 +54,10 @@ export function rows_in(pdf: Buffer): number {
   return Object.values(objects(pdf)).filter(is_row).length;
 }
 
-/** Is it a row of a table's head? That is written again on every page the table goes on to. */
-function is_head(all: Objects, text: string): boolean {
-  const parent = all[/\/P (\d+) 0 R/.exec(text)?.[1] ?? ''] ?? '';
-  return /\/S\s*\/THead\b/.test(parent);
+/** Is it a row of a table's head, of heads alone? That is written again on every page the table goes on to. */
+function is_head(all: Objects, row: string): boolean {
+  const cells = [...kids(row).matchAll(/(\d+) 0 R/g)].map((match) => all[match[1]!] ?? '');
+  return cells.every((cell) => /\/S\s*\/TH\b/.test(cell));
 }
 
 /** How many rows of tables, heads left aside, have content on more than one page. */
