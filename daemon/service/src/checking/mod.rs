@@ -2,6 +2,7 @@
 //! it stands and what the checks found come out.
 
 mod inlet;
+pub mod kept;
 mod setup;
 mod task;
 
