@@ -2,7 +2,7 @@
 //! it stands and what the checks found come out.
 
 mod inlet;
-pub(crate) mod kept;
+pub mod kept;
 mod setup;
 mod task;
 
