@@ -26,3 +26,4 @@ mod solving;
 mod swing;
 mod visiting;
 mod visits_command_line;
+mod whole_visit;
