@@ -15,6 +15,7 @@ pub mod judge;
 pub mod motion;
 mod render;
 mod scenario;
+mod stance;
 mod truth;
 pub mod wire;
 
@@ -25,6 +26,7 @@ pub use jet::Jet;
 pub use motion::{Script, ScriptError, Step};
 pub use render::{Recording, case_csv, render, render_case_csv};
 pub use scenario::{Scenario, ScenarioError};
+pub use stance::{Stance, StringReading, TapeReader, TrammelReading, light_spot_m};
 pub use truth::{
     BoardTruth, FloorTruth, PlateReader, RestTruth, RestWheelTruth, Truth, WheelTruth,
 };

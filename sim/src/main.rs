@@ -272,6 +272,16 @@ fn announce(sim: &LiveSim, truth: &Truth) -> Result<(), CliError> {
             wheel.toe_deg
         )?;
     }
+    let stance = &truth.stance;
+    writeln!(
+        out,
+        "truth car          total toe front {:+.3}  rear {:+.3}  thrust {:+.3}  setback {:+.3}  steering wheel {:+.1}",
+        stance.front_total_toe_deg,
+        stance.rear_total_toe_deg,
+        stance.thrust_deg,
+        stance.front_setback_deg,
+        stance.steering_wheel_deg
+    )?;
     out.flush()?;
     Ok(())
 }

@@ -12,6 +12,7 @@ use crate::car::{Car, CarState, Mount, Wheel};
 use crate::jet::Jet;
 use crate::motion::Timeline;
 use crate::scenario::Scenario;
+use crate::stance::Stance;
 
 /// Everything that is true about a run.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -24,6 +25,9 @@ pub struct Truth {
     pub seed: u64,
     /// The wheels.
     pub wheels: Vec<WheelTruth>,
+    /// The car as a whole.
+    #[serde(default)]
+    pub stance: Stance,
     /// Slope of the floor against level.
     pub floor: FloorTruth,
     /// The boards.
@@ -104,6 +108,9 @@ pub struct RestTruth {
     pub body_pitch_deg: f64,
     /// The front wheels.
     pub wheels: Vec<RestWheelTruth>,
+    /// All wheels straight ahead, where something of the car was changed since the start.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub changed: Vec<WheelTruth>,
 }
 
 /// One front wheel at one rest, degrees.
@@ -130,7 +137,8 @@ impl Truth {
             scenario: scenario.name().to_owned(),
             car: car.name.clone(),
             seed: scenario.seed(),
-            wheels: Wheel::ALL.map(|wheel| wheel_truth(car, wheel)).into(),
+            wheels: wheels(car),
+            stance: Stance::of(car, &CarState::default()),
             floor: FloorTruth {
                 roll_deg: car.floor.roll_rad.to_degrees(),
                 pitch_deg: car.floor.pitch_rad.to_degrees(),
@@ -145,10 +153,23 @@ impl Truth {
         }
     }
 
+    /// The same with the car as it is at an instant of a timeline.
+    #[must_use]
+    pub(crate) fn at(mut self, timeline: &Timeline, t_s: f64) -> Self {
+        let car = timeline.car_at(t_s);
+        self.wheels = wheels(car);
+        self.stance = Stance::of(car, &timeline.state(t_s));
+        self
+    }
+
     /// One of the wheels.
     pub fn wheel(&self, wheel: Wheel) -> Option<&WheelTruth> {
         self.wheels.iter().find(|truth| truth.mount == wheel)
     }
+}
+
+fn wheels(car: &Car) -> Vec<WheelTruth> {
+    Wheel::ALL.map(|wheel| wheel_truth(car, wheel)).into()
 }
 
 fn wheel_truth(car: &Car, wheel: Wheel) -> WheelTruth {
@@ -188,13 +209,14 @@ fn board_truth(board: &BoardSpec, seed: u64) -> BoardTruth {
 }
 
 fn rests(timeline: &Timeline, plates: &mut PlateReader) -> Vec<RestTruth> {
-    let car = timeline.car();
-    let straight = car.body.attitude(Jet::default(), &[Jet::default(); 4]);
+    let begun = timeline.car_at(0.0);
     timeline
         .rests()
         .iter()
         .map(|mark| {
-            let state = timeline.state(f64::midpoint(mark.from_s, mark.to_s));
+            let middle_s = f64::midpoint(mark.from_s, mark.to_s);
+            let (state, car) = (timeline.state(middle_s), timeline.car_at(middle_s));
+            let straight = car.body.attitude(Jet::default(), &[Jet::default(); 4]);
             let body = car.body.attitude(state.steer, &state.jacked);
             RestTruth {
                 label: mark.label.clone(),
@@ -204,6 +226,11 @@ fn rests(timeline: &Timeline, plates: &mut PlateReader) -> Vec<RestTruth> {
                 body_roll_deg: (body.roll - straight.roll).value.to_degrees(),
                 body_pitch_deg: (body.pitch - straight.pitch).value.to_degrees(),
                 wheels: plates.read(car, &state),
+                changed: if car == begun {
+                    Vec::new()
+                } else {
+                    wheels(car)
+                },
             }
         })
         .collect()

@@ -215,7 +215,7 @@ fn run_names_ports_truth_and_seed_and_leaves_nothing_behind() {
         .spawn()
         .expect("the program starts");
     let mut lines = BufReader::new(child.stdout.take().expect("piped")).lines();
-    let announced: Vec<String> = (0..8)
+    let announced: Vec<String> = (0..9)
         .map(|_| lines.next().expect("a line").expect("text"))
         .collect();
     let said = announced.join("\n");
@@ -225,6 +225,9 @@ fn run_names_ports_truth_and_seed_and_leaves_nothing_behind() {
         "seed 42",
         &path(folder.path(), "ports/front_left"),
         "caster +5.500",
+        "toe +0.060",
+        // (0.10 − 0.14) / 2 and the sums of the scenario's own toe.
+        "total toe front +0.100  rear +0.240  thrust -0.020",
     ] {
         assert!(said.contains(word), "{said}");
     }
@@ -272,7 +275,7 @@ fn run_waits_for_readers_and_ends_with_its_script() {
         .expect("the program starts");
     let mut lines = BufReader::new(child.stdout.take().expect("piped")).lines();
     let mut next = || lines.next().expect("a line").expect("text");
-    while !next().starts_with("truth rear_right") {}
+    while !next().starts_with("truth car") {}
     let open = |name: &str| fs::File::open(folder.path().join("ports").join(name)).expect("opens");
     let _left = open("front_left");
     let _right = open("front_right");

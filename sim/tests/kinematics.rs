@@ -10,7 +10,7 @@
 
 use hubplumb_sim::Jet;
 use hubplumb_sim::car::{
-    AxisAngles, BodyMotion, Car, CarState, Corner, Linkage, Slope, SteeringAxis, Wheel,
+    AxisAngles, BodyMotion, Car, CarState, Corner, Linkage, Slope, SteeringAxis, Wheel, Workshop,
     axis_direction, heading_rad, spindle_direction,
 };
 use nalgebra::{Rotation3, Vector3};
@@ -51,6 +51,7 @@ fn level_car(front: Front) -> Car {
         body: BodyMotion::default(),
         floor: Slope::default(),
         gravity_mps2: 9.81,
+        workshop: Workshop::default(),
     }
 }
 

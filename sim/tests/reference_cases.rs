@@ -21,7 +21,7 @@ use hubplumb_sim::Jet;
 use hubplumb_sim::board::Placement;
 use hubplumb_sim::car::{
     AxisAngles, BodyMotion, Car, CarState, Corner, Linkage, MovingFrame, Slope, SteeringAxis,
-    Wheel, axis_direction, spindle_direction,
+    Wheel, Workshop, axis_direction, spindle_direction,
 };
 use nalgebra::{Quaternion, UnitQuaternion, Vector3};
 use serde_json::Value;
@@ -140,6 +140,7 @@ fn car(truth: &Value) -> Car {
             pitch_rad: angle("floor_pitch"),
         },
         gravity_mps2: number(&vehicle["g"]),
+        workshop: Workshop::default(),
     }
 }
 

@@ -10,7 +10,7 @@ use hubplumb_sim::{Mount, Recording, Scenario, ScenarioError, Wheel, render};
 #[test]
 fn every_shipped_scenario_reads_renders_and_is_named_as_its_file() {
     let names = Scenario::shipped_names();
-    assert_eq!(names.len(), 8);
+    assert_eq!(names.len(), 9);
     for name in names {
         let text = Scenario::shipped_toml(name).expect("shipped");
         let scenario = Scenario::from_toml(text).unwrap_or_else(|error| panic!("{name}: {error}"));
@@ -209,6 +209,67 @@ fn refusals_name_the_key_and_the_remedy() {
     );
 }
 
+/// Puts something more at the end of the car's file.
+fn check_refused_more(more: &str, wanted: &[&str]) {
+    check_refused("[car.linkage]", &format!("{more}\n[car.linkage]"), wanted);
+}
+
+#[test]
+fn what_a_workshop_cannot_have_is_refused() {
+    let cases: [(&str, &[&str]); 8] = [
+        (
+            "[[adjuster]]\nwheel = \"rear_left\"\nname = \"rod\"\nwhat = { tie_rod = { pitch_mm = 1 } }",
+            &["adjuster rod of rear_left", "does not steer", "eccentric"],
+        ),
+        (
+            "[[adjuster]]\nwheel = \"rear_left\"\nname = \"cam\"\nwhat = { eccentric = { throw_mm = 5, shifts = \"link_behind\" } }",
+            &["adjuster cam", "lever_mm"],
+        ),
+        (
+            "[[adjuster]]\nwheel = \"front_left\"\nname = \"rod\"\nwhat = { tie_rod = { pitch = 1 } }",
+            &["pitch_mm", "unknown field"],
+        ),
+        (
+            "[[adjuster]]\nwheel = \"front_left\"\nname = \"rod\"\nneeds_bounce = 2\nwhat = { tie_rod = { pitch_mm = 1 } }",
+            &["needs_bounce", "from 0 to 1"],
+        ),
+        (
+            "[[damage]]\nwhat = { bent_knuckle = { camber_deg = 1 } }",
+            &["damage", "add `wheel"],
+        ),
+        (
+            "[[damage]]\nwheel = \"rear_left\"\nwhat = { bent_steering_arm = { bend_deg = 1 } }",
+            &["damage of rear_left", "front wheel"],
+        ),
+        (
+            "[car.steering]\nlock_left_deg = 36",
+            &["one lock", "lock_right_deg"],
+        ),
+        (
+            "[strings]\ntape_sigma_mm = -1",
+            &["tape_sigma_mm", "from 0"],
+        ),
+    ];
+    for (more, wanted) in cases {
+        check_refused_more(more, wanted);
+    }
+    check_refused(
+        "{ steer_to_deg = 19, over_s = 2 },",
+        "{ rock = \"front_left\", about = \"front_rear\", over_s = 1 },",
+        &["step 2", "jack_up"],
+    );
+    check_refused(
+        "{ steer_to_deg = 19, over_s = 2 },",
+        "{ adjust = \"rod\", wheel = \"front_left\", by = 1, over_s = 1 },",
+        &["step 2", "no adjuster `rod`", "none"],
+    );
+    check_refused(
+        "{ steer_to_deg = 19, over_s = 2 },",
+        "{ lock_to_lock_s = 1, over_s = 1 },",
+        &["step 2", "lock_left_deg"],
+    );
+}
+
 #[test]
 fn a_key_of_the_wrong_kind_names_its_line() {
     let text = Scenario::shipped_toml("garage-good").expect("shipped");
@@ -220,9 +281,8 @@ fn a_key_of_the_wrong_kind_names_its_line() {
     );
 }
 
-#[test]
-fn every_key_of_a_full_file_is_understood() {
-    let text = r#"
+/// One of each key.
+const EVERYTHING: &str = r#"
 name = "everything"
 about = "One of each."
 seed = 7
@@ -241,6 +301,16 @@ script = [
   { sweep_deg = -20, over_s = 2, times = 2 },
   { steer_to_deg = 5, over_s = 1, slip_deg = 0.2, wheel = "front_left" },
   { idle = false },
+  { adjust = "wedge", wheel = "rear_left", by = 1, clock_deg = 30, over_s = 1 },
+  { mend = "front_left", over_s = 1 },
+  { bounce_s = 1 },
+  { set_height_mm = 12, wheels = ["front_left"], over_s = 1 },
+  { set_height_mm = 0, over_s = 1 },
+  { lock_to_lock_s = 1, over_s = 1 },
+  { jack_up = "rear_left", over_s = 1 },
+  { rock = "rear_left", about = "front_rear", times = 2, hold_s = 0.5, over_s = 0.5 },
+  { hold_bar = "body", wheel = "rear_left", reversed = true, over_s = 1 },
+  { strap_board = "body", over_s = 1 },
 ]
 [floor]
 roll_deg = 0.5
@@ -253,7 +323,7 @@ name = "Otter Van"
 track_mm = 1600
 wheelbase_mm = 3000
 wheel_radius_mm = 330
-front_left = { caster_deg = 3, sai_deg = 10, camber_deg = 0, toe_deg = 0.1, axis_inboard_mm = 60, axis_behind_mm = 2 }
+front_left = { caster_deg = 3, sai_deg = 10, camber_deg = 0, toe_deg = 0.1, axis_inboard_mm = 60, axis_behind_mm = 2, height_mm = -3, bump = { camber_deg_per_mm = 0.01, camber_deg_per_mm2 = 0.0001, toe_deg_per_mm = 0.001, toe_deg_per_mm2 = 0.00001 }, play = { top_bottom_deg = 0.1, front_rear_deg = 0.1 }, rim = { run_out_mm = 0.5, diameter_mm = 400, high_at_deg = 20 }, joints = { layout = "strut", joint_height_mm = 550, lower_below_mm = 100, steering_arm_mm = 120, tie_rod_mm = 300 } }
 front_right = { caster_deg = 3, sai_deg = 10, camber_deg = 0, toe_deg = 0.1 }
 rear_left = { camber_deg = -1, toe_deg = 0 }
 rear_right = { camber_deg = -1, toe_deg = 0 }
@@ -261,6 +331,49 @@ linkage = { spread_at_20_percent = 6 }
 body = { rest_roll_deg = 0.1, rest_pitch_deg = 0.1, roll_at_20_deg = 0.2, pitch_at_20_deg = 0.1 }
 jack = { roll_deg = 1, pitch_deg = -0.3, droop_deg = 2 }
 idle = { frequency_hz = 30, amplitude_mg = 4, rock_dps = 0.1 }
+steering = { ratio = 18, off_centre_deg = 2, lock_left_deg = 35, lock_right_deg = 34 }
+[strings]
+tape_sigma_mm = 0.5
+[bar]
+seat_deg = 0.2
+[targets]
+thrust_deg = [0, 0.1]
+[[damage]]
+wheel = "front_left"
+what = { bent_knuckle = { camber_deg = 1, toe_deg = 0.1 } }
+[[damage]]
+wheel = "front_left"
+what = { joint_moved = { joint = "upper", outward_mm = -5, rearward_mm = 3 } }
+[[damage]]
+wheel = "front_right"
+what = { bent_steering_arm = { bend_deg = 3 } }
+[[damage]]
+what = { axle_shifted = { turned_deg = 0.2, sideways_mm = 4 } }
+[[damage]]
+wheel = "rear_right"
+what = { set_back = { by_mm = 6 } }
+[[adjuster]]
+wheel = "front_left"
+name = "strut"
+what = { strut_bolt = {} }
+[[adjuster]]
+wheel = "front_right"
+name = "shim"
+what = { upper_arm_shim = { bolt = "both", inward = true } }
+backlash = 0.1
+needs_bounce = 0.5
+[[adjuster]]
+wheel = "front_right"
+name = "rod"
+what = { tie_rod = { pitch_mm = 1.5, sleeve = true } }
+[[adjuster]]
+wheel = "rear_left"
+name = "wedge"
+what = { contact_shim = { plate_mm = 120 } }
+[[adjuster]]
+wheel = "rear_right"
+name = "cam"
+what = { eccentric = { throw_mm = 4, mark_deg = 10, shifts = "upper_arm", lever_mm = 200 } }
 [[board]]
 mount = "body"
 mounting = { quaternion_wxyz = [1, 0, 0, 0], misaligned_deg = [0.1, 0.2, 0.3] }
@@ -290,7 +403,10 @@ gyro_range_dps = 250
 gyro_lsb_mdps = 8
 gyro_bias_dps = [0.1, 0.2, 0.3]
 "#;
-    let scenario = Scenario::from_toml(text).unwrap_or_else(|error| panic!("{error}"));
+
+#[test]
+fn every_key_of_a_full_file_is_understood() {
+    let scenario = Scenario::from_toml(EVERYTHING).unwrap_or_else(|error| panic!("{error}"));
     let recordings = render(&scenario).unwrap_or_else(|error| panic!("{error}"));
     assert!(recordings[0].readings.len() > 500);
 }
@@ -308,7 +424,11 @@ fn the_example_in_the_guide_runs() {
 #[test]
 fn the_guide_explains_every_key() {
     let mut keys = 0;
-    for line in include_str!("../src/scenario/file.rs").lines() {
+    let files = concat!(
+        include_str!("../src/scenario/file.rs"),
+        include_str!("../src/scenario/file_workshop.rs")
+    );
+    for line in files.lines() {
         let field = line.trim().strip_prefix("pub(super) ");
         let Some((key, _)) = field.and_then(|field| field.split_once(": ")) else {
             continue;
@@ -323,5 +443,5 @@ fn the_guide_explains_every_key() {
         );
         keys += 1;
     }
-    assert!(keys > 80, "only {keys} keys were found in the source");
+    assert!(keys > 140, "only {keys} keys were found in the source");
 }

@@ -23,3 +23,4 @@ mod network;
 mod recording;
 mod solving;
 mod swing;
+mod visiting;

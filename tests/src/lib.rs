@@ -18,6 +18,7 @@ pub mod running;
 pub mod skipped;
 pub mod stream;
 pub mod tilt;
+pub mod visiting;
 pub mod wire;
 
 pub use bench::Bench;
@@ -26,4 +27,5 @@ pub use program::{Finished, program, run};
 pub use running::Daemon;
 pub use skipped::skip;
 pub use stream::{Event, Stream};
+pub use visiting::Visiting;
 pub use wire::Wire;

@@ -153,6 +153,7 @@ impl Daemon {
         };
         let watched = Watched {
             swing: swing.watch(),
+            check: check.clone(),
             recorded,
             keeps_folders,
             boards: sources.boards.clone(),

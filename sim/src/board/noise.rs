@@ -28,6 +28,8 @@ pub enum Purpose {
     Plates = 7,
     /// Faults of the wire.
     Wire = 8,
+    /// Errors of reading a tape.
+    Tape = 9,
 }
 
 /// The stream for one mount and purpose; `None` is the car itself.

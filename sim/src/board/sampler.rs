@@ -76,11 +76,7 @@ pub struct Sensed {
 
 /// What a perfect chip in this place feels at an instant.
 pub fn sense(timeline: &Timeline, mount: Mount, placement: &Placement, t_s: f64) -> Sensed {
-    let frame = timeline
-        .mount_frame(mount, t_s)
-        .offset(&placement.lever_m)
-        .mounted(&placement.rotation);
-    let frame = timeline.slipped(mount, frame, t_s);
+    let frame = timeline.board_frame(mount, placement, t_s);
     let shake = timeline.shake(mount, t_s);
     let to_board = placement.rotation.inverse();
     let gravity_mps2 = timeline.car().gravity_mps2;

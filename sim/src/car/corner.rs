@@ -189,7 +189,7 @@ impl Corner {
 }
 
 /// An angle brought into −π..π.
-fn wrapped(angle_rad: f64) -> f64 {
+pub(super) fn wrapped(angle_rad: f64) -> f64 {
     let turn = std::f64::consts::TAU;
     angle_rad - turn * (angle_rad / turn).round()
 }

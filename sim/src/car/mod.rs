@@ -9,14 +9,18 @@
 //! * **H**, hub: turns with the wheel. Brake locked, straight ahead, y is the spindle (pointing
 //!   left on both sides), x lies in the wheel plane.
 
+mod adjuster;
 mod body;
 mod corner;
 mod linkage;
 mod moving_frame;
 mod names;
+mod suspension;
+mod workshop;
 
 use nalgebra::{Rotation3, Unit, Vector3};
 
+pub use adjuster::{Adjuster, AdjusterKind, Bolt, Shifted};
 pub use body::{Attitude, BodyMotion};
 pub use corner::{
     AxisAngles, Corner, GroundOffsets, SteeringAxis, WheelAngles, axis_direction, heading_rad,
@@ -25,6 +29,8 @@ pub use corner::{
 pub use linkage::Linkage;
 pub use moving_frame::MovingFrame;
 pub use names::{Mount, Side, Wheel};
+pub use suspension::{Layout, Moves, Suspension};
+pub use workshop::{BumpCurve, Play, Rim, Setting, SteeringGear, Workshop};
 
 use crate::jet::Jet;
 
@@ -60,6 +66,8 @@ pub struct Car {
     pub floor: Slope,
     /// Strength of gravity at the place, m/s².
     pub gravity_mps2: f64,
+    /// What a workshop finds and changes.
+    pub workshop: Workshop,
 }
 
 /// Where every joint of the car is, and how it moves.
@@ -73,6 +81,8 @@ pub struct CarState {
     pub rolled: [Jet; 4],
     /// Jack under each corner, 0 down, 1 up.
     pub jacked: [Jet; 4],
+    /// Turn of each wheel within its play by hands that rock it: leaning out, pointing in, rad.
+    pub rocked: [[Jet; 2]; 4],
     /// Way the car has rolled forward, m.
     pub travel_m: Jet,
 }
@@ -97,6 +107,7 @@ impl Car {
         let to_floor = self.rest_to_floor();
         [Wheel::FrontLeft, Wheel::FrontRight].map(|wheel| {
             let plan = self.linkage.wheel_angle(wheel.side(), mean);
+            let plan = workshop::bent(wheel, plan, self.workshop.arm_bend_rad[wheel.index()]);
             self.corner(wheel).axis_turn(plan, &to_floor)
         })
     }
@@ -118,7 +129,7 @@ impl Car {
         // A hanging wheel leans out at the top, which on the left is a negative turn about x.
         let droop = state.jacked[wheel.index()] * (-wheel.side().sign() * self.body.droop_rad);
         let chassis = self.chassis_frame(state);
-        match corner.steering {
+        let knuckle = match corner.steering {
             Some(steering) => {
                 let turn = state.axis_turn[wheel.index() % 2];
                 chassis
@@ -130,7 +141,11 @@ impl Car {
             None => chassis
                 .offset(&corner.centre_m)
                 .hinged(&Vector3::x_axis(), droop),
-        }
+        };
+        let [leaning, pointing] = Self::rocking(wheel, state.rocked[wheel.index()]);
+        knuckle
+            .hinged(&Vector3::x_axis(), leaning)
+            .hinged(&Vector3::z_axis(), pointing)
     }
 
     /// The hub of a wheel: origin at the wheel centre, steered and rolled.

@@ -74,6 +74,24 @@ impl MovingFrame {
         self
     }
 
+    /// This frame, at rest, on its way to where `other` is at rest, `t_s` after it began to move.
+    #[must_use]
+    pub fn towards(self, other: &Self, t_s: f64, over_s: f64) -> Self {
+        let back = self.to_level.inverse();
+        let turn = (back * other.to_level).scaled_axis();
+        let shift_m = back * (other.position_m - self.position_m);
+        let mut moved = self;
+        if let Some(axis) = Unit::try_new(shift_m, 1e-12) {
+            let travel = Jet::minimum_jerk(0.0, shift_m.norm(), t_s, over_s);
+            moved = moved.slid(&axis, travel);
+        }
+        if let Some(axis) = Unit::try_new(turn, 1e-12) {
+            let angle = Jet::minimum_jerk(0.0, turn.norm(), t_s, over_s);
+            moved = moved.hinged(&axis, angle);
+        }
+        moved
+    }
+
     /// What a perfect accelerometer in this frame reads, m/s²: acceleration minus gravity, in its
     /// own axes. At rest it is gravity's strength, pointing up.
     pub fn specific_force_mps2(&self, gravity_mps2: f64) -> Vector3<f64> {

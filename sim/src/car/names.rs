@@ -123,6 +123,17 @@ impl Mount {
     }
 }
 
+impl From<Wheel> for Mount {
+    fn from(wheel: Wheel) -> Self {
+        match wheel {
+            Wheel::FrontLeft => Self::FrontLeft,
+            Wheel::FrontRight => Self::FrontRight,
+            Wheel::RearLeft => Self::RearLeft,
+            Wheel::RearRight => Self::RearRight,
+        }
+    }
+}
+
 impl fmt::Display for Mount {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.name())

@@ -1,5 +1,7 @@
 //! Steps of a script, in the units people write them in.
 
+use serde::Deserialize;
+
 use crate::car::{Mount, Wheel};
 
 /// A wheel rolling by a little although its brake is locked.
@@ -9,6 +11,16 @@ pub struct Slip {
     pub wheel: Wheel,
     /// By how much it rolls forward, degrees.
     pub by_deg: f64,
+}
+
+/// How hands rock a wheel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Rocked {
+    /// Held at the top and the bottom.
+    TopBottom,
+    /// Held at the front and the rear.
+    FrontRear,
 }
 
 /// One thing the operator (or fate) does.
@@ -117,6 +129,80 @@ pub enum Step {
     StrapBoard {
         /// Which board.
         mount: Mount,
+        /// Within how many seconds.
+        over_s: f64,
+    },
+    /// An adjuster is turned, or shims are added to it.
+    Adjust {
+        /// At which wheel.
+        wheel: Wheel,
+        /// Its name in the scenario.
+        adjuster: String,
+        /// By how much: turns of a tie rod, mm of a shim, degrees of an eccentric or of a strut.
+        by: f64,
+        /// Where the thick side of a contact shim goes, degrees: 0 top, + towards the front.
+        clock_deg: Option<f64>,
+        /// Within how many seconds.
+        over_s: f64,
+    },
+    /// What is damaged at a corner is replaced by what was made for it.
+    Mend {
+        /// At which wheel.
+        wheel: Wheel,
+        /// Within how many seconds.
+        over_s: f64,
+    },
+    /// The car is bounced, front and rear: what was adjusted shows in full.
+    Bounce {
+        /// Within how many seconds.
+        over_s: f64,
+    },
+    /// The body is brought to another ride height.
+    SetHeight {
+        /// At which corners.
+        wheels: Vec<Wheel>,
+        /// Over that of the car as made, mm.
+        to_mm: f64,
+        /// Within how many seconds.
+        over_s: f64,
+    },
+    /// Hands rock a jacked wheel and hold it a while at either end of its play.
+    Rock {
+        /// Which wheel.
+        wheel: Wheel,
+        /// How it is held.
+        about: Rocked,
+        /// How many times to both ends.
+        cycles: u32,
+        /// How long it is held at each end, s.
+        hold_s: f64,
+        /// From end to end, s.
+        over_s: f64,
+    },
+    /// The steering wheel is turned to the left lock, the right lock and back to straight ahead.
+    LockToLock {
+        /// Rest at each lock, s.
+        rest_s: f64,
+        /// From straight ahead to a lock, s; twice that from lock to lock.
+        over_s: f64,
+    },
+    /// A hand holds a board on a straight bar upright across a rim.
+    HoldBar {
+        /// Which board, by the mount it is usually on.
+        mount: Mount,
+        /// Across the rim of which wheel.
+        wheel: Wheel,
+        /// The bar is turned end for end.
+        reversed: bool,
+        /// Within how many seconds.
+        over_s: f64,
+    },
+    /// A board is strapped to the hub of another wheel, as it was on its own.
+    MoveBoard {
+        /// Which board, by the mount it is usually on.
+        mount: Mount,
+        /// To which wheel.
+        wheel: Wheel,
         /// Within how many seconds.
         over_s: f64,
     },

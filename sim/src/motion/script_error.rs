@@ -7,6 +7,9 @@ use crate::car::{Mount, Wheel};
 /// Steering further than this is no road car's lock, and the linkage laws stop making sense.
 pub(super) const LARGEST_STEER_DEG: f64 = 50.0;
 
+/// No spring of a road car gives more either way.
+pub(super) const LARGEST_HEIGHT_MM: f64 = 150.0;
+
 /// A step that cannot be done.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[error("step {number} of the script: {problem}")]
@@ -68,6 +71,53 @@ pub enum StepProblem {
     RollJacked {
         /// Which corner.
         wheel: Wheel,
+    },
+    /// Steered beyond the car's lock.
+    #[error("a steer angle of {to_deg}° is beyond the car's lock at {lock_deg}°; stay within it")]
+    BeyondLock {
+        /// What was given, degrees.
+        to_deg: f64,
+        /// The lock, degrees.
+        lock_deg: f64,
+    },
+    /// A car without locks cannot be steered from lock to lock.
+    #[error("the car has no locks; give it `steering.lock_left_deg` and `steering.lock_right_deg`")]
+    NoLocks,
+    /// There is no such adjuster.
+    #[error("{wheel} has no adjuster `{name}`; it has: {has}")]
+    NoAdjuster {
+        /// At which wheel.
+        wheel: Wheel,
+        /// What was asked for.
+        name: String,
+        /// What there is.
+        has: String,
+    },
+    /// An arm or a rod does not reach.
+    #[error("the joints of {wheel} do not reach that far; adjust by less")]
+    OutOfReach {
+        /// At which wheel.
+        wheel: Wheel,
+    },
+    /// Not a ride height of a car.
+    #[error("a ride height of {to_mm} mm is beyond ±{LARGEST_HEIGHT_MM} mm of the car as made")]
+    Height {
+        /// What was given, mm.
+        to_mm: f64,
+    },
+    /// Rocking a wheel that stands on the ground.
+    #[error(
+        "{wheel} stands on the ground and shows no play; put `{{ jack_up = \"{wheel}\" }}` before"
+    )]
+    RockOnGround {
+        /// Which wheel.
+        wheel: Wheel,
+    },
+    /// A board of the body is on no hub.
+    #[error("the board of {mount} is on no hub; name a board of a wheel")]
+    NoHub {
+        /// Which board.
+        mount: Mount,
     },
     /// A jack that is there already.
     #[error("the jack under {wheel} is {} already", if *up { "up" } else { "down" })]

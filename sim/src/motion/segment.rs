@@ -11,6 +11,7 @@ pub(super) struct Still {
     pub(super) rolled_rad: [f64; 4],
     pub(super) jacked: [f64; 4],
     pub(super) travel_m: f64,
+    pub(super) rocked_rad: [[f64; 2]; 4],
 }
 
 /// What moves during a segment.
@@ -32,6 +33,14 @@ pub(super) enum Motion {
         wheel: Wheel,
         to: f64,
     },
+    /// A wheel rocked within its play; 0 leaning out, 1 pointing in.
+    Rock {
+        wheel: Wheel,
+        way: usize,
+        to_rad: f64,
+    },
+    /// No joint moves; something else of the car is changed.
+    Nothing,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -53,6 +62,7 @@ impl Segment {
             rolled: base.rolled_rad.map(Jet::constant),
             jacked: base.jacked.map(Jet::constant),
             travel_m: Jet::constant(base.travel_m),
+            rocked: base.rocked_rad.map(|ways| ways.map(Jet::constant)),
         };
         match self.motion {
             Motion::Steer { to_rad, .. } => state.steer = moved(base.steer_rad, to_rad),
@@ -71,6 +81,11 @@ impl Segment {
             Motion::Jack { wheel, to } => {
                 state.jacked[wheel.index()] = moved(base.jacked[wheel.index()], to);
             }
+            Motion::Rock { wheel, way, to_rad } => {
+                let from = base.rocked_rad[wheel.index()][way];
+                state.rocked[wheel.index()][way] = moved(from, to_rad);
+            }
+            Motion::Nothing => {}
         }
         state.axis_turn = car.axis_turns(state.steer);
         if let Motion::Steer {

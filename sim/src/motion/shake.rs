@@ -74,6 +74,8 @@ pub(super) struct Knock {
     pub(super) at_s: f64,
     pub(super) wheel: Wheel,
     pub(super) peak_g: f64,
+    /// Share of the turning that goes with a hit.
+    pub(super) turning: f64,
 }
 
 // A rubber mallet on a tyre rings for a few tens of milliseconds (common practice, no source).
@@ -100,7 +102,7 @@ impl Knock {
         let strength = share * self.peak_g * ring;
         Shake {
             accel_g: Vector3::new(0.3, 0.9, 0.3) * strength,
-            rate_radps: Vector3::new(0.5, 0.2, 0.8) * (strength * RATE_PER_G_RADPS),
+            rate_radps: Vector3::new(0.5, 0.2, 0.8) * (strength * self.turning * RATE_PER_G_RADPS),
         }
     }
 }

@@ -5,14 +5,17 @@
 
 use std::sync::Arc;
 
-use nalgebra::{Rotation3, Vector3};
+use nalgebra::Vector3;
 
-use super::hand::{HandTurn, turn_back, turn_to_lay};
+use super::hand::{HandTurn, turn_to_lay};
+use super::held::Holding;
 use super::script::{Script, Slip, Step};
 use super::script_error::{LARGEST_STEER_DEG, ScriptError, StepProblem};
 use super::segment::{Motion, Segment, Still};
 use super::shake::{Idle, Knock, Shake};
-use crate::car::{Car, CarState, Mount, MovingFrame, Wheel};
+use super::workshop::Changed;
+use crate::board::Placement;
+use crate::car::{Car, CarState, Mount, MovingFrame, Setting, Wheel};
 use crate::jet::Jet;
 
 const BOARD_SLIP_S: f64 = 0.2;
@@ -32,16 +35,21 @@ pub struct RestMark {
 /// What the car does from its start until the end of the script, and its rest after that.
 #[derive(Debug, Clone)]
 pub struct Timeline {
-    car: Arc<Car>,
+    /// The car as it begins.
+    begun: Arc<Car>,
+    pub(super) changed: Vec<Changed>,
+    pub(super) setting: Setting,
+    bar_seat_rad: f64,
     idle: Idle,
     brake_locked: bool,
-    end_s: f64,
-    end: Still,
+    pub(super) end_s: f64,
+    pub(super) end: Still,
     segments: Vec<Segment>,
-    knocks: Vec<Knock>,
+    pub(super) knocks: Vec<Knock>,
     idle_switched: Vec<(f64, bool)>,
-    hand_turns: Vec<HandTurn>,
-    placed: Vec<(Mount, Rotation3<f64>)>,
+    pub(super) hand_turns: Vec<HandTurn>,
+    pub(super) held: Vec<Holding>,
+    pub(super) placed: Vec<(Mount, Placement)>,
     rests: Vec<RestMark>,
 }
 
@@ -49,7 +57,10 @@ impl Timeline {
     /// A car at rest, wheels straight ahead, for ever.
     pub fn new(car: Arc<Car>, idle: Idle, brake_locked: bool) -> Self {
         Self {
-            car,
+            setting: Setting::new(&car.workshop),
+            begun: car,
+            changed: Vec::new(),
+            bar_seat_rad: 0.0,
             idle,
             brake_locked,
             end_s: 0.0,
@@ -58,6 +69,7 @@ impl Timeline {
             knocks: Vec::new(),
             idle_switched: Vec::new(),
             hand_turns: Vec::new(),
+            held: Vec::new(),
             placed: Vec::new(),
             rests: Vec::new(),
         }
@@ -66,14 +78,39 @@ impl Timeline {
     /// The same with boards strapped on so (board axes to those of the mount), which a hand can
     /// then take off and lay down.
     #[must_use]
-    pub fn with_boards(mut self, placed: Vec<(Mount, Rotation3<f64>)>) -> Self {
+    pub fn with_boards(mut self, placed: Vec<(Mount, Placement)>) -> Self {
         self.placed = placed;
         self
     }
 
-    /// The car.
+    /// The same with a straight bar whose board leans out at the top by so much against the
+    /// bar's feet, rad.
+    #[must_use]
+    pub fn with_bar(mut self, seat_rad: f64) -> Self {
+        self.bar_seat_rad = seat_rad;
+        self
+    }
+
+    /// By how much the board on the straight bar leans out at the top against the bar's feet, rad.
+    pub fn bar_seat_rad(&self) -> f64 {
+        self.bar_seat_rad
+    }
+
+    /// The car as it is when everything queued has ended.
     pub fn car(&self) -> &Arc<Car> {
-        &self.car
+        self.changed.last().map_or(&self.begun, |last| &last.car)
+    }
+
+    /// The car as it is at an instant; while something of it changes, as it was before.
+    pub fn car_at(&self, t_s: f64) -> &Arc<Car> {
+        let done = self.changed.partition_point(|c| c.end_s() <= t_s);
+        let last = done.checked_sub(1).map(|index| &self.changed[index]);
+        last.map_or(&self.begun, |last| &last.car)
+    }
+
+    /// How every adjuster stands when everything queued has ended.
+    pub fn setting(&self) -> &Setting {
+        &self.setting
     }
 
     /// When the last step ends, s since the start.
@@ -102,7 +139,7 @@ impl Timeline {
         Ok(())
     }
 
-    fn push(&mut self, step: &Step) -> Result<(), StepProblem> {
+    pub(super) fn push(&mut self, step: &Step) -> Result<(), StepProblem> {
         match *step {
             Step::Rest { for_s, ref label } => {
                 positive(for_s)?;
@@ -159,6 +196,7 @@ impl Timeline {
                     return Err(StepProblem::RollJacked { wheel });
                 }
                 self.push_motion(Motion::Travel { distance_m }, over_s)?;
+                self.push_settling()?;
             }
             Step::Jack { wheel, up, over_s } => {
                 let to = if up { 1.0 } else { 0.0 };
@@ -173,6 +211,7 @@ impl Timeline {
                     at_s: self.end_s,
                     wheel,
                     peak_g,
+                    turning: 1.0,
                 });
             }
             Step::Idle { on } => self.idle_switched.push((self.end_s, on)),
@@ -192,11 +231,8 @@ impl Timeline {
                 over_s,
             } => self.push_turn(mount, by_deg, over_s)?,
             Step::LayBoard { mount, up, over_s } => self.push_laying(mount, up, over_s)?,
-            Step::StrapBoard { mount, over_s } => {
-                let turns = self.hand_turns.iter().filter(|turn| turn.mount == mount);
-                let back = turn_back(turns);
-                self.push_hand(mount, back, over_s)?;
-            }
+            Step::StrapBoard { mount, over_s } => self.push_strapping(mount, over_s)?,
+            ref step => self.push_workshop(step)?,
         }
         Ok(())
     }
@@ -210,7 +246,7 @@ impl Timeline {
         }
     }
 
-    fn push_steer(
+    pub(super) fn push_steer(
         &mut self,
         to_deg: f64,
         over_s: f64,
@@ -219,6 +255,7 @@ impl Timeline {
         if to_deg.is_nan() || to_deg.abs() > LARGEST_STEER_DEG {
             return Err(StepProblem::SteerRange { to_deg });
         }
+        self.check_lock(to_deg)?;
         if let Some(slip) = &slip {
             self.check_slip(slip)?;
         }
@@ -230,7 +267,7 @@ impl Timeline {
         self.push_motion(motion, over_s)
     }
 
-    fn push_motion(&mut self, motion: Motion, over_s: f64) -> Result<(), StepProblem> {
+    pub(super) fn push_motion(&mut self, motion: Motion, over_s: f64) -> Result<(), StepProblem> {
         positive(over_s)?;
         let segment = Segment {
             start_s: self.end_s,
@@ -239,12 +276,13 @@ impl Timeline {
             motion,
         };
         self.end_s += over_s;
-        let state = segment.state(&self.car, self.end_s);
+        let state = segment.state(self.car(), self.end_s);
         self.end = Still {
             steer_rad: state.steer.value,
             rolled_rad: state.rolled.map(|jet| jet.value),
             jacked: state.jacked.map(|jet| jet.value),
             travel_m: state.travel_m.value,
+            rocked_rad: state.rocked.map(|ways| ways.map(|jet| jet.value)),
         };
         if let Motion::Jack { wheel, to } = segment.motion {
             // Not all but a rounding of it: a corner is up or down.
@@ -273,22 +311,15 @@ impl Timeline {
         let wanted = Vector3::from(up)
             .try_normalize(1e-9)
             .ok_or(StepProblem::NoDirection)?;
-        let rotation = self
-            .placed
-            .iter()
-            .find(|(placed, _)| *placed == mount)
-            .map(|(_, rotation)| *rotation)
-            .ok_or(StepProblem::NoBoard { mount })?;
-        let at_s = self.end_s;
-        let frame = self.mount_frame(mount, at_s).mounted(&rotation);
+        let placement = self.placement(mount)?;
         let up_now = self
-            .slipped(mount, frame, at_s)
-            .specific_force_mps2(self.car.gravity_mps2)
+            .board_frame(mount, &placement, self.end_s)
+            .specific_force_mps2(self.begun.gravity_mps2)
             .normalize();
         self.push_hand(mount, turn_to_lay(&up_now, &wanted), over_s)
     }
 
-    fn push_hand(
+    pub(super) fn push_hand(
         &mut self,
         mount: Mount,
         turn_rad: Vector3<f64>,
@@ -307,14 +338,14 @@ impl Timeline {
     pub fn state(&self, t_s: f64) -> CarState {
         let begun = self.segments.partition_point(|s| s.start_s <= t_s);
         match begun.checked_sub(1) {
-            Some(index) => self.segments[index].state(&self.car, t_s),
+            Some(index) => self.segments[index].state(self.car_at(t_s), t_s),
             None => CarState::default(),
         }
     }
 
     /// The frame boards on a mount are fastened to, at an instant.
     pub fn mount_frame(&self, mount: Mount, t_s: f64) -> MovingFrame {
-        self.car.mount_frame(mount, &self.state(t_s))
+        self.frame_of(t_s, |car, state| car.mount_frame(mount, state))
     }
 
     /// Turns the frame of a board by what it has slipped on its strap, or a hand has turned it, so far.
@@ -350,7 +381,7 @@ impl Timeline {
     }
 }
 
-fn positive(seconds: f64) -> Result<(), StepProblem> {
+pub(super) fn positive(seconds: f64) -> Result<(), StepProblem> {
     if seconds.is_finite() && seconds > 0.0 {
         Ok(())
     } else {
@@ -358,7 +389,7 @@ fn positive(seconds: f64) -> Result<(), StepProblem> {
     }
 }
 
-fn finite(value: f64, what: &'static str) -> Result<(), StepProblem> {
+pub(super) fn finite(value: f64, what: &'static str) -> Result<(), StepProblem> {
     if value.is_finite() {
         Ok(())
     } else {

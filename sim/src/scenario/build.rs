@@ -13,7 +13,7 @@ use super::file::{
 use super::steps;
 use crate::board::{BoardSpec, Clock, Gatt, LinkKind, LinkSpec, Placement, Temperature};
 use crate::car::{
-    AxisAngles, BodyMotion, Car, Corner, Linkage, Mount, Slope, SteeringAxis, Wheel,
+    AxisAngles, BodyMotion, Car, Corner, Linkage, Mount, Slope, SteeringAxis, Wheel, Workshop,
     axis_direction, spindle_direction,
 };
 use crate::motion::Idle;
@@ -24,7 +24,20 @@ pub(super) fn scenario(file: ScenarioFile) -> Result<Scenario, ScenarioError> {
     within("plates.reading_sigma_deg", sigma_deg, 0.0..=5.0)?;
     let idle = idle(&file.car.idle)?;
     let boards = boards(&file.board)?;
+    let car = car(
+        &file.car,
+        Slope {
+            roll_rad: angle("floor.roll_deg", file.floor.roll_deg, 10.0)?,
+            pitch_rad: angle("floor.pitch_deg", file.floor.pitch_deg, 10.0)?,
+        },
+        within("floor.gravity_mps2", file.floor.gravity_mps2, 9.7..=9.9)?,
+    )?;
+    let car = Arc::new(super::workshop::furnished(car, &file)?);
+    let tape_sigma_mm = file.strings.tape_sigma_mm;
     let scenario = Scenario {
+        tape_sigma_m: within("strings.tape_sigma_mm", tape_sigma_mm, 0.0..=20.0)? * 1e-3,
+        bar_seat_rad: angle("bar.seat_deg", file.bar.seat_deg, 10.0)?,
+        targets: file.targets,
         name: file.name,
         about: file.about,
         seed: file.seed,
@@ -33,14 +46,7 @@ pub(super) fn scenario(file: ScenarioFile) -> Result<Scenario, ScenarioError> {
         plate_sigma_rad: sigma_deg.to_radians(),
         boards,
         script: steps::script(file.script)?,
-        car: Arc::new(car(
-            &file.car,
-            Slope {
-                roll_rad: angle("floor.roll_deg", file.floor.roll_deg, 10.0)?,
-                pitch_rad: angle("floor.pitch_deg", file.floor.pitch_deg, 10.0)?,
-            },
-            within("floor.gravity_mps2", file.floor.gravity_mps2, 9.7..=9.9)?,
-        )?),
+        car,
     };
     // A script that cannot be done is an error of the file, not of the run.
     scenario.timeline().extend(&scenario.script, 0.0)?;
@@ -90,6 +96,7 @@ fn car(file: &CarFile, floor: Slope, gravity_mps2: f64) -> Result<Car, ScenarioE
         },
         floor,
         gravity_mps2,
+        workshop: Workshop::default(),
     })
 }
 
@@ -362,6 +369,6 @@ pub(super) fn within(
 }
 
 /// An angle within ± a limit, degrees to rad.
-fn angle(key: &str, value_deg: f64, limit_deg: f64) -> Result<f64, ScenarioError> {
+pub(super) fn angle(key: &str, value_deg: f64, limit_deg: f64) -> Result<f64, ScenarioError> {
     Ok(within(key, value_deg, -limit_deg..=limit_deg)?.to_radians())
 }

@@ -1,11 +1,18 @@
 //! The scenario file as it is written: units of people, every key known.
 
+use std::collections::BTreeMap;
+
 use hubplumb_protocol::WireFormat;
 use serde::Deserialize;
 
 use super::error::ScenarioError;
+use super::file_workshop::{
+    AdjusterFile, BarFile, BumpFile, DamageFile, JointsFile, PlayFile, RimFile, SteeringFile,
+    TapeFile,
+};
 use crate::board::{Facing, LinkSpec, Preset};
 use crate::car::{Mount, Wheel};
+use crate::motion::Rocked;
 
 pub(super) fn read(text: &str) -> Result<ScenarioFile, ScenarioError> {
     toml::from_str(text).map_err(|error| ScenarioError::Toml {
@@ -29,6 +36,16 @@ pub(super) struct ScenarioFile {
     pub(super) plates: PlatesFile,
     pub(super) car: CarFile,
     pub(super) board: Vec<BoardFile>,
+    #[serde(default)]
+    pub(super) strings: TapeFile,
+    #[serde(default)]
+    pub(super) bar: BarFile,
+    #[serde(default)]
+    pub(super) adjuster: Vec<AdjusterFile>,
+    #[serde(default)]
+    pub(super) damage: Vec<DamageFile>,
+    #[serde(default)]
+    pub(super) targets: BTreeMap<String, [f64; 2]>,
 }
 
 fn locked() -> BrakeFile {
@@ -87,6 +104,8 @@ pub(super) struct CarFile {
     pub(super) jack: JackFile,
     #[serde(default)]
     pub(super) idle: IdleFile,
+    #[serde(default)]
+    pub(super) steering: SteeringFile,
 }
 
 #[derive(Debug, Deserialize)]
@@ -100,6 +119,15 @@ pub(super) struct FrontFile {
     pub(super) axis_inboard_mm: f64,
     #[serde(default)]
     pub(super) axis_behind_mm: f64,
+    #[serde(default)]
+    pub(super) joints: JointsFile,
+    #[serde(default)]
+    pub(super) height_mm: f64,
+    #[serde(default)]
+    pub(super) bump: BumpFile,
+    #[serde(default)]
+    pub(super) play: PlayFile,
+    pub(super) rim: Option<RimFile>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -107,6 +135,13 @@ pub(super) struct FrontFile {
 pub(super) struct RearFile {
     pub(super) camber_deg: f64,
     pub(super) toe_deg: f64,
+    #[serde(default)]
+    pub(super) height_mm: f64,
+    #[serde(default)]
+    pub(super) bump: BumpFile,
+    #[serde(default)]
+    pub(super) play: PlayFile,
+    pub(super) rim: Option<RimFile>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -252,6 +287,14 @@ pub(super) struct StepFile {
     pub(super) turn_board: Option<Mount>,
     pub(super) lay_board: Option<Mount>,
     pub(super) strap_board: Option<Mount>,
+    pub(super) adjust: Option<String>,
+    pub(super) mend: Option<Wheel>,
+    pub(super) bounce_s: Option<f64>,
+    pub(super) set_height_mm: Option<f64>,
+    pub(super) rock: Option<Wheel>,
+    pub(super) lock_to_lock_s: Option<f64>,
+    pub(super) hold_bar: Option<Mount>,
+    pub(super) move_board: Option<Mount>,
     // What goes with them.
     pub(super) label: Option<String>,
     pub(super) over_s: Option<f64>,
@@ -261,4 +304,10 @@ pub(super) struct StepFile {
     pub(super) slip_deg: Option<f64>,
     pub(super) by_deg: Option<[f64; 3]>,
     pub(super) up: Option<[f64; 3]>,
+    pub(super) by: Option<f64>,
+    pub(super) clock_deg: Option<f64>,
+    pub(super) wheels: Option<Vec<Wheel>>,
+    pub(super) about: Option<Rocked>,
+    pub(super) hold_s: Option<f64>,
+    pub(super) reversed: Option<bool>,
 }

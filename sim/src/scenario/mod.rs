@@ -4,9 +4,12 @@ mod build;
 mod chip;
 mod error;
 mod file;
+mod file_workshop;
 mod shipped;
 mod steps;
+mod workshop;
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 pub use error::ScenarioError;
@@ -28,6 +31,9 @@ pub struct Scenario {
     idle: Idle,
     starts_locked: bool,
     plate_sigma_rad: f64,
+    tape_sigma_m: f64,
+    bar_seat_rad: f64,
+    targets: BTreeMap<String, [f64; 2]>,
     boards: Vec<BoardSpec>,
     script: Script,
 }
@@ -118,6 +124,17 @@ impl Scenario {
         self.plate_sigma_rad
     }
 
+    /// Standard deviation of reading a tape against a string or between rims, m.
+    pub fn tape_sigma_m(&self) -> f64 {
+        self.tape_sigma_m
+    }
+
+    /// What the maker of the invented car wants: name of an angle, value and tolerance either way,
+    /// degrees.
+    pub fn targets(&self) -> &BTreeMap<String, [f64; 2]> {
+        &self.targets
+    }
+
     /// What is true about the car and its boards, the script's rests included.
     pub fn truth(&self) -> Truth {
         Truth::of(self)
@@ -128,8 +145,10 @@ impl Scenario {
         let placed = self
             .boards
             .iter()
-            .map(|board| (board.mount, board.placement.rotation))
+            .map(|board| (board.mount, board.placement))
             .collect();
-        Timeline::new(Arc::clone(&self.car), self.idle, self.starts_locked).with_boards(placed)
+        Timeline::new(Arc::clone(&self.car), self.idle, self.starts_locked)
+            .with_boards(placed)
+            .with_bar(self.bar_seat_rad)
     }
 }

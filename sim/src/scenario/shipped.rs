@@ -1,6 +1,6 @@
 //! The scenarios that come with the simulator.
 
-const SHIPPED: [(&str, &str); 8] = [
+const SHIPPED: [(&str, &str); 9] = [
     (
         "garage-good",
         include_str!("../../scenarios/garage-good.toml"),
@@ -20,6 +20,10 @@ const SHIPPED: [(&str, &str); 8] = [
     ("body-roll", include_str!("../../scenarios/body-roll.toml")),
     ("no-gyro", include_str!("../../scenarios/no-gyro.toml")),
     ("bench", include_str!("../../scenarios/bench.toml")),
+    (
+        "bent-knuckle",
+        include_str!("../../scenarios/bent-knuckle.toml"),
+    ),
     (
         "oblique-mounts",
         include_str!("../../scenarios/oblique-mounts.toml"),

@@ -2,6 +2,7 @@
 
 use super::error::ScenarioError;
 use super::file::{BrakeFile, StepFile};
+use crate::car::Wheel;
 use crate::motion::{Script, Slip, Step};
 
 pub(super) fn script(steps: Vec<StepFile>) -> Result<Script, ScenarioError> {
@@ -24,7 +25,8 @@ struct Keys {
 }
 
 const VERBS: &str = "rest_s, steer_to_deg, sweep_deg, spin_deg, roll_mm, jack_up, jack_down, knock, \
-                     idle, brake, brake_slip_deg, board_slip, turn_board, lay_board or strap_board";
+                     idle, brake, brake_slip_deg, board_slip, turn_board, lay_board, strap_board, adjust, \
+                     mend, bounce_s, set_height_mm, rock, lock_to_lock_s, hold_bar or move_board";
 
 impl Keys {
     fn verb(&mut self) -> Result<Step, ScenarioError> {
@@ -143,6 +145,68 @@ impl Keys {
                 over_s: self.over()?,
             });
         }
+        self.workshop()
+    }
+
+    fn workshop(&mut self) -> Result<Step, ScenarioError> {
+        let step = &mut self.step;
+        if let Some(adjuster) = step.adjust.take() {
+            let clock_deg = step.clock_deg.take();
+            return Ok(Step::Adjust {
+                wheel: self.need("wheel", "adjust", |s| s.wheel.take())?,
+                adjuster,
+                by: self.need("by", "adjust", |s| s.by.take())?,
+                clock_deg,
+                over_s: self.over()?,
+            });
+        }
+        if let Some(wheel) = step.mend.take() {
+            let over_s = self.over()?;
+            return Ok(Step::Mend { wheel, over_s });
+        }
+        if let Some(over_s) = step.bounce_s.take() {
+            return Ok(Step::Bounce { over_s });
+        }
+        if let Some(to_mm) = step.set_height_mm.take() {
+            let wheels = step.wheels.take().unwrap_or(Wheel::ALL.into());
+            let over_s = self.over()?;
+            return Ok(Step::SetHeight {
+                wheels,
+                to_mm,
+                over_s,
+            });
+        }
+        if let Some(wheel) = step.rock.take() {
+            let cycles = step.times.take().unwrap_or(3);
+            let hold_s = step.hold_s.take().unwrap_or(1.0);
+            return Ok(Step::Rock {
+                wheel,
+                about: self.need("about", "rock", |s| s.about.take())?,
+                cycles,
+                hold_s,
+                over_s: self.over()?,
+            });
+        }
+        if let Some(rest_s) = step.lock_to_lock_s.take() {
+            let over_s = self.over()?;
+            return Ok(Step::LockToLock { rest_s, over_s });
+        }
+        if let Some(mount) = step.hold_bar.take() {
+            let reversed = step.reversed.take().unwrap_or(false);
+            return Ok(Step::HoldBar {
+                mount,
+                wheel: self.need("wheel", "hold_bar", |s| s.wheel.take())?,
+                reversed,
+                over_s: self.over()?,
+            });
+        }
+        if let Some(mount) = step.move_board.take() {
+            return Ok(Step::MoveBoard {
+                mount,
+                wheel: self.need("wheel", "move_board", |s| s.wheel.take())?,
+                over_s: self.over()?,
+            });
+        }
         Err(self.wrong(
             "the step says nothing to do",
             format!("give it one of {VERBS}"),
@@ -180,6 +244,20 @@ impl Keys {
             ("turn_board", s.turn_board.is_some()),
             ("lay_board", s.lay_board.is_some()),
             ("strap_board", s.strap_board.is_some()),
+            ("adjust", s.adjust.is_some()),
+            ("mend", s.mend.is_some()),
+            ("bounce_s", s.bounce_s.is_some()),
+            ("set_height_mm", s.set_height_mm.is_some()),
+            ("rock", s.rock.is_some()),
+            ("lock_to_lock_s", s.lock_to_lock_s.is_some()),
+            ("hold_bar", s.hold_bar.is_some()),
+            ("move_board", s.move_board.is_some()),
+            ("by", s.by.is_some()),
+            ("clock_deg", s.clock_deg.is_some()),
+            ("wheels", s.wheels.is_some()),
+            ("about", s.about.is_some()),
+            ("hold_s", s.hold_s.is_some()),
+            ("reversed", s.reversed.is_some()),
             ("up", s.up.is_some()),
             ("label", s.label.is_some()),
             ("over_s", s.over_s.is_some()),

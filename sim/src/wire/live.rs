@@ -14,10 +14,11 @@ use super::board_thread::{BoardThread, Command, Common, Tally};
 use super::mishear::Mishearing;
 use super::outlet::Places;
 use crate::board::BoardSampler;
-use crate::car::{CarState, Mount};
+use crate::car::{Car, CarState, Mount};
 use crate::error::SimError;
 use crate::motion::Script;
 use crate::scenario::Scenario;
+use crate::stance::{StringReading, TapeReader, TrammelReading};
 use crate::truth::{PlateReader, RestWheelTruth, Truth};
 
 /// One board as it can be reached.
@@ -52,6 +53,7 @@ pub struct LiveSim {
     scenario: Scenario,
     common: Arc<Common>,
     plates: Mutex<PlateReader>,
+    tape: Mutex<TapeReader>,
     boards: Vec<SimBoard>,
     handles: Vec<Handle>,
     #[cfg(feature = "bluetooth")]
@@ -101,6 +103,7 @@ impl LiveSim {
                 speed,
             }),
             plates: Mutex::new(PlateReader::new(&scenario)),
+            tape: Mutex::new(TapeReader::new(&scenario)),
             boards: Vec::new(),
             handles: Vec::new(),
             #[cfg(feature = "bluetooth")]
@@ -156,9 +159,37 @@ impl LiveSim {
         &self.scenario
     }
 
-    /// What is true about the car and its boards.
+    /// What is true about the car and its boards: the angles as they are now, the rests as the
+    /// scenario's own script would have them.
     pub fn truth(&self) -> Truth {
-        self.scenario.truth()
+        let now_s = self.now_s();
+        let told = self.scenario.truth();
+        self.common
+            .with_timeline(|timeline| told.at(timeline, now_s))
+    }
+
+    /// The car and its joints now.
+    pub fn car(&self) -> (Arc<Car>, CarState) {
+        let now_s = self.now_s();
+        self.common
+            .with_timeline(|timeline| (Arc::clone(timeline.car_at(now_s)), timeline.state(now_s)))
+    }
+
+    /// Somebody reads strings beside all four wheels now: `string_m` from the centreline, at rim
+    /// edges `diameter_m` apart; every call reads anew.
+    pub fn read_strings(&self, diameter_m: f64, string_m: f64) -> Vec<StringReading> {
+        let (car, state) = self.car();
+        self.with_tape(|tape| tape.strings(&car, &state, diameter_m, string_m))
+    }
+
+    /// Somebody holds a trammel across the front or the rear axle now; every call reads anew.
+    pub fn read_trammel(&self, front_axle: bool, diameter_m: f64) -> TrammelReading {
+        let (car, state) = self.car();
+        self.with_tape(|tape| tape.trammel(&car, &state, front_axle, diameter_m))
+    }
+
+    fn with_tape<T>(&self, read: impl FnOnce(&mut TapeReader) -> T) -> T {
+        read(&mut self.tape.lock().unwrap_or_else(PoisonError::into_inner))
     }
 
     /// Seed of the randomness.
@@ -196,11 +227,11 @@ impl LiveSim {
 
     /// Somebody reads both turn plates now, with the scenario's reading error; every call reads anew.
     pub fn read_plates(&self) -> Vec<RestWheelTruth> {
-        let state = self.state();
+        let (car, state) = self.car();
         self.plates
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
-            .read(self.scenario.car(), &state)
+            .read(&car, &state)
     }
 
     /// Pulls a board's plug: its port and link are gone when this returns. The board is without

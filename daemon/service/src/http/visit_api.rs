@@ -11,6 +11,7 @@ use super::car_api::{Confirm, confirmed};
 use super::problem::{Asked, Body, Numbered, Problem};
 use super::views::ProblemView;
 use super::visit_views::{EnteredWish, EntryWish, VisitLineView, VisitStart, VisitView};
+use crate::levelling::LevelWish;
 use crate::present;
 use crate::store::{Store, StoreFault};
 use crate::visiting::now;
@@ -122,6 +123,7 @@ pub(super) async fn figures(
 ) -> Result<Json<VisitView>, Problem> {
     let view = shown(&app, id).await?;
     let run = present::entered_run(&wish.figures, &view.car, view.stage)?;
+    let toes = present::front_toes(&run);
     app.visits
         .add(
             id,
@@ -131,6 +133,12 @@ pub(super) async fn figures(
         )
         .await
         .map_err(present::store_problem)?;
+    // A swing counts its steer angles from the toe that the wheels have.
+    for (side, toe) in toes {
+        if let Err(error) = app.level.wish(LevelWish::Toe { side, toe }).await {
+            tracing::warn!(%error, "the next swing does not know the toe that was entered");
+        }
+    }
     shown(&app, id).await
 }
 

@@ -202,7 +202,7 @@ fn sense(quantity: Quantity, value: Angle) -> &'static str {
     }
 }
 
-const fn cause_words(cause: CheckCause) -> &'static str {
+pub(super) const fn cause_words(cause: CheckCause) -> &'static str {
     match cause {
         CheckCause::TiltNoise => swing_cause_words(Cause::TiltNoise),
         CheckCause::AccelOffset => swing_cause_words(Cause::AccelOffset),
@@ -224,7 +224,7 @@ const fn cause_words(cause: CheckCause) -> &'static str {
     }
 }
 
-const fn advice(cause: CheckCause) -> &'static str {
+pub(super) const fn advice(cause: CheckCause) -> &'static str {
     match cause {
         CheckCause::TiltNoise => swing_advice(Cause::TiltNoise),
         CheckCause::AccelOffset => {
@@ -260,7 +260,7 @@ const fn advice(cause: CheckCause) -> &'static str {
     }
 }
 
-fn note_words(note: &Note) -> String {
+pub(super) fn note_words(note: &Note) -> String {
     match *note {
         Note::NoPlayAbove(least) => {
             format!("No movement above {:.2}° was seen.", least.deg().max(0.01))

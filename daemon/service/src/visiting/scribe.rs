@@ -14,6 +14,8 @@ use tokio_util::sync::CancellationToken;
 
 use super::VisitDesk;
 use crate::board::Board;
+use crate::car::CarRecord;
+use crate::checking::{CheckFound, CheckHandle, CheckWish};
 use crate::clock::DaemonClock;
 use crate::mount::Mount;
 use crate::present;
@@ -30,6 +32,8 @@ const CLOSED_WITHIN: Duration = Duration::from_secs(10);
 pub struct Watched {
     /// The swing.
     pub swing: watch::Receiver<SwingSnapshot>,
+    /// The guided checks.
+    pub check: CheckHandle,
     /// The last recording that was closed; none where nothing is recorded.
     pub recorded: Option<watch::Receiver<Option<Recorded>>>,
     /// Are recordings the user's own, to be left where they are?
@@ -48,6 +52,7 @@ pub struct Scribe {
     /// Tells this life of the daemon from others: runs begin anew with each.
     life: String,
     written: u64,
+    checked: u64,
 }
 
 impl Scribe {
@@ -58,46 +63,54 @@ impl Scribe {
             watched,
             life: uuid::Uuid::new_v4().to_string(),
             written: 0,
+            checked: 0,
         }
     }
 
     /// Runs until `stop`. What is finished by then is still written.
     pub async fn run(mut self, stop: CancellationToken) {
+        let mut checks = self.watched.check.watch();
         loop {
             let ended = tokio::select! {
                 () = stop.cancelled() => true,
                 changed = self.watched.swing.changed() => changed.is_err(),
+                changed = checks.changed() => changed.is_err(),
             };
-            self.look().await;
+            self.look_at_swing().await;
+            let found = checks.borrow_and_update().found.clone();
+            self.look_at_checks(&found).await;
             if ended {
                 return;
             }
         }
     }
 
-    async fn look(&mut self) {
+    async fn look_at_swing(&mut self) {
         let snapshot = self.watched.swing.borrow_and_update().clone();
         let over = snapshot.current.as_ref().is_some_and(|now| now.is_over());
         if !over || snapshot.run <= self.written {
             return;
         }
         self.written = snapshot.run;
-        let boards = self.boards();
         let folder = self.recording(snapshot.run).await;
         let at_hand = *self.desk.at_hand().borrow();
-        if let (Some(visit), Some(run)) = (
-            at_hand,
-            present::swing_run(&snapshot, Stage::Preparing, boards),
-        ) {
+        if let Some(visit) = at_hand
+            && snapshot.found.iter().any(|found| found.run == snapshot.run)
+        {
+            let boards = self.boards(&present::SWING_MOUNTS);
             let recordings = match &folder {
                 Some(folder) => files(folder).await,
                 None => Vec::new(),
             };
             let ask = format!("{}/swing/{}", self.life, snapshot.run);
-            if let Err(fault) = self.write(visit.id, ask, run, recordings).await {
-                tracing::error!("the swing is not in the visit: {fault} {}", fault.remedy());
+            let run = |car: &CarRecord, stage| present::swing_run(&snapshot, car, stage, boards);
+            if !self.write(visit.id, ask, run, recordings).await {
                 // The folder is what is left of it.
                 return;
+            }
+            // Both wheels were seen at the stops, so nobody has to steer again for this.
+            if let Err(error) = self.watched.check.wish(CheckWish::TurnsOfSwing).await {
+                tracing::debug!(%error, "the swing tells no toe-out on turns");
             }
         }
         if let Some(folder) = folder.filter(|_| !self.watched.keeps_folders)
@@ -107,23 +120,55 @@ impl Scribe {
         }
     }
 
+    async fn look_at_checks(&mut self, found: &[Arc<CheckFound>]) {
+        for check in found {
+            if check.run <= self.checked {
+                continue;
+            }
+            self.checked = check.run;
+            let Some(visit) = *self.desk.at_hand().borrow() else {
+                continue;
+            };
+            let mounts = match check.mount {
+                Some(mount) => vec![mount],
+                None => vec![Mount::FrontLeft, Mount::FrontRight],
+            };
+            let boards = self.boards(&mounts);
+            let ask = format!("{}/check/{}", self.life, check.run);
+            let run = |car: &CarRecord, stage| present::check_run(check, car, stage, boards);
+            self.write(visit.id, ask, run, Vec::new()).await;
+        }
+    }
+
+    /// Writes a run into the visit, and tells whether nothing was lost.
     async fn write(
         &self,
         visit: i64,
         ask: String,
-        mut run: Run,
+        run: impl FnOnce(&CarRecord, Stage) -> Option<Run>,
         recordings: Vec<Recording>,
-    ) -> Result<u32, StoreFault> {
-        run.stage = self
-            .desk
-            .run(move |store| {
-                let entries = store.entries(visit)?;
-                Ok(Visit::of(&entries).map_or(Stage::Before, |visit| measured_in(visit.stage)))
-            })
-            .await?;
-        self.desk
-            .add(visit, Some(ask), Entry::Run(Box::new(run)), recordings)
-            .await
+    ) -> bool {
+        let written = async {
+            let entries = self.desk.run(move |store| store.entries(visit)).await?;
+            let standing = Visit::of(&entries).ok_or(StoreFault::NoVisit { id: visit })?;
+            match run(standing.car, measured_in(standing.stage)) {
+                Some(run) => {
+                    let what = Entry::Run(Box::new(run));
+                    self.desk.add(visit, Some(ask), what, recordings).await
+                }
+                None => Ok(0),
+            }
+        };
+        match written.await {
+            Ok(_number) => true,
+            Err(fault) => {
+                tracing::error!(
+                    "a finished procedure is not in the visit: {fault} {}",
+                    fault.remedy()
+                );
+                false
+            }
+        }
     }
 
     /// The folder of the swing's recording, when it is closed.
@@ -134,16 +179,14 @@ impl Scribe {
         (last.run == run).then_some(last.folder)
     }
 
-    fn boards(&self) -> Vec<BoardUsed> {
+    fn boards(&self, mounts: &[Mount]) -> Vec<BoardUsed> {
         let boards = self.watched.boards.borrow();
         boards
             .iter()
             .filter(|board| board.is_live())
             .filter_map(|board| {
                 let mount = board.facts().mount?;
-                present::SWING_MOUNTS
-                    .contains(&mount)
-                    .then(|| self.used(board, mount))
+                mounts.contains(&mount).then(|| self.used(board, mount))
             })
             .collect()
     }

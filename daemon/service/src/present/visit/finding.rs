@@ -24,7 +24,10 @@ pub(super) fn limits_of(targets: &CarTargets, quantity: Quantity, place: Place) 
         (Quantity::Setback, _) if place != Place::Rear => targets.setback_mm,
         (Quantity::Thrust, _) => targets.thrust_deg,
         (Quantity::SteeringWheel, _) => targets.steering_wheel_deg,
-        (Quantity::TurnOuter, _) => targets.turns.outer_deg,
+        // Toe-out on turns is told where the inner wheel stands at 20°, as most data have it.
+        (Quantity::TurnOuter, _) if targets.turns.inner_deg.is_none_or(|inner| inner == 20.0) => {
+            targets.turns.outer_deg
+        }
         _ => return None,
     };
     (!limits.is_empty()).then_some(limits)

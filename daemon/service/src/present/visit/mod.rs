@@ -1,19 +1,22 @@
 //! Cars and visits, from the store to the wire.
 
 mod adjuster;
+mod check_run;
 mod curve;
 mod difference;
 mod entered;
 mod finding;
 mod judge;
 mod meaning;
+mod offsets;
 mod problem;
 mod swing_run;
 mod verdict;
 mod view;
 mod work;
 
-pub use entered::entered_run;
+pub use check_run::check_run;
+pub use entered::{entered_run, front_toes};
 pub use judge::judge_entry;
 pub use problem::{car_file_problem, store_problem};
 pub use swing_run::{SWING_MOUNTS, swing_run};

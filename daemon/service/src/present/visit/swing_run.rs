@@ -5,6 +5,8 @@ use hubplumb_core::side::Side;
 use hubplumb_core::swing::{BodyUse, Difference, Rest, SteerSource};
 use serde::{Deserialize, Serialize};
 
+use super::offsets::add_offsets;
+use crate::car::CarRecord;
 use crate::mount::Mount;
 use crate::present::finding_parts;
 use crate::swing::{Found, SwingSnapshot};
@@ -56,7 +58,12 @@ const fn quantity(angle: AngleKind) -> Quantity {
 }
 
 /// The run of a finished swing; none where it found nothing.
-pub fn swing_run(snapshot: &SwingSnapshot, stage: Stage, boards: Vec<BoardUsed>) -> Option<Run> {
+pub fn swing_run(
+    snapshot: &SwingSnapshot,
+    car: &CarRecord,
+    stage: Stage,
+    boards: Vec<BoardUsed>,
+) -> Option<Run> {
     let current = snapshot.current.as_ref().filter(|now| now.is_over())?;
     let found: Vec<&Found> = snapshot
         .found
@@ -84,7 +91,7 @@ pub fn swing_run(snapshot: &SwingSnapshot, stage: Stage, boards: Vec<BoardUsed>)
         .to_owned(),
         rests: current.rests.iter().map(rest).collect(),
     };
-    Some(Run {
+    let mut run = Run {
         procedure: Procedure::Swing,
         stage,
         method: method(current.steer_source, current.rests.len(), current.body),
@@ -96,7 +103,9 @@ pub fn swing_run(snapshot: &SwingSnapshot, stage: Stage, boards: Vec<BoardUsed>)
         covariance: covariance(&entries, &differences),
         boards,
         software: env!("CARGO_PKG_VERSION").to_owned(),
-    })
+    };
+    add_offsets(&mut run, car);
+    Some(run)
 }
 
 fn of_wheel(found: &Found) -> Vec<&Finding> {

@@ -8,7 +8,9 @@ mod wheel;
 use axum::http::StatusCode;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::entered::{EnteredError, Figure, Quantity as CoreQuantity};
+use hubplumb_core::estimate::Estimate;
 use hubplumb_core::length::Length;
+use hubplumb_core::side::Side;
 
 use crate::car::CarRecord;
 use crate::http::problem::Problem;
@@ -53,8 +55,25 @@ pub fn entered_run(
     })
 }
 
+/// Toe of the front wheels among what was found, for the swing.
+pub fn front_toes(run: &Run) -> Vec<(Side, Estimate)> {
+    // What only shows the way is not built upon.
+    run.findings
+        .iter()
+        .filter(|finding| finding.quantity == Quantity::Toe && finding.caveat.is_empty())
+        .filter_map(|finding| {
+            let side = match finding.place {
+                Place::FrontLeft => Side::Left,
+                Place::FrontRight => Side::Right,
+                _ => return None,
+            };
+            Some((side, Estimate::from_deg(finding.value, finding.standard)))
+        })
+        .collect()
+}
+
 /// A figure as it is stored, in the quantity's unit: `per_si` of it make one of the coherent one.
-fn record<Q: CoreQuantity>(
+pub(in crate::present) fn record_figure<Q: CoreQuantity>(
     quantity: Quantity,
     place: Place,
     figure: &Figure<Q>,
@@ -85,11 +104,11 @@ fn record<Q: CoreQuantity>(
 }
 
 fn angle(quantity: Quantity, place: Place, figure: &Figure<Angle>) -> FindingRecord {
-    record(quantity, place, figure, 1f64.to_degrees())
+    record_figure(quantity, place, figure, 1f64.to_degrees())
 }
 
 fn length(quantity: Quantity, place: Place, figure: &Figure<Length>) -> FindingRecord {
-    record(quantity, place, figure, 1e3)
+    record_figure(quantity, place, figure, 1e3)
 }
 
 /// Figures that were understood and from which nothing follows.
