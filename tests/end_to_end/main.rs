@@ -20,6 +20,7 @@ mod journal;
 mod levelling;
 mod links;
 mod network;
+mod recompute;
 mod recording;
 mod solving;
 mod swing;
