@@ -9,6 +9,7 @@ mod check;
 mod demo;
 mod error;
 mod kept;
+mod recomputed;
 mod replay;
 mod run;
 mod solve;

@@ -13,10 +13,7 @@ use crate::recording::session_file::{
     SessionFile,
 };
 use crate::recording::solution::{Solution, Told, Verdict};
-use crate::recording::{InputError, solve as recorded};
-
-/// Name of the session file in a folder of recordings.
-const SESSION: &str = "session.json";
+use crate::recording::{InputError, SESSION_FILE, solve as recorded};
 
 pub(super) fn solve(args: &SolveArgs) -> Result<ExitCode, CliError> {
     if let Some(schema) = args.schema {
@@ -55,7 +52,7 @@ fn loaded(args: &SolveArgs, recording: &Path) -> Result<Loaded, InputError> {
     let session = match &args.session {
         Some(session) => Some(session.clone()),
         None if is_folder => {
-            let session = recording.join(SESSION);
+            let session = recording.join(SESSION_FILE);
             if !session.is_file() {
                 return Err(InputError::NoSession {
                     folder: recording.to_path_buf(),

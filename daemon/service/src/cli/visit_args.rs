@@ -118,14 +118,15 @@ Examples:
   hubplumb visits show 3 --json
   hubplumb visits export 3 4 --out two.json     everything, recordings included
   hubplumb visits export 3 --csv                a row for each finding
+  hubplumb visits recompute 3                   what this version finds by the same readings
   hubplumb visits backup visits-2026-05.sqlite3
   hubplumb visits delete 3 --yes
 
 May be used while a daemon runs on the same store. docs/VISIT.md tells all.
 
 Exit codes:
-  0  done
-  1  the store or a file cannot be used
+  0  done; of `recompute`: every finding is the same
+  1  the store or a file cannot be used; of `recompute`: a finding is not the same
   2  the command line or a file that was named is wrong, or there is no such visit")]
 pub(super) struct VisitsArgs {
     #[command(subcommand)]
@@ -147,6 +148,15 @@ pub(super) enum VisitsCommand {
     },
     /// Show a visit and its findings
     Show {
+        /// Number of the visit
+        #[arg(value_name = "VISIT")]
+        id: i64,
+        /// Print everything as JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Compute the findings of a visit again from what was kept with them, and compare
+    Recompute {
         /// Number of the visit
         #[arg(value_name = "VISIT")]
         id: i64,

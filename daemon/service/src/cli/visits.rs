@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 use super::CliError;
 use super::kept::{confirmed, deliver, text_of};
+use super::recomputed;
 use super::solve::{json, print};
 use super::visit_args::{SheetArgs, VisitsArgs, VisitsCommand};
 use crate::http::visit_views::{VerdictWord, VisitLineView, VisitView};
@@ -42,6 +43,9 @@ pub(super) fn visits(args: &VisitsArgs) -> Result<ExitCode, CliError> {
             } else {
                 shown(&visit)
             })?;
+        }
+        VisitsCommand::Recompute { id, json } => {
+            return recomputed::recompute(&place.look()?, *id, *json);
         }
         VisitsCommand::Export { ids, csv, out } => {
             let export = place.look()?.export(ids)?;

@@ -38,6 +38,11 @@ impl Problem {
         }
     }
 
+    /// What happened this time.
+    pub fn detail(&self) -> &str {
+        &self.detail
+    }
+
     /// Nothing lives at `path`.
     pub fn not_found(path: &str) -> Self {
         Self::new(

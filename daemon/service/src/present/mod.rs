@@ -51,8 +51,8 @@ pub use solution_table::solution_table;
 pub use spectrum::{spectrum_table, spectrum_trouble};
 pub use swing::{idle_swing, phase_view, steer_source, swing_view};
 pub use visit::{
-    SWING_MOUNTS, at_hand_view, car_file_problem, car_view, check_run, entered_run, front_toes,
-    judge_entry, store_problem, swing_run, visit_lines, visit_of,
+    SWING_MOUNTS, SwingFindings, at_hand_view, car_file_problem, car_view, check_run, entered_run,
+    front_toes, judge_entry, store_problem, swing_findings, swing_run, visit_lines, visit_of,
 };
 pub use wheel::wheel_view;
 pub use wish::{plate_reading, swing_problem};

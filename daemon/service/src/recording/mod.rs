@@ -23,3 +23,6 @@ mod written;
 
 pub use csv_error::CsvError;
 pub use session_error::InputError;
+
+/// Name of the session file in a folder of recordings.
+pub const SESSION_FILE: &str = "session.json";

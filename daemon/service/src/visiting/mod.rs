@@ -1,5 +1,6 @@
 //! The visit at hand, and the way to everything that is stored.
 
+pub mod recompute;
 mod scribe;
 
 use std::path::PathBuf;

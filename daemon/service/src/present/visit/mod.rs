@@ -19,5 +19,5 @@ pub use check_run::check_run;
 pub use entered::{entered_run, front_toes};
 pub use judge::judge_entry;
 pub use problem::{car_file_problem, store_problem};
-pub use swing_run::{SWING_MOUNTS, swing_run};
+pub use swing_run::{SWING_MOUNTS, SwingFindings, swing_findings, swing_run};
 pub use view::{at_hand_view, car_view, visit_lines, visit_of};

@@ -7,14 +7,15 @@ use hubplumb_core::length::Length;
 use hubplumb_core::offsets::{AxisLengths, WheelAngles};
 
 use super::entered::record_figure;
+use super::swing_run::SwingFindings;
 use crate::car::CarRecord;
-use crate::visit::{FindingRecord, Place, Quantity, Run};
+use crate::visit::{FindingRecord, Place, Quantity};
 
 /// What lengths of the record are known to, standard.
 const LENGTH: Length = Length::from_mm(2.0);
 
-/// Adds the offsets of both wheels to the run of a swing.
-pub(super) fn add_offsets(run: &mut Run, car: &CarRecord) {
+/// Adds the offsets of both wheels to the findings of a swing.
+pub(super) fn add_offsets(run: &mut SwingFindings, car: &CarRecord) {
     let found: Vec<FindingRecord> = [Place::FrontLeft, Place::FrontRight]
         .into_iter()
         .filter_map(|place| of_wheel(run, car, place))
@@ -35,7 +36,7 @@ pub(super) fn add_offsets(run: &mut Run, car: &CarRecord) {
     run.findings.extend(found);
 }
 
-fn of_wheel(run: &Run, car: &CarRecord, place: Place) -> Option<[FindingRecord; 2]> {
+fn of_wheel(run: &SwingFindings, car: &CarRecord, place: Place) -> Option<[FindingRecord; 2]> {
     let index = |quantity| {
         run.findings
             .iter()

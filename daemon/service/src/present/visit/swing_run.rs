@@ -2,7 +2,7 @@
 
 use hubplumb_core::finding::{AngleKind, Finding};
 use hubplumb_core::side::Side;
-use hubplumb_core::swing::{BodyUse, Difference, Rest, SteerSource};
+use hubplumb_core::swing::{BodyUse, Difference, Rest, SteerSource, WheelOutcome};
 use serde::{Deserialize, Serialize};
 
 use super::offsets::add_offsets;
@@ -41,6 +41,15 @@ pub(crate) struct RestWheelEvidence {
     pub(crate) camber_deg: f64,
 }
 
+/// Findings of a swing with their covariance.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SwingFindings {
+    /// The findings.
+    pub findings: Vec<FindingRecord>,
+    /// Their covariance, in the same order, each in its own unit.
+    pub covariance: Vec<Vec<f64>>,
+}
+
 const fn place(side: Side) -> Place {
     match side {
         Side::Left => Place::FrontLeft,
@@ -73,10 +82,7 @@ pub fn swing_run(
     if found.is_empty() {
         return None;
     }
-    let entries: Vec<(&Found, &Finding)> = found
-        .iter()
-        .flat_map(|found| of_wheel(found).into_iter().map(|finding| (*found, finding)))
-        .collect();
+    let wheels: Vec<&WheelOutcome> = found.iter().map(|found| &found.wheel).collect();
     let differences: Vec<&Difference> = snapshot
         .differences
         .iter()
@@ -91,36 +97,57 @@ pub fn swing_run(
         .to_owned(),
         rests: current.rests.iter().map(rest).collect(),
     };
-    let mut run = Run {
+    let SwingFindings {
+        findings,
+        covariance,
+    } = swing_findings(&wheels, &differences, current.body, car);
+    Some(Run {
         procedure: Procedure::Swing,
         stage,
         method: method(current.steer_source, current.rests.len(), current.body),
         evidence: serde_json::to_value(evidence).unwrap_or_default(),
-        findings: entries
-            .iter()
-            .map(|(found, finding)| record(found, finding))
-            .collect(),
-        covariance: covariance(&entries, &differences),
+        findings,
+        covariance,
         boards,
         software: env!("CARGO_PKG_VERSION").to_owned(),
-    };
-    add_offsets(&mut run, car);
-    Some(run)
+    })
 }
 
-fn of_wheel(found: &Found) -> Vec<&Finding> {
-    let mut findings = vec![&found.wheel.camber];
-    if let Ok(axis) = &found.wheel.axis {
+/// What a solved swing found, as it is stored: live, or solved again from its recordings.
+pub fn swing_findings(
+    wheels: &[&WheelOutcome],
+    differences: &[&Difference],
+    body: BodyUse,
+    car: &CarRecord,
+) -> SwingFindings {
+    let entries: Vec<(&WheelOutcome, &Finding)> = wheels
+        .iter()
+        .flat_map(|wheel| of_wheel(wheel).into_iter().map(|finding| (*wheel, finding)))
+        .collect();
+    let mut found = SwingFindings {
+        findings: entries
+            .iter()
+            .map(|(wheel, finding)| record(wheel.side, finding, body))
+            .collect(),
+        covariance: covariance(&entries, differences),
+    };
+    add_offsets(&mut found, car);
+    found
+}
+
+fn of_wheel(wheel: &WheelOutcome) -> Vec<&Finding> {
+    let mut findings = vec![&wheel.camber];
+    if let Ok(axis) = &wheel.axis {
         findings.extend([&axis.caster, &axis.sai, &axis.included]);
     }
     findings
 }
 
-fn record(found: &Found, finding: &Finding) -> FindingRecord {
-    let parts = finding_parts(finding, found.body);
+fn record(side: Side, finding: &Finding, body: BodyUse) -> FindingRecord {
+    let parts = finding_parts(finding, body);
     FindingRecord {
         quantity: quantity(finding.angle),
-        place: place(found.wheel.side),
+        place: place(side),
         value: finding.estimate.value.deg(),
         standard: finding.estimate.standard.deg(),
         degrees_of_freedom: finding
@@ -143,7 +170,7 @@ fn record(found: &Found, finding: &Finding) -> FindingRecord {
 
 /// Covariance of all findings, deg²: that of one wheel's angles as it was solved, and
 /// between the wheels that of the same angle.
-fn covariance(entries: &[(&Found, &Finding)], differences: &[&Difference]) -> Vec<Vec<f64>> {
+fn covariance(entries: &[(&WheelOutcome, &Finding)], differences: &[&Difference]) -> Vec<Vec<f64>> {
     let standard = |finding: &Finding| finding.estimate.standard.deg();
     entries
         .iter()
@@ -151,7 +178,7 @@ fn covariance(entries: &[(&Found, &Finding)], differences: &[&Difference]) -> Ve
             entries
                 .iter()
                 .map(|(other_wheel, other)| {
-                    if one_wheel.wheel.side == other_wheel.wheel.side {
+                    if one_wheel.side == other_wheel.side {
                         within(one_wheel, one, other)
                     } else if one.angle == other.angle {
                         differences
@@ -169,12 +196,12 @@ fn covariance(entries: &[(&Found, &Finding)], differences: &[&Difference]) -> Ve
         .collect()
 }
 
-fn within(found: &Found, one: &Finding, other: &Finding) -> f64 {
+fn within(wheel: &WheelOutcome, one: &Finding, other: &Finding) -> f64 {
     if one.angle == other.angle {
         return one.estimate.standard.deg().powi(2);
     }
     let index = |angle| AngleKind::ALL.iter().position(|kind| *kind == angle);
-    match (&found.wheel.axis, index(one.angle), index(other.angle)) {
+    match (&wheel.axis, index(one.angle), index(other.angle)) {
         (Ok(axis), Some(row), Some(column)) => {
             axis.covariance_rad2[row][column] * 1f64.to_degrees().powi(2)
         }

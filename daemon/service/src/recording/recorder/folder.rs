@@ -8,6 +8,7 @@ use hubplumb_core::reading::RawSample;
 use time::OffsetDateTime;
 use time::macros::format_description;
 
+use super::super::SESSION_FILE;
 use super::super::csv_read::COLUMNS;
 use super::super::session_file::{RoleEntry, SessionFile};
 
@@ -112,7 +113,7 @@ impl SwingFolder {
     pub(super) fn write_session(&self, session: &SessionFile) -> io::Result<()> {
         let (new, old) = (
             self.path.join("session.json.new"),
-            self.path.join("session.json"),
+            self.path.join(SESSION_FILE),
         );
         let mut file = File::create(&new)?;
         let mut text = serde_json::to_string_pretty(session).map_err(io::Error::other)?;
