@@ -220,6 +220,7 @@ export function state(more: Partial<StateView> = {}): StateView {
     findings: [],
     differences: [],
     levelling: levelling(),
+    visit: { id: null, entries: 0 },
     scenario,
     ...more,
   };
