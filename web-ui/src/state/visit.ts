@@ -2,7 +2,7 @@
 import { batch, computed, effect, signal } from '@preact/signals';
 import type { Answer } from '../contract/requests';
 import * as requests from '../contract/visits';
-import type { CarRecord, CarView, Conditions, EnteredFigures, EntryWanted, Place, Point, ProblemView, Quantity, Stage, VisitLineView, VisitView } from '../contract/types';
+import type { CarRecord, CarView, Conditions, EnteredFigures, EntryWanted, Point, ProblemView, Stage, VisitLineView, VisitView, WorkStepView } from '../contract/types';
 import { daemon, followWork, visitStage } from './index';
 
 /** The visit at hand as last told; null where none is. */
@@ -13,8 +13,16 @@ export const cars = signal<readonly CarView[] | null>(null);
 export const visits = signal<readonly VisitLineView[] | null>(null);
 
 /** What lies over the worksheet. */
-export type Panel = { kind: 'car'; id: number | null } | { kind: 'import' } | { kind: 'work'; quantity: Quantity; place: Place };
+export type Panel = { kind: 'car'; id: number | null } | { kind: 'import' } | { kind: 'work'; step: WorkStepView };
 export const panel = signal<Panel | null>(null);
+
+/** The step on the whole screen, as it stands now; after a move the daemon may tell it no more. */
+export const stepOnStage = computed<WorkStepView | null>(() => {
+  const shown = panel.value;
+  if (shown?.kind !== 'work') return null;
+  const { quantity, place } = shown.step;
+  return visit.value?.work.find((step) => step.quantity === quantity && step.place === place) ?? shown.step;
+});
 
 /** Where a request was made from: its refusal is shown there. */
 export type Asker = 'cars' | 'car' | 'import' | 'visits' | 'visit' | 'prepare' | 'figures' | 'table' | 'work' | 'check';

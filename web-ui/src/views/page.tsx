@@ -2,11 +2,14 @@
 import type { StateView } from '../contract/types';
 import { daemon, link, openByHand, openLine, problem, putProblemAway, runOutOnStage, swingOnStage } from '../state';
 import { benchOnStage } from '../state/calibrating';
+import { panel, stepOnStage, visit } from '../state/visit';
 import { sheets } from '../state/findings';
 import * as texts from '../texts/en';
 import { BoardFacts, BoardsStrip } from './boards';
 import { CalibrationStage } from './calibration-stage';
 import { CamberLine, CamberOpen } from './camber';
+import { CarForm } from './car/form';
+import { CarImport } from './car/import';
 import { FindingsLine, FindingsOpen } from './findings';
 import { FloorLine, FloorOpen } from './floor';
 import { Head } from './head';
@@ -16,6 +19,8 @@ import { SheetLine } from './sheet-line';
 import { Stage } from './stage';
 import { SwingAgain, SwingStartForm } from './swing-start';
 import { SwingSay } from './swing-say';
+import { LinesAfter, LinesBefore } from './visit/lines';
+import { WorkStage } from './visit/work-stage';
 
 function Problem() {
   const shown = problem.value;
@@ -70,6 +75,7 @@ function Worksheet({ state }: { state: StateView }) {
   const swingOpen = at === 'swing' || (newest === undefined && at === 'camber');
   return (
     <>
+      <LinesBefore visit={visit.value} at={at} />
       <Boards state={state} open={at === 'boards'} />
       <SheetLine
         line="floor"
@@ -117,8 +123,19 @@ function Worksheet({ state }: { state: StateView }) {
       >
         <FindingsOpen state={state} />
       </SheetLine>
+      {visit.value !== null && <LinesAfter visit={visit.value} at={at} />}
     </>
   );
+}
+
+/** What lies over the worksheet because somebody opened it. */
+function Panel({ state }: { state: StateView }) {
+  const shown = panel.value;
+  const step = stepOnStage.value;
+  if (shown?.kind === 'car') return <CarForm id={shown.id} />;
+  if (shown?.kind === 'import') return <CarImport />;
+  if (step !== null && visit.value !== null) return <WorkStage state={state} visit={visit.value} step={step} />;
+  return <Worksheet state={state} />;
 }
 
 export function Page() {
@@ -128,7 +145,7 @@ export function Page() {
     <>
       <Head />
       <Problem />
-      <main class={`sheet sheet-${link.value}${swingOnStage.value || runOutOnStage.value || bench !== null ? ' sheet-stage' : ''}`}>
+      <main class={`sheet sheet-${link.value}${swingOnStage.value || runOutOnStage.value || bench !== null || stepOnStage.value !== null ? ' sheet-stage' : ''}`}>
         {state === null ? (
           <p class="hint">{texts.head.connecting} …</p>
         ) : swingOnStage.value ? (
@@ -138,7 +155,7 @@ export function Page() {
         ) : bench !== null ? (
           <CalibrationStage on={bench} />
         ) : (
-          <Worksheet state={state} />
+          <Panel state={state} />
         )}
       </main>
     </>
