@@ -1,4 +1,5 @@
 // A car typed by hand: what is known, the targets, what can be adjusted, and when the targets hold.
+import { useEffect } from 'preact/hooks';
 import { KNOWN, HOLDS, TARGETS, type FieldSpec } from '../../state/car-draft';
 import { carDraft, carWrong, keepCar, typeField } from '../../state/car-editing';
 import { busy, panel } from '../../state/visit';
@@ -50,6 +51,7 @@ function Group({ title, specs }: { title: string; specs: readonly FieldSpec[] })
 }
 
 export function CarForm({ id }: { id: number | null }) {
+  useEffect(() => window.scrollTo(0, 0), []);
   const wrong = carWrong.value;
   return (
     <form

@@ -1,4 +1,5 @@
 // A car from a file, pasted or chosen.
+import { useEffect } from 'preact/hooks';
 import { signal } from '@preact/signals';
 import { busy, panel, wish } from '../../state/visit';
 import { importing as texts } from '../../texts/car';
@@ -7,6 +8,7 @@ import { Refusal } from '../refusal';
 const text = signal('');
 
 export function CarImport() {
+  useEffect(() => window.scrollTo(0, 0), []);
   return (
     <form
       class="panel car-import"

@@ -17,9 +17,9 @@ const opened = signal<Point | null>(null);
 export function PrepareSummary({ visit }: { visit: VisitView }) {
   const done = visit.preparation.filter(({ done_at }) => done_at != null).length;
   return (
-    <span data-testid="prepare-line" data-done={done}>
+    <span class="prepare-line" data-testid="prepare-line" data-done={done}>
       {texts.line(done, visit.preparation.length)}
-      {visit.conditions_off.length > 0 && <span class="aged">{` ${texts.off}: ${visit.conditions_off.length} `}</span>}
+      {visit.conditions_off.length > 0 && <span class="aged">{`${texts.off}: ${visit.conditions_off.length}`}</span>}
     </span>
   );
 }

@@ -50,8 +50,10 @@ function Found({ finding, place }: { finding: VisitFindingView | undefined; plac
       <p class="found-words">
         <span class="interval">± {expandedText(expanded, unit, notation.value)}</span> {sense !== '' && <span class="sense">{sense}</span>}
       </p>
-      <Verdict verdict={verdict} testid={`verdict-${finding.quantity}-${place}-${finding.stage}`} />
-      {limits != null && <LimitStrip value={value} expanded={expanded} limits={limits} />}
+      <div class="judged">
+        <Verdict verdict={verdict} testid={`verdict-${finding.quantity}-${place}-${finding.stage}`} />
+        {limits != null && <LimitStrip value={value} expanded={expanded} limits={limits} />}
+      </div>
       {verdict?.verdict === 'undecided' && verdict.would_decide !== '' && (
         <p class="would-decide">
           <b>{texts.decide}</b> {verdict.would_decide}

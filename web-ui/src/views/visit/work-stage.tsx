@@ -1,6 +1,7 @@
 // One step of adjusting takes the whole screen: where the wheel stands now, where it should be,
 // and which way to go, to be read from under the car.
 import { signal } from '@preact/signals';
+import { useEffect } from 'preact/hooks';
 import { expandedText, valueText } from '../../format/quantities';
 import { timeOnly } from '../../format/times';
 import type { Optional, Place, Quantity, StateView, Unit, VisitView, WorkStepView } from '../../contract/types';
@@ -100,8 +101,7 @@ function Below({ visit, step }: { visit: VisitView; step: WorkStepView }) {
   }
   return (
     <section class="step-words">
-      <StepAdvice step={step} />
-      {step.known_from !== '' && <p class="hint">{texts.known(step.known_from)}</p>}
+      <StepAdvice step={step} known />
       {step.adjuster == null && <p class="hint">{texts.noAdjuster}</p>}
       {step.cautions.length > 0 && (
         <ul class="mind" aria-label={texts.cautions}>
@@ -133,15 +133,19 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
   const now = 'missing' in at ? null : at;
   const way = now && wayToGo(now.value, now.expanded, step.aim, limitsOf(visit, step));
   const form = below.value !== 'advice';
+  useEffect(() => window.scrollTo(0, 0), []);
   return (
     <div class={`stage stage-work${form ? ' stage-work-form' : ''}`} data-testid="work-stage">
       <h2 class="unseen">{stepName(visit, step)}</h2>
       <Band way={way} step={step} />
       <section class={`work-now${now?.when.live === false && isOld.value ? ' wheel-old' : ''}`}>
-        <h3>
-          {stepName(visit, step)}
-          {now && <span class={now.when.live ? 'fresh' : 'aged'}>{now.when.words}</span>}
-        </h3>
+        <header class="work-head">
+          <h3>
+            {stepName(visit, step)}
+            {now && <span class={now.when.live ? 'fresh' : 'aged'}>{now.when.words}</span>}
+          </h3>
+          <Limits visit={visit} step={step} />
+        </header>
         {now ? (
           <>
             <p class="work-figure" data-testid="work-value" data-value={now.value} data-expanded={now.expanded}>
@@ -154,11 +158,10 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
         ) : (
           <p class="missing-text">{'missing' in at ? at.missing : ''}</p>
         )}
-        <Limits visit={visit} step={step} />
       </section>
       <Picture step={step} now={now} place={step.place} />
       <Below visit={visit} step={step} />
-      <footer class="stage-foot">
+      <footer class="stage-foot" hidden={below.value === 'moved'}>
         <button type="button" class="quiet" onClick={() => leave(null)} data-testid="work-back">
           {texts.back}
         </button>

@@ -14,11 +14,12 @@ export function stepName(visit: VisitView, step: Pick<WorkStepView, 'quantity' |
   return known ? `${known.name} ${known.place_words}` : `${step.quantity} ${step.place}`.replaceAll('_', ' ');
 }
 
-export function StepAdvice({ step }: { step: WorkStepView }) {
+export function StepAdvice({ step, known = false }: { step: WorkStepView; known?: boolean }) {
   return (
     <p class="step-advice" data-testid="step-advice">
       {step.adjuster != null && <b>{texts.by(step.adjuster)}: </b>}
       {step.say}
+      {known && step.known_from !== '' && <small class="hint"> {texts.known(step.known_from)}</small>}
     </p>
   );
 }
