@@ -14,6 +14,8 @@ export function withChange(state: StateView, change: ChangeView): StateView {
     differences: change.differences ?? state.differences,
     levelling: change.levelling ?? state.levelling,
     visit: change.visit ?? state.visit,
+    check: change.check ?? state.check,
+    checked: change.checked ?? state.checked,
   };
 }
 

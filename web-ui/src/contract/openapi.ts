@@ -577,6 +577,91 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/check": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Starts a check. */
+        post: operations["start_check"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/check/cancel": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Gives the running check up. */
+        post: operations["cancel_check"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/check/figure": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Types a figure that the running check waits for. */
+        post: operations["check_figure"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/check/finish": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ends the running check with what is there. */
+        post: operations["finish_check"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/check/turns-of-swing": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Works toe-out on turns out of the last steering swing, so that nobody has to steer twice. */
+        post: operations["turns_of_swing"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -784,6 +869,11 @@ export interface components {
             /** @description Stable code of the reason, e.g. `checksum`. */
             reason: string;
         };
+        /**
+         * @description How bar and board are turned between two takes.
+         * @enum {string}
+         */
+        BarTurnName: "other_face" | "other_end" | "both" | "any";
         /**
          * @description State of a board's link.
          * @enum {string}
@@ -1156,7 +1246,403 @@ export interface components {
             visit?: components["schemas"]["AtHandView"];
             /** @description All wheels, when one of them changed. */
             wheels?: components["schemas"]["WheelView"][];
+            /** @description The guided check, when it changed. */
+            check?: components["schemas"]["CheckView"];
+            /** @description All results of checks, when one was added. */
+            checked?: components["schemas"]["CheckResultView"][];
         };
+        /** @description An angle against ride height: c₀ + c₁ h + c₂ h², h in mm from the reference, degrees. */
+        CheckCurveView: {
+            /** @description c₀ and c₁ of the straight line. */
+            line: number[];
+            /** @description `camber_slope` for camber, `toe_slope` for toe. */
+            of: components["schemas"]["CheckQuantity"];
+            /** @description The points. */
+            points: components["schemas"]["CheckPointView"][];
+            /** @description c₀, c₁ and c₂ of the quadratic; none with too few heights. */
+            quadratic?: number[] | null;
+            /**
+             * Format: double
+             * @description The reference height, mm.
+             */
+            reference_mm: number;
+        };
+        /** @description Body of a request that types a figure. */
+        CheckFigure: {
+            /** @description Which wheel. */
+            mount: components["schemas"]["MountView"];
+            /**
+             * Format: double
+             * @description Reading, degrees, + left, zero at straight ahead.
+             */
+            plate_deg: number;
+            /** @enum {string} */
+            what: "plate";
+        } | {
+            /**
+             * Format: double
+             * @description Its angle, degrees, + left, zero at straight ahead.
+             */
+            steering_wheel_deg: number;
+            /** @enum {string} */
+            what: "steering_wheel";
+        } | {
+            /**
+             * Format: double
+             * @description The height, mm; left out: one step on from the last.
+             */
+            height_mm?: number | null;
+            /**
+             * Format: double
+             * @description Toe of the wheel at that height, degrees, + in.
+             */
+            toe_deg?: number | null;
+            /**
+             * Format: double
+             * @description One sigma of that toe, degrees; 0.05.
+             */
+            toe_standard_deg?: number | null;
+            /** @enum {string} */
+            what: "height";
+        };
+        /** @description A number with its uncertainty. */
+        CheckFindingView: {
+            /** @description What would make the uncertainty smaller. */
+            advice: string;
+            /**
+             * Format: double
+             * @description Half width of the 95 % interval, in the same unit.
+             */
+            expanded: number;
+            /** @description What contributes most to the uncertainty, in words. */
+            largest_contributor: string;
+            /**
+             * Format: double
+             * @description Its share of the variance, 0 to 1.
+             */
+            largest_share: number;
+            mount?: components["schemas"]["MountView"] | null;
+            /** @description The same in words. */
+            name: string;
+            /** @description Of what. */
+            quantity: components["schemas"]["CheckQuantity"];
+            /** @description The sign in words. */
+            sense: string;
+            /**
+             * Format: double
+             * @description Standard uncertainty, in the same unit.
+             */
+            standard: number;
+            turn?: components["schemas"]["SideView"] | null;
+            /** @description What it counts. */
+            unit: components["schemas"]["CheckUnit"];
+            /**
+             * Format: double
+             * @description The number.
+             */
+            value: number;
+        };
+        /**
+         * @description Which check.
+         * @enum {string}
+         */
+        CheckKindView: "camber_on_hub" | "camber_on_bar" | "play" | "centring" | "toe_out_on_turns" | "height_sweep";
+        /** @description Steer angles of inner and outer wheel at one stop of a turn. */
+        CheckPairView: {
+            /**
+             * Format: double
+             * @description Inner wheel, degrees.
+             */
+            inner_deg: number;
+            /**
+             * Format: double
+             * @description One sigma of it, degrees.
+             */
+            inner_standard_deg: number;
+            /**
+             * Format: double
+             * @description Outer wheel, degrees.
+             */
+            outer_deg: number;
+            /**
+             * Format: double
+             * @description One sigma of it, degrees.
+             */
+            outer_standard_deg: number;
+            /** @description To which side the wheels were steered. */
+            turn: components["schemas"]["SideView"];
+        };
+        /**
+         * @description Step of a check.
+         * @enum {string}
+         */
+        CheckPhaseView: "idle" | "await_still" | "hold" | "taken" | "moving" | "rock" | "await_figure" | "done" | "refused";
+        /** @description A measured point of a curve. */
+        CheckPointView: {
+            /**
+             * Format: double
+             * @description Ride height, mm.
+             */
+            height_mm: number;
+            /**
+             * Format: double
+             * @description The point less the curve, degrees.
+             */
+            residual_deg: number;
+            /**
+             * Format: double
+             * @description One sigma of it against the other points, degrees.
+             */
+            standard_deg: number;
+            /**
+             * Format: double
+             * @description The angle, degrees.
+             */
+            value_deg: number;
+        };
+        /**
+         * @description What a finding of a check is of.
+         * @enum {string}
+         */
+        CheckQuantity: "camber" | "play_top_bottom" | "play_front_rear" | "lock_left" | "lock_right" | "off_centre" | "inner_locks_differ" | "outer_locks_differ" | "outer_at_inner20" | "inner_at_outer20" | "toe_out_on_turn" | "camber_at_ride_height" | "camber_slope" | "camber_bend" | "toe_slope" | "toe_bend";
+        /** @description What a check found. */
+        CheckResultView: {
+            /**
+             * Format: int64
+             * @description When, µs.
+             */
+            at_us: number;
+            /** @description Angles against ride height. */
+            curves: components["schemas"]["CheckCurveView"][];
+            /** @description Findings, the main one first. */
+            findings: components["schemas"]["CheckFindingView"][];
+            /** @description Which check. */
+            kind: components["schemas"]["CheckKindView"];
+            mount?: components["schemas"]["MountView"] | null;
+            /** @description What else is worth saying. */
+            notes: string[];
+            /** @description Pairs of steer angles, for toe-out on turns. */
+            pairs: components["schemas"]["CheckPairView"][];
+            /**
+             * Format: int64
+             * @description Which run.
+             */
+            run: number;
+            /** @description One sentence: what was found. */
+            say: string;
+        };
+        /** @description Body of a request that starts a check. What is left out has a usual value. */
+        CheckStart: {
+            /**
+             * Format: double
+             * @description Length of a stop, s; 4.
+             */
+            hold_s?: number | null;
+            /** @enum {string} */
+            kind: "camber_on_hub";
+            /** @description Which wheel. */
+            mount: components["schemas"]["MountView"];
+            /** @description Stops, with the car bounced between them; 1. */
+            stops?: number | null;
+        } | {
+            /** @description Identity of the board on the bar; the one that belongs on that wheel. */
+            board?: string | null;
+            /**
+             * Format: double
+             * @description One sigma of the wedge between the bar's faces, degrees.
+             */
+            faces_standard_deg?: number | null;
+            /**
+             * Format: double
+             * @description Length of a take, s; 4.
+             */
+            hold_s?: number | null;
+            /** @enum {string} */
+            kind: "camber_on_bar";
+            /** @description Which wheel. */
+            mount: components["schemas"]["MountView"];
+            outboard?: components["schemas"]["AxisName"] | null;
+            /** @description Pairs of takes; 1. */
+            pairs?: number | null;
+            /**
+             * Format: double
+             * @description One sigma of each new seat at the rim, degrees.
+             */
+            reseat_standard_deg?: number | null;
+            /**
+             * Format: double
+             * @description One sigma of the rim against the spindle, degrees.
+             */
+            rim_standard_deg?: number | null;
+            /**
+             * Format: double
+             * @description One sigma of board on bar and of the bar's feet, degrees.
+             */
+            seat_standard_deg?: number | null;
+            /** @description How it is turned between takes. */
+            turn?: components["schemas"]["BarTurnName"];
+        } | {
+            /** @description Where the hands are. */
+            grip: components["schemas"]["GripName"];
+            /** @enum {string} */
+            kind: "play";
+            /** @description Which wheel. */
+            mount: components["schemas"]["MountView"];
+            /**
+             * Format: double
+             * @description How long it is rocked, s; 10.
+             */
+            rock_s?: number | null;
+        } | {
+            /** @description Where angles come from. */
+            by?: components["schemas"]["SteerByName"];
+            /**
+             * Format: double
+             * @description Length of a rest, s; 2.
+             */
+            hold_s?: number | null;
+            /** @enum {string} */
+            kind: "centring";
+            /** @description How often each lock is gone to; 1. */
+            rounds?: number | null;
+            /**
+             * Format: double
+             * @description One sigma of a typed figure, degrees; 0.25 for plates, 2 for the steering wheel.
+             */
+            typed_standard_deg?: number | null;
+        } | {
+            /** @description Where angles come from: `gyro` or `plates`. */
+            by?: components["schemas"]["SteerByName"];
+            /**
+             * Format: double
+             * @description Length of a rest, s; 2.
+             */
+            hold_s?: number | null;
+            /** @enum {string} */
+            kind: "toe_out_on_turns";
+            /**
+             * Format: double
+             * @description One sigma of a typed figure, degrees; 0.25.
+             */
+            typed_standard_deg?: number | null;
+        } | {
+            /**
+             * Format: double
+             * @description One sigma of a height, mm; 1.
+             */
+            height_standard_mm?: number | null;
+            /**
+             * Format: double
+             * @description Length of a stop, s; 4.
+             */
+            hold_s?: number | null;
+            /** @enum {string} */
+            kind: "height_sweep";
+            /** @description Which wheel. */
+            mount: components["schemas"]["MountView"];
+            /**
+             * Format: double
+             * @description Where slopes are asked, mm; at the first height.
+             */
+            ride_height_mm?: number | null;
+            /**
+             * Format: double
+             * @description Step where no height is typed, mm.
+             */
+            step_mm?: number | null;
+        };
+        /** @description A stop that was taken. */
+        CheckStopView: {
+            /**
+             * Format: double
+             * @description Camber there, degrees, + top out.
+             */
+            camber_deg?: number | null;
+            /**
+             * Format: double
+             * @description Ride height, mm.
+             */
+            height_mm?: number | null;
+            /**
+             * Format: double
+             * @description Steer of the left wheel, degrees, + left.
+             */
+            steer_left_deg?: number | null;
+            /**
+             * Format: double
+             * @description Steer of the right wheel, degrees, + left.
+             */
+            steer_right_deg?: number | null;
+            /**
+             * Format: double
+             * @description Steering wheel, degrees, + left.
+             */
+            steering_wheel_deg?: number | null;
+            /**
+             * Format: double
+             * @description Toe typed, degrees, + in.
+             */
+            toe_deg?: number | null;
+        };
+        /**
+         * @description What a number counts.
+         * @enum {string}
+         */
+        CheckUnit: "deg" | "deg_per_mm" | "deg_per_mm2";
+        /** @description The check that runs, or ran last. */
+        CheckView: {
+            /** @description Would `finish` give a result? */
+            can_finish: boolean;
+            /** @description What can hurt somebody at this step, and how to see to it. To be shown where it stands. */
+            cautions: string[];
+            /**
+             * Format: double
+             * @description Seconds held, or rocked, so far.
+             */
+            held_s: number;
+            /**
+             * Format: double
+             * @description Seconds to hold or rock.
+             */
+            hold_needed_s: number;
+            kind?: components["schemas"]["CheckKindView"] | null;
+            mount?: components["schemas"]["MountView"] | null;
+            /** @description The step at hand. */
+            phase: components["schemas"]["CheckPhaseView"];
+            /**
+             * Format: int64
+             * @description Rises with every start.
+             */
+            run: number;
+            /** @description One sentence: what to do now. */
+            say: string;
+            /**
+             * Format: double
+             * @description Live steer angle, mean of the wheels, degrees, + left.
+             */
+            steer_deg?: number | null;
+            /** @description The stops, in order. */
+            stops: components["schemas"]["CheckStopView"][];
+            /** @description Stops, takes or positions taken. */
+            taken: number;
+            trouble?: components["schemas"]["TroubleView"] | null;
+            /** @description How many end it by themselves; none: until it is finished. */
+            wanted?: number | null;
+            wants?: components["schemas"]["CheckWants"] | null;
+        };
+        /** @description A figure that is waited for. */
+        CheckWants: {
+            /** @description May it be left out, to go one step on? */
+            may_step: boolean;
+            position?: components["schemas"]["SteeringPosition"] | null;
+            /** @description What kind. */
+            what: components["schemas"]["CheckWantsWhat"];
+        };
+        /**
+         * @description What kind of figure is waited for.
+         * @enum {string}
+         */
+        CheckWantsWhat: "plates" | "steering_wheel" | "height";
         /** @description The state of the car during a visit. */
         Conditions: {
             /** @description Who and what is in the car. */
@@ -1516,6 +2002,11 @@ export interface components {
             /** @description Behind the axle. */
             behind: string;
         };
+        /**
+         * @description Where the hands are when a wheel is rocked.
+         * @enum {string}
+         */
+        GripName: "top_bottom" | "front_rear";
         /** @description The daemon answers. */
         HealthView: {
             /** @description Always `ok`. */
@@ -2018,6 +2509,11 @@ export interface components {
             sai_deg?: number | null;
         };
         /**
+         * @description A side of the car.
+         * @enum {string}
+         */
+        SideView: "left" | "right";
+        /**
          * @description What says how a board sits on its wheel.
          * @enum {string}
          */
@@ -2057,12 +2553,26 @@ export interface components {
             visit: components["schemas"]["AtHandView"];
             /** @description Live angles of every wheel that has a board. */
             wheels: components["schemas"]["WheelView"][];
+            /** @description The guided check that runs, or ran last. */
+            check: components["schemas"]["CheckView"];
+            /** @description What the checks of this run of the daemon found, newest last. */
+            checked: components["schemas"]["CheckResultView"][];
         };
+        /**
+         * @description Where steer angles of a check come from.
+         * @enum {string}
+         */
+        SteerByName: "gyro" | "plates" | "steering_wheel";
         /**
          * @description Where steer angles come from.
          * @enum {string}
          */
         SteerSource: "gyro" | "plates";
+        /**
+         * @description Where the steering is to stand for a figure.
+         * @enum {string}
+         */
+        SteeringPosition: "straight" | "left" | "right";
         /** @description Steering. */
         SteeringRecord: {
             /**
@@ -3747,6 +4257,173 @@ export interface operations {
             };
             /** @description No such visit */
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    start_check: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CheckStart"];
+            };
+        };
+        responses: {
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CheckView"];
+                };
+            };
+            /** @description Another procedure is running, or a board that is needed gives no readings */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description It cannot be started so */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    cancel_check: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CheckView"];
+                };
+            };
+            /** @description None is running */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    check_figure: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CheckFigure"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CheckView"];
+                };
+            };
+            /** @description None is wanted */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description No such figure */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    finish_check: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CheckView"];
+                };
+            };
+            /** @description None is running */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    turns_of_swing: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The result is the last of `checked` */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CheckView"];
+                };
+            };
+            /** @description No swing of both wheels has ended, or another procedure is running */
+            409: {
                 headers: {
                     [name: string]: unknown;
                 };

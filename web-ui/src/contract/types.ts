@@ -85,3 +85,18 @@ export type VisitFindingView = Schemas['VisitFindingView'];
 export type VisitLineView = Schemas['VisitLineView'];
 export type VisitView = Schemas['VisitView'];
 export type WorkStepView = Schemas['WorkStepView'];
+
+// Guided checks.
+export type BarTurnName = Schemas['BarTurnName'];
+export type CheckFigure = Schemas['CheckFigure'];
+export type CheckFindingView = Schemas['CheckFindingView'];
+export type CheckKindView = Schemas['CheckKindView'];
+export type CheckPhaseView = Schemas['CheckPhaseView'];
+export type CheckResultView = Schemas['CheckResultView'];
+export type CheckStart = Schemas['CheckStart'];
+export type CheckUnit = Schemas['CheckUnit'];
+export type CheckView = Schemas['CheckView'];
+export type CheckWants = Schemas['CheckWants'];
+export type GripName = Schemas['GripName'];
+export type SteerByName = Schemas['SteerByName'];
+export type SteeringPosition = Schemas['SteeringPosition'];

@@ -29,7 +29,9 @@ function Step({ step, visit, first }: { step: WorkStepView; visit: VisitView; fi
   return (
     <li class="step" data-testid={`step-${quantity}-${place}`} data-order={step.order}>
       <div class="step-head">
-        <span class="step-order">{step.order}</span>
+        <span class="step-order">
+          <span>{step.order}</span>
+        </span>
         <h3>{stepName(visit, step)}</h3>
         <p class="step-figures">
           <b>{valueText(value, unit, notation.value)}</b> <span class="interval">± {expandedText(expanded, unit, notation.value)}</span> → {texts.aim}{' '}
