@@ -5,22 +5,29 @@
 //! output, bit for bit. Frames and signs follow ISO 8855 and are written down
 //! once, in [`frames`] and [`attitude`].
 
+pub mod adjust;
 pub mod allan;
 pub mod angle;
 pub mod attitude;
 pub mod calibrate;
 pub mod calibration;
+pub mod causes;
 pub mod chip;
 pub mod clock;
+pub mod decision;
+pub mod entered;
 pub mod estimate;
 pub mod finding;
 pub mod floor;
 pub mod frames;
 pub mod gum;
 pub mod joint;
+pub mod length;
 pub mod levelling;
 pub mod live;
 pub mod mounting;
+pub mod notation;
+pub mod offsets;
 pub mod reading;
 pub mod rest;
 pub mod session;
@@ -29,4 +36,7 @@ pub mod stillness;
 pub mod swing;
 pub mod tilt;
 pub mod time;
+pub mod toe;
 mod turn;
+pub mod turning;
+pub mod wobble;

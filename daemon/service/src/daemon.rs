@@ -27,7 +27,7 @@ use crate::link::{FoundPort, LinkSettings, Target, Timing, Ways};
 use crate::recording::recorder::{RecordInlet, Recorder, role_of};
 use crate::snapshot::{self, Sources};
 use crate::swing::{SwingHandle, SwingTask, SwingWheels};
-use crate::visiting::{Scribe, VisitDesk};
+use crate::visiting::{Scribe, VisitDesk, Watched};
 
 /// How often ports are looked for when none is configured.
 const SEARCH: Duration = Duration::from_secs(1);
@@ -73,7 +73,10 @@ impl Daemon {
             journal,
             visits,
         } = options;
-        let record = record.map(|folder| (folder, Arc::new(RecordInlet::default())));
+        let keeps_folders = record.is_some();
+        let record = record
+            .or_else(|| visits.recordings())
+            .map(|folder| (folder, Arc::new(RecordInlet::default())));
         let links = Links {
             tasks: TaskTracker::new(),
             stop: stop.clone(),
@@ -111,6 +114,7 @@ impl Daemon {
             links.inlets.swing.clone(),
             journal.clone(),
         );
+        let mut recorded = None;
         if let Some((folder, inlet)) = record {
             let roles = config
                 .boards
@@ -118,6 +122,7 @@ impl Daemon {
                 .filter_map(|b| role_of(b.mount?))
                 .collect();
             let recorder = Recorder::new(folder, roles, inlet, task.records());
+            recorded = Some(recorder.closed());
             links.tasks.spawn(recorder.run(stop.clone()));
         }
         links.tasks.spawn(task.run(stop.clone()));
@@ -133,9 +138,16 @@ impl Daemon {
             clock: links.clock,
             visit: visits.at_hand(),
         };
+        let watched = Watched {
+            swing: swing.watch(),
+            recorded,
+            keeps_folders,
+            boards: sources.boards.clone(),
+            clock: links.clock,
+        };
         links
             .tasks
-            .spawn(Scribe::new(visits.clone()).run(stop.clone()));
+            .spawn(Scribe::new(visits.clone(), watched).run(stop.clone()));
         let (state, keep) = snapshot::start(sources, stop.clone());
         links.tasks.spawn(keep);
         let tasks = links.tasks.clone();

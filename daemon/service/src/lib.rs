@@ -15,6 +15,9 @@
 //! - [`http`]: page and interface;
 //! - [`journal`]: everything that goes into the measurements, written down and played again;
 //! - [`recording`]: swings written down, and recordings solved;
+//! - [`car`], [`visit`] and [`store`]: cars and visits, and the file they are kept in;
+//! - [`visiting`]: the visit at hand;
+//! - [`sheet`]: the printed sheet of a visit;
 //! - [`config`] and [`cli`]: what the operator says.
 
 pub mod axis;
@@ -35,6 +38,7 @@ pub mod mount;
 pub mod present;
 pub mod queue;
 pub mod recording;
+pub mod sheet;
 pub mod snapshot;
 pub mod speech_store;
 pub mod store;

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
+use super::visit_args::{CarsArgs, SheetArgs, VisitsArgs};
 use crate::axis::AxisName;
 use crate::recording::chip_name::{self, ChipName};
 
@@ -18,6 +19,7 @@ Examples:
   hubplumb solve 2026-05-30T140322Z-swing-1    solve a recorded swing again
   hubplumb allan rest.csv              how noisy a board is
   hubplumb calibrate /dev/ttyUSB0      calibrate one board on a table
+  hubplumb sheet 3 --out sheet.html    the sheet of a visit, to be printed
 
 Exit codes:
   0  all well
@@ -55,6 +57,12 @@ pub(super) enum Command {
     Allan(AllanArgs),
     /// Play a journal again, and see whether it gives the same findings
     Replay(ReplayArgs),
+    /// List, show, import, export and delete cars
+    Cars(CarsArgs),
+    /// List, show, import, export and delete visits, and back them up
+    Visits(VisitsArgs),
+    /// Write the sheet of a visit, to be printed
+    Sheet(SheetArgs),
     /// Print the OpenAPI document of the interface
     Openapi,
 }
@@ -85,7 +93,7 @@ pub(super) struct RunArgs {
     /// Most that a journal takes on the disk, megabytes; the oldest part goes when it is full
     #[arg(long, value_name = "MEGABYTES", default_value_t = 1000, requires = "journal", value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
     pub(super) journal_limit: u64,
-    /// Folder of the boards' calibrations, instead of the user's: `$XDG_DATA_HOME/hubplumb`, else `~/.local/share/hubplumb`
+    /// Folder of calibrations, cars and visits, instead of the user's: `$XDG_DATA_HOME/hubplumb`, else `~/.local/share/hubplumb`
     #[arg(long, value_name = "FOLDER")]
     pub(super) store: Option<PathBuf>,
     /// How many times faster than life the boards run, for simulated ones that do
@@ -395,6 +403,13 @@ mod tests {
             ],
             &["hubplumb", "solve", "--schema", "wish"],
             &["hubplumb", "allan"],
+            &["hubplumb", "sheet"],
+            &["hubplumb", "sheet", "one"],
+            &["hubplumb", "sheet", "1", "--paper", "a3"],
+            &["hubplumb", "cars"],
+            &["hubplumb", "cars", "show"],
+            &["hubplumb", "visits", "export"],
+            &["hubplumb", "visits", "backup"],
             &["hubplumb", "boards", "all"],
             &["hubplumb", "calibrate"],
             &["hubplumb", "calibrate", "p", "--poses", "5"],

@@ -9,6 +9,7 @@ use thiserror::Error;
 use crate::config::ConfigError;
 use crate::http::BindError;
 use crate::http::views::TroubleView;
+use crate::store::StoreFault;
 
 /// Exit code of a failure while running, or of a finding judged outside.
 pub const EXIT_FAILED: u8 = 1;
@@ -48,6 +49,12 @@ pub enum CliError {
     /// What was asked for is refused.
     #[error("{}", .0.what)]
     Refused(TroubleView),
+    /// Cars and visits cannot be had or kept.
+    #[error(transparent)]
+    Store(#[from] StoreFault),
+    /// A record could not be written as TOML.
+    #[error("the record does not become TOML: {0}")]
+    Toml(toml::ser::Error),
     /// There is no such scenario.
     #[error("there is no scenario `{name}`")]
     NoScenario {
@@ -100,7 +107,8 @@ impl CliError {
                 "what was asked for is not all there",
                 "write to a place with room",
             ),
-            Self::Document(_) => words(
+            Self::Store(fault) => words(fault.meaning(), fault.remedy()),
+            Self::Document(_) | Self::Toml(_) => words(
                 "the program is at fault, not you",
                 "report this with the version",
             ),
@@ -124,6 +132,14 @@ impl CliError {
             Self::Config(_) | Self::Input(_) | Self::NoScenario { .. } => {
                 ExitCode::from(EXIT_USAGE)
             }
+            // What was named is not there, or may not be put there.
+            Self::Store(
+                StoreFault::NoCar { .. }
+                | StoreFault::NoVisit { .. }
+                | StoreFault::NoEntry { .. }
+                | StoreFault::Known { .. }
+                | StoreFault::Exists { .. },
+            ) => ExitCode::from(EXIT_USAGE),
             _ => ExitCode::from(EXIT_FAILED),
         }
     }

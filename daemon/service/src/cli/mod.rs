@@ -4,13 +4,17 @@ mod allan;
 mod args;
 mod boards;
 mod calibrate;
+mod cars;
 mod check;
 mod demo;
 mod error;
+mod kept;
 mod replay;
 mod run;
 mod solve;
 mod stop;
+mod visit_args;
+mod visits;
 mod watch;
 mod wire;
 
@@ -61,6 +65,9 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Solve(args) => solve::solve(&args),
         Command::Allan(args) => allan::allan(&args),
         Command::Replay(args) => replay::replay(&args),
+        Command::Cars(args) => cars::cars(&args),
+        Command::Visits(args) => visits::visits(&args),
+        Command::Sheet(args) => visits::sheet(&args),
         Command::Run(args) => in_runtime(run::run(args)),
         Command::Demo(args) => in_runtime(demo::demo(args)),
         Command::Boards(args) => in_runtime(boards::boards(args)),

@@ -10,6 +10,7 @@ mod level_views;
 mod page;
 pub mod problem;
 mod server;
+mod sheet_api;
 mod stream;
 pub mod views;
 mod visit_api;
@@ -107,6 +108,7 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(visit_api::figures))
         .routes(routes!(visit_api::export_json))
         .routes(routes!(visit_api::export_csv))
+        .routes(routes!(sheet_api::sheet))
         .routes(routes!(api::health))
         .routes(routes!(api::openapi))
         .split_for_parts()

@@ -2,6 +2,7 @@
 
 mod levelling;
 mod sample;
+mod visits;
 
 use std::sync::Arc;
 

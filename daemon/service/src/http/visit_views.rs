@@ -297,6 +297,8 @@ pub struct RunView {
     pub method: String,
     /// Boards that took part, with their calibrations.
     pub boards: Vec<BoardUsed>,
+    /// Version of the daemon that did it.
+    pub software: String,
     /// Was it taken back?
     pub taken_back: bool,
     /// Points of its curve, where it has one.
@@ -422,58 +424,87 @@ pub struct NoteView {
     pub text: String,
 }
 
-/// Toe, setback or offsets as a person measured them; every figure as text with its
-/// unit or without (then mm): `2,5`, `2.5 mm`, `3/32 in`.
+/// Toe or setback as a person measured them; every figure as text with its unit, or
+/// without (then mm): `2,5`, `2.5 mm`, `3/32 in`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema, JsonSchema)]
 #[serde(tag = "way", rename_all = "snake_case", deny_unknown_fields)]
 pub enum EnteredFigures {
-    /// Two strings parallel to the car: distances to the rim ahead of and behind each hub.
+    /// Two strings along the car: distances to the rim ahead of and behind each hub, both
+    /// wheels of an axle. With four wheels and their hubs' distances the strings need not be parallel.
     Strings {
-        /// Diameter at which the distances were taken.
-        diameter: String,
+        /// Diameter at which the distances at the front were taken; the record's rim flange where nothing is said.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        front_diameter: Option<String>,
+        /// The same at the rear.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        rear_diameter: Option<String>,
         /// Distances at the wheels that were measured.
         wheels: Vec<StringDistances>,
         /// Standard uncertainty of one distance; 0.3 mm where nothing is said.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         reading_standard: Option<String>,
+        /// Standard uncertainty of the strings' direction where the hubs' distances are not all
+        /// told, as an angle; 0.05° where nothing is said.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        direction_standard: Option<String>,
+        /// Run-out at the side of the rim, least to most, for wheels that were not rolled half
+        /// a turn; 1 mm where nothing is said.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        run_out: Option<String>,
     },
-    /// The gaps between the wheels of one axle ahead of and behind it, at hub height.
+    /// The gaps between the wheels of one axle ahead of and behind it, at one height.
     Gap {
         /// Is it the front axle?
         front: bool,
-        /// Diameter at which the gaps were taken.
-        diameter: String,
-        /// Pairs of gaps; a second pair after rolling half a turn takes run-out away.
+        /// Diameter at which the gaps were taken; the record's rim flange where nothing is said.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        diameter: Option<String>,
+        /// How far below the hubs; nothing is hub height.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        below_hub: Option<String>,
+        /// Pairs of gaps; several are averaged.
         pairs: Vec<GapPair>,
+        /// Was each pair taken between the same two marks, the car rolled on half a turn
+        /// in between? Run-out drops out then.
+        #[serde(default)]
+        carried_round: bool,
         /// Standard uncertainty of one gap; 0.3 mm where nothing is said.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         reading_standard: Option<String>,
+        /// Run-out at the side of the rim, least to most; 1 mm where nothing is said.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        run_out: Option<String>,
     },
-    /// A mirror on the wheel throws a spot of light on a scale.
+    /// A mirror on the wheel throws a level beam, square to the car, back to a screen.
     Spot {
         /// Which wheel.
         corner: Corner,
-        /// Distance from mirror to scale.
+        /// Distance from mirror to screen.
         distance: String,
-        /// How far the spot stands from where a wheel without toe would throw it, + for toe-in;
-        /// a second figure after rolling half a turn takes the mirror's seat away.
-        spots: Vec<String>,
-        /// Standard uncertainty of one spot; 1 mm where nothing is said.
+        /// Where the spot came back.
+        spot: SpotPlace,
+        /// The same after the wheel was rolled on half a turn: how the mirror sits drops out.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        half_turned: Option<SpotPlace>,
+        /// Standard uncertainty of a spot's place; 1 mm where nothing is said.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         reading_standard: Option<String>,
+        /// How far the beam may be from square to the car, standard, as an angle; 0.1° where nothing is said.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        beam_standard: Option<String>,
     },
-    /// A plate that slips sideways as the axle drives over it, m/km.
+    /// A plate that slips sideways as one wheel drives over it.
     Slip {
-        /// Is it the front axle?
-        front: bool,
-        /// Readings, + for toe-in: `-2,5`, `-2.5 m/km`, `13 ft/mile`.
+        /// Which wheel.
+        corner: Corner,
+        /// Readings, + for toe-in: `-2,5`, `-2.5 m/km`, `13 ft/mile`; several are averaged.
         readings: Vec<String>,
     },
     /// How far the left wheel stands ahead of the right one.
     Setback {
         /// Is it the front axle?
         front: bool,
-        /// From a common line across the car to the left wheel centre.
+        /// From a common line across the car, behind the axle, to the left wheel centre.
         left: String,
         /// The same on the right.
         right: String,
@@ -481,6 +512,17 @@ pub enum EnteredFigures {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         reading_standard: Option<String>,
     },
+}
+
+/// Where a spot of light came back, from where the beam left the screen.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SpotPlace {
+    /// Towards the front of the car.
+    pub forward: String,
+    /// Up; nothing is 0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub up: Option<String>,
 }
 
 /// Distances from a string to one wheel's rim.

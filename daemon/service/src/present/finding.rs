@@ -23,20 +23,52 @@ pub fn finding_views(found: &Found) -> Vec<FindingView> {
 const UNWATCHED: &str = "roll and pitch of the body, which no board watched";
 const WATCH_IT: &str = "Fix a board to the body, anyhow but firmly, and have both front wheels turned on the jack with it watching; then swing again.";
 
+/// Where a finding's uncertainty comes from, in words.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct FindingParts {
+    unwatched: bool,
+    /// What contributes most.
+    pub(super) largest: &'static str,
+    /// What would make it smaller.
+    pub(super) advice: &'static str,
+}
+
+impl FindingParts {
+    /// One cause in words.
+    pub(super) const fn cause(&self, cause: Cause) -> &'static str {
+        if self.unwatched && matches!(cause, Cause::BodyMotion) {
+            UNWATCHED
+        } else {
+            cause_words(cause)
+        }
+    }
+}
+
+/// The words for a finding of a swing with that body.
+pub(super) fn finding_parts(finding: &Finding, body: BodyUse) -> FindingParts {
+    let unwatched = body != BodyUse::Watching;
+    let bare = FindingParts {
+        unwatched,
+        largest: "nothing that is known",
+        advice: "There is nothing to make better.",
+    };
+    finding.budget.largest().map_or(bare, |contribution| {
+        let body_moves = unwatched && contribution.cause == Cause::BodyMotion;
+        FindingParts {
+            unwatched,
+            largest: bare.cause(contribution.cause),
+            advice: if body_moves {
+                WATCH_IT
+            } else {
+                advice(contribution.cause)
+            },
+        }
+    })
+}
+
 fn finding_view(found: &Found, finding: &Finding) -> FindingView {
     let largest = finding.budget.largest();
-    let (cause, advice) = largest.map_or(
-        ("nothing that is known", "There is nothing to make better."),
-        |contribution| {
-            let unwatched =
-                contribution.cause == Cause::BodyMotion && found.body != BodyUse::Watching;
-            if unwatched {
-                (UNWATCHED, WATCH_IT)
-            } else {
-                (cause_words(contribution.cause), advice(contribution.cause))
-            }
-        },
-    );
+    let parts = finding_parts(finding, found.body);
     FindingView {
         run: found.run,
         mount: mount_view(Mount::steered(found.wheel.side)),
@@ -45,9 +77,9 @@ fn finding_view(found: &Found, finding: &Finding) -> FindingView {
         standard_deg: finding.estimate.standard.deg(),
         expanded_deg: finding.expanded().deg(),
         sense: sense_words(finding.angle, finding.estimate.value).to_owned(),
-        largest_contributor: cause.to_owned(),
+        largest_contributor: parts.largest.to_owned(),
         largest_share: largest.map_or(0.0, |contribution| contribution.share),
-        advice: advice.to_owned(),
+        advice: parts.advice.to_owned(),
         two_reading_deg: finding.two_reading.map(hubplumb_core::angle::Angle::deg),
         left_out: found
             .wheel

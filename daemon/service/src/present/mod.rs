@@ -1,9 +1,12 @@
 //! From the domain to the views of the wire. Degrees and words begin here;
 //! no angle is computed here.
 
+pub mod advice;
+pub mod advice_trouble;
 mod board;
 mod calibration;
 mod calibration_trouble;
+pub mod causes;
 mod finding;
 mod level;
 mod level_wish;
@@ -11,12 +14,14 @@ mod link;
 mod link_ble;
 mod link_iio;
 mod link_net;
+mod notation;
 mod recording;
 mod refusal;
 mod run_out;
 mod sense;
 mod solution;
 mod solution_table;
+mod source;
 mod spectrum;
 mod swing;
 mod visit;
@@ -26,6 +31,7 @@ mod wish;
 pub use board::{board_view, counters_only};
 pub use calibration::{calibration_view, is_calibrated, kind_wish};
 pub use calibration_trouble::desk_problem;
+use finding::finding_parts;
 pub use finding::{difference_views, finding_views};
 pub use level::level_view;
 pub use level_wish::{body_heading, level_problem, line_rest, pad_heights, run_out_mount, toe_of};
@@ -39,8 +45,8 @@ pub use solution_table::solution_table;
 pub use spectrum::{spectrum_table, spectrum_trouble};
 pub use swing::{idle_swing, phase_view, steer_source, swing_view};
 pub use visit::{
-    at_hand_view, car_file_problem, car_view, entered_run, judge_entry, store_problem, visit_lines,
-    visit_of,
+    SWING_MOUNTS, at_hand_view, car_file_problem, car_view, entered_run, judge_entry,
+    store_problem, swing_run, visit_lines, visit_of,
 };
 pub use wheel::wheel_view;
 pub use wish::{plate_reading, swing_problem};

@@ -39,7 +39,11 @@ mod tests {
     fn a_file_of_a_later_version_is_left_alone() {
         let mut connection = Connection::open_in_memory().unwrap();
         connection
-            .pragma_update(None, "user_version", STEPS.len() + 1)
+            .pragma_update(
+                None,
+                "user_version",
+                i64::try_from(STEPS.len()).unwrap() + 1,
+            )
             .unwrap();
         assert!(matches!(bring_up(&mut connection), Err(Fault::Newer)));
     }

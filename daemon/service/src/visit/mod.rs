@@ -15,3 +15,6 @@ pub use entry::{
 pub use prepare::Point;
 pub use quantity::{Place, Quantity, Unit};
 pub use standing::{Noted, Standing, Visit};
+
+#[cfg(test)]
+mod tests;

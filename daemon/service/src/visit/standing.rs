@@ -180,6 +180,3 @@ impl Standing<'_> {
             .unwrap_or(0.0)
     }
 }
-
-#[cfg(test)]
-mod tests;

@@ -2,6 +2,7 @@
 
 mod scribe;
 
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use time::OffsetDateTime;
@@ -11,7 +12,7 @@ use tokio::sync::watch;
 use crate::store::{NewEntry, Recording, Store, StoreFault};
 use crate::visit::Entry;
 
-pub use scribe::Scribe;
+pub use scribe::{Scribe, Watched};
 
 /// The visit into which finished procedures go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,6 +49,12 @@ impl VisitDesk {
     /// The store.
     pub fn store(&self) -> Result<&Store, StoreFault> {
         self.store.as_ref().map_err(Clone::clone)
+    }
+
+    /// Where recordings lie until they are stored; none where nothing is stored on a disk.
+    pub fn recordings(&self) -> Option<PathBuf> {
+        let folder = self.store.as_ref().ok()?.file()?.parent()?;
+        Some(folder.join("swings"))
     }
 
     /// The visit at hand, as it changes.

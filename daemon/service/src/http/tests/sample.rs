@@ -7,6 +7,7 @@ pub(super) fn state() -> StateView {
         version: "0.0.0".to_owned(),
         serial: 7,
         now_us: 1_234_567,
+        visit: AtHandView::default(),
         boards: vec![BoardView {
             id: "usb-1a86-7523-A17".to_owned(),
             name: "left hub".to_owned(),

@@ -2,6 +2,7 @@
 
 use hubplumb_core::gum::coverage_factor;
 
+use super::verdict::{Judged, verdict};
 use crate::car::{CarTargets, Limits};
 use crate::http::visit_views::VisitFindingView;
 use crate::visit::{FindingRecord, Place, Quantity, Standing};
@@ -54,7 +55,16 @@ pub(super) fn finding_view(standing: &Standing<'_>, targets: &CarTargets) -> Vis
         unit: finding.quantity.unit(),
         sense: finding.quantity.sense(finding.value).to_owned(),
         limits,
-        verdict: None,
+        verdict: limits.and_then(|limits| {
+            let judged = Judged {
+                value: finding.value,
+                standard: finding.standard,
+                degrees_of_freedom: finding.degrees_of_freedom,
+                unit: finding.quantity.unit(),
+                advice: &finding.advice,
+            };
+            verdict(&judged, &limits)
+        }),
         largest_contributor: finding
             .budget
             .first()

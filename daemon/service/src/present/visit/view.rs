@@ -1,14 +1,22 @@
 //! A visit as it stands.
 
+use hubplumb_core::causes::Checked;
+
+use super::curve::curve;
+use super::difference::differences;
 use super::finding::finding_view;
+use super::meaning::meaning;
+use super::work::work;
 use crate::car::{CarRecord, Corner, Corners};
 use crate::http::visit_views::{
-    AtHandView, CarView, MeaningView, MoveView, NoteView, PointView, RunView, VisitLineView,
-    VisitView,
+    AtHandView, CarView, MoveView, NoteView, PointView, RunView, VisitLineView, VisitView,
 };
 use crate::store::{CarRow, Store, StoreFault};
 use crate::visit::{Conditions, Move, Noted, Point, Run, Stage, Visit};
 use crate::visiting::AtHand;
+
+/// Without a stated limit a ride height that is off by more counts; common practice, no source.
+const RIDE_HEIGHT_MM: f64 = 10.0;
 
 /// The visit at hand.
 pub fn at_hand_view(at_hand: Option<AtHand>) -> AtHandView {
@@ -139,11 +147,17 @@ pub fn visit_of(store: &Store, id: i64) -> Result<VisitView, StoreFault> {
             visit.conditions.as_ref().map(|noted| noted.what),
         ),
         findings,
-        differences: Vec::new(),
+        differences: Stage::ALL
+            .iter()
+            .flat_map(|stage| differences(&visit, *stage))
+            .collect(),
         runs,
         moves: visit.moves.iter().map(move_view).collect(),
-        meaning: MeaningView::default(),
-        work: Vec::new(),
+        meaning: meaning(
+            &visit,
+            heights(visit.car, visit.conditions.as_ref().map(|noted| noted.what)),
+        ),
+        work: work(&visit),
         notes: visit
             .notes
             .iter()
@@ -177,8 +191,9 @@ fn run_view(run: &Noted<&Run>, taken_back: bool) -> RunView {
         name: run.what.procedure.words().to_owned(),
         method: run.what.method.clone(),
         boards: run.what.boards.clone(),
+        software: run.what.software.clone(),
         taken_back,
-        curve: None,
+        curve: curve(run.what),
     }
 }
 
@@ -231,8 +246,7 @@ fn conditions_off(car: &CarRecord, found: Option<&Conditions>) -> Vec<String> {
         &found_at.tyre_kpa,
         TYRE_KPA,
     );
-    // Without a stated limit any centimetre counts.
-    let within = car.holds.ride_height_within_mm.unwrap_or(10.0);
+    let within = car.holds.ride_height_within_mm.unwrap_or(RIDE_HEIGHT_MM);
     compare(
         "ride height",
         "mm",
@@ -258,4 +272,27 @@ fn conditions_off(car: &CarRecord, found: Option<&Conditions>) -> Vec<String> {
         }
     }
     off
+}
+
+/// Were ride heights looked at, and are they as the car's record wants them?
+fn heights(car: &CarRecord, found: Option<&Conditions>) -> Checked {
+    let within = car.holds.ride_height_within_mm.unwrap_or(RIDE_HEIGHT_MM);
+    let pairs: Option<Vec<(f64, f64)>> = Corner::ALL
+        .iter()
+        .map(|corner| {
+            let wanted = car.holds.ride_height_mm.get(*corner)?;
+            Some((wanted, found?.ride_height_mm.get(*corner)?))
+        })
+        .collect();
+    match pairs {
+        None => Checked::NotYet,
+        Some(pairs)
+            if pairs
+                .iter()
+                .all(|(wanted, found)| (wanted - found).abs() <= within) =>
+        {
+            Checked::Sound
+        }
+        Some(_) => Checked::Wrong,
+    }
 }

@@ -130,12 +130,22 @@ const fn role_of_side(side: Side) -> RoleEntry {
     }
 }
 
+/// A recording that is closed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Recorded {
+    /// Number of the swing.
+    pub run: u64,
+    /// Its folder.
+    pub folder: PathBuf,
+}
+
 /// The task that writes.
 #[derive(Debug)]
 pub struct Recorder {
     inlet: Arc<RecordInlet>,
     swing: watch::Receiver<Option<SwingRecord>>,
     writer: Writer,
+    closed: watch::Sender<Option<Recorded>>,
 }
 
 impl Recorder {
@@ -150,7 +160,13 @@ impl Recorder {
             inlet,
             swing,
             writer: Writer::new(folder, roles),
+            closed: watch::Sender::new(None),
         }
+    }
+
+    /// The last recording that was closed.
+    pub fn closed(&self) -> watch::Receiver<Option<Recorded>> {
+        self.closed.subscribe()
     }
 
     /// Runs until `stop`, and then writes what is left.
@@ -176,7 +192,12 @@ impl Recorder {
             })
             .await;
             match written {
-                Ok(writer) => self.writer = writer,
+                Ok(writer) => {
+                    self.writer = writer;
+                    if let Some(closed) = self.writer.take_closed() {
+                        self.closed.send_replace(Some(closed));
+                    }
+                }
                 Err(error) => {
                     tracing::error!(%error, "swings are not recorded any longer");
                     return;

@@ -8,7 +8,7 @@ use hubplumb_core::reading::RawSample;
 
 use super::folder::SwingFolder;
 use super::session::session_file;
-use super::{Stage, SwingRecord};
+use super::{Recorded, Stage, SwingRecord};
 use crate::recording::session_file::RoleEntry;
 
 /// Kept from before the first rest is noticed, µs.
@@ -25,6 +25,7 @@ pub(super) struct Writer {
     open: Option<Open>,
     /// The last run that is written, or given up.
     done: u64,
+    closed: Option<Recorded>,
 }
 
 /// A swing that is being written.
@@ -47,7 +48,13 @@ impl Writer {
             kept,
             open: None,
             done: 0,
+            closed: None,
         }
+    }
+
+    /// The recording that was closed since this was asked last.
+    pub(super) fn take_closed(&mut self) -> Option<Recorded> {
+        self.closed.take()
     }
 
     /// Takes the swing as it stands and the readings that came; `dropped` were lost so far.
@@ -114,6 +121,10 @@ impl Writer {
                     tracing::warn!(folder = %folder.display(), lost, "readings were lost while the swing was recorded: the disk is too slow");
                 }
                 tracing::info!(folder = %folder.display(), "swing recorded");
+                self.closed = Some(Recorded {
+                    run: swing.stage.run,
+                    folder,
+                });
             }
         }
         Ok(())

@@ -1,0 +1,63 @@
+//! How it was measured, with what, and what was noted.
+
+use maud::{Markup, html};
+
+use super::findings::sentence;
+use super::{figure, part};
+use crate::http::visit_views::VisitView;
+use crate::visit::BoardUsed;
+
+pub(super) fn section(visit: &VisitView) -> Markup {
+    let mut boards: Vec<&BoardUsed> = Vec::new();
+    for board in visit.runs.iter().flat_map(|run| &run.boards) {
+        if !boards.contains(&board) {
+            boards.push(board);
+        }
+    }
+    let body = html! {
+        @if visit.runs.is_empty() {
+            p.missing { "Nothing was measured." }
+        } @else {
+            table.plain {
+                thead { tr { th { "" } th { "When" } th { "Procedure" } th { "How" } th { "Software" } } }
+                tbody {
+                    @for run in &visit.runs {
+                        tr.gone[run.taken_back] {
+                            td { (run.number) }
+                            td { (figure::time(&run.at)) br; (run.stage.words()) }
+                            td { (run.name) @if run.taken_back { br; b { "taken back: does not hold" } } }
+                            td { (sentence(&run.method)) }
+                            td { "hubplumb " (run.software) }
+                        }
+                    }
+                }
+            }
+        }
+        @if !boards.is_empty() {
+            h3 { "Boards and their calibrations" }
+            table.plain {
+                thead { tr { th { "Board" } th { "Where" } th { "Calibration" } } }
+                tbody {
+                    @for board in boards {
+                        tr {
+                            td { (board.name) " (" (board.id) ")" }
+                            td { (board.mount) }
+                            td { (sentence(&board.calibration)) }
+                        }
+                    }
+                }
+            }
+        }
+    };
+    part("runs", "How it was measured", &body)
+}
+
+pub(super) fn notes(visit: &VisitView) -> Markup {
+    if visit.notes.is_empty() {
+        return html! {};
+    }
+    let body = html! {
+        ul { @for note in &visit.notes { li { span.small { (figure::time(&note.at)) ": " } (note.text) } } }
+    };
+    part("notes", "Notes", &body)
+}
