@@ -11,6 +11,7 @@ mod bluetooth;
 mod bluetooth_board;
 mod boards;
 mod calibration;
+mod checks;
 mod command_line;
 mod demo;
 mod eight_boards;

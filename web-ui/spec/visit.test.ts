@@ -131,31 +131,42 @@ describe('the way to go', () => {
 
 describe('figures that a person measured', () => {
   const typed = (fields: Record<string, string>, more: Partial<EnteredDraft> = {}): EnteredDraft => ({ ...EMPTY, typed: fields, ...more });
-  it('go as they were typed, units and all, with the wheels that were measured', () => {
-    const read = enteredOf('strings', typed({ diameter: '352', 'front_left.ahead': '81,5', 'front_left.behind': '3 1/4 in' }));
-    expect(read).toEqual({ kind: 'ready', figures: { way: 'strings', diameter: '352', wheels: [{ corner: 'front_left', ahead: '81,5', behind: '3 1/4 in' }] } });
+  const FRONT = { 'front_left.ahead': '81,5', 'front_left.behind': '3 1/4 in', 'front_right.ahead': '80', 'front_right.behind': '82' };
+  it('go as they were typed, units and all, with the axle that was measured', () => {
+    expect(enteredOf('strings', typed({ ...FRONT, front_diameter: '352 mm' }))).toEqual({
+      kind: 'ready',
+      figures: {
+        way: 'strings',
+        front_diameter: '352 mm',
+        wheels: [
+          { corner: 'front_left', ahead: '81,5', behind: '3 1/4 in' },
+          { corner: 'front_right', ahead: '80', behind: '82' },
+        ],
+      },
+    });
   });
 
   it.each([
-    ['strings', {}, ['diameter', 'front_left.ahead', 'front_left.behind']],
-    ['strings', { diameter: '352', 'rear_left.ahead': '80' }, ['rear_left.behind']],
-    ['gap', { diameter: '352', ahead: '1290', behind: '1292', turned_ahead: '1291' }, ['turned_behind']],
-    ['spot', { spot: '12' }, ['distance']],
+    ['strings', {}, ['front_left.ahead', 'front_left.behind', 'front_right.ahead', 'front_right.behind']],
+    ['strings', { ...FRONT, 'rear_left.ahead': '80' }, ['rear_left.behind', 'rear_right.ahead', 'rear_right.behind']],
+    ['gap', { ahead: '1290', behind: '1292', turned_ahead: '1291' }, ['turned_behind']],
+    ['spot', { forward: '12', turned_up: '3' }, ['distance', 'turned_forward']],
     ['slip', {}, ['reading']],
     ['setback', { left: '512' }, ['right']],
   ] as const)('%s with %j lacks %j', (way, fields, missing) => {
     expect(enteredOf(way, typed(fields))).toEqual({ kind: 'missing', fields: missing });
   });
 
-  it('take a second pair, a second axle and a stated reading', () => {
-    const gap = enteredOf('gap', typed({ diameter: '352', ahead: '1290', behind: '1292', turned_ahead: '1291', turned_behind: '1292', reading_standard: '0,5' }, { front: false }));
-    expect(gap).toMatchObject({ kind: 'ready', figures: { front: false, reading_standard: '0,5', pairs: [{ ahead: '1290' }, { behind: '1292' }] } });
-    expect(enteredOf('slip', typed({ reading: '-2,5', reading_3: '13 ft/mile' }))).toMatchObject({ figures: { readings: ['-2,5', '13 ft/mile'] } });
+  it('take a second pair, a second axle and what is known beside', () => {
+    const gap = enteredOf('gap', typed({ ahead: '1290', behind: '1292', turned_ahead: '1291', turned_behind: '1292', reading_standard: '0,5', below_hub: '40' }, { front: false, carried_round: true }));
+    expect(gap).toMatchObject({ kind: 'ready', figures: { front: false, carried_round: true, below_hub: '40', reading_standard: '0,5', pairs: [{ ahead: '1290' }, { behind: '1292' }] } });
+    expect(enteredOf('slip', typed({ reading: '-2,5', reading_3: '13 ft/mile' }))).toMatchObject({ figures: { corner: 'front_left', readings: ['-2,5', '13 ft/mile'] } });
+    expect(enteredOf('spot', typed({ distance: '3 m', forward: '12', up: '2', turned_forward: '10' }))).toMatchObject({ figures: { spot: { forward: '12', up: '2' }, half_turned: { forward: '10' } } });
   });
 
   it('are blamed where the refusal quotes them, and nowhere else', () => {
     const fields = { ahead: '12 feet wide', behind: '1292' };
-    expect(fieldsBlamed('A length is not understood: "12 feet wide".', fields)).toEqual(['ahead']);
+    expect(fieldsBlamed('front gap 1: "12 feet wide", character 4: \'f\' stands there; a unit would do', fields)).toEqual(['ahead']);
     expect(fieldsBlamed('Both gaps are longer than the track.', fields)).toEqual([]);
   });
 });

@@ -48,6 +48,25 @@ pub(crate) fn spindle_at(toe: Angle, camber: Angle) -> Mirrored {
     ]
 }
 
+/// Camber against the floor of a spindle with the heading `toe` that makes this
+/// cosine with the direction against `gravity`; none when the geometry cannot be.
+pub(crate) fn camber_at(gravity: &Mirrored, along_spindle: f64, toe: Angle) -> Option<Angle> {
+    // n·g is the same in every frame: A cos γ − g_z sin γ = n·g.
+    let level = gravity[0] * toe.sin() + gravity[1] * toe.cos();
+    let reach = level.hypot(gravity[2]);
+    let ratio = along_spindle / reach;
+    (ratio.abs() < 1.0).then(|| Angle::from_rad(ratio.acos() - gravity[2].atan2(level)))
+}
+
+/// The direction against gravity in mirrored axes.
+pub(crate) fn mirrored_up(side: Side, floor_up: Dir<Floor>) -> Mirrored {
+    [
+        floor_up.vec().x(),
+        side.outboard(&floor_up.vec()),
+        floor_up.vec().z(),
+    ]
+}
+
 impl Stance {
     /// The stance of a wheel that points straight ahead, from the specific
     /// force its board reads at rest; none when that is no direction.
@@ -75,21 +94,10 @@ impl Stance {
         up: Dir<Board>,
         toe: Angle,
     ) -> Option<Self> {
-        let gravity: Mirrored = [
-            floor_up.vec().x(),
-            side.outboard(&floor_up.vec()),
-            floor_up.vec().z(),
-        ];
+        let gravity = mirrored_up(side, floor_up);
         let (spindle_board, forward_board) = (mounting.spindle(side), mounting.forward());
-        // n·g is the same in every frame: A cos γ − g_z sin γ = n·g.
         let along_spindle = spindle_board.dot(&up);
-        let level = gravity[0] * toe.sin() + gravity[1] * toe.cos();
-        let reach = level.hypot(gravity[2]);
-        let ratio = along_spindle / reach;
-        if ratio.is_nan() || ratio.abs() >= 1.0 {
-            return None;
-        }
-        let camber = Angle::from_rad(ratio.acos() - gravity[2].atan2(level));
+        let camber = camber_at(&gravity, along_spindle, toe)?;
         let spindle = spindle_at(toe, camber);
         // f = α n + β g + δ (n × g) with f·n = 0, f·g known, |f| = 1, and the
         // root that points forward.

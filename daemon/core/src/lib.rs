@@ -12,6 +12,7 @@ pub mod attitude;
 pub mod calibrate;
 pub mod calibration;
 pub mod causes;
+pub mod check;
 pub mod chip;
 pub mod clock;
 pub mod decision;

@@ -17,6 +17,7 @@ use tokio_util::task::TaskTracker;
 use crate::board::{Board, BoardKeeper, Inlets, Intake, Kept};
 use crate::calibrating::CalibrationDesk;
 use crate::calibration_store::CalibrationStore;
+use crate::checking::{CheckBoards, CheckTask};
 use crate::clock::DaemonClock;
 use crate::config::{BoardConfig, Config, MOST_BOARDS};
 use crate::http::App;
@@ -126,6 +127,17 @@ impl Daemon {
             links.tasks.spawn(recorder.run(stop.clone()));
         }
         links.tasks.spawn(task.run(stop.clone()));
+        let (task, check) = CheckTask::new(
+            CheckBoards {
+                boards: boards.clone(),
+                level: level.watch(),
+                swing: swing.watch(),
+                clock,
+                journal: journal.clone(),
+            },
+            links.inlets.check.clone(),
+        );
+        links.tasks.spawn(task.run(stop.clone()));
         let (publish, shown) = watch::channel(boards);
         let calibration =
             CalibrationDesk::new(shown.clone(), swing.watch(), links.store.clone(), journal);
@@ -133,6 +145,7 @@ impl Daemon {
             boards: shown,
             swing: swing.watch(),
             level: level.watch(),
+            check: check.watch(),
             inlet: links.inlets.swing.clone(),
             scenario,
             clock: links.clock,
@@ -165,6 +178,7 @@ impl Daemon {
                 calibration,
                 level,
                 visits,
+                check,
                 stop: stop.clone(),
             },
             tasks,

@@ -10,6 +10,7 @@
 //! - [`swing`]: the task that owns the steering swing;
 //! - [`calibrating`] and [`calibration_store`]: making calibrations, and keeping them;
 //! - [`levelling`]: floor, toe, and how the boards sit, found by turning the wheels;
+//! - [`checking`]: the guided checks of camber, play, steering locks, turns and ride height;
 //! - [`snapshot`]: the latest of everything, as one view;
 //! - [`present`]: from the domain to the views of the wire;
 //! - [`http`]: page and interface;
@@ -25,6 +26,7 @@ pub mod board;
 pub mod calibrating;
 pub mod calibration_store;
 pub mod car;
+pub mod checking;
 pub mod cli;
 pub mod clock;
 pub mod config;

@@ -8,6 +8,7 @@ use tokio::time::{MissedTickBehavior, interval};
 use tokio_util::sync::CancellationToken;
 
 use crate::board::Board;
+use crate::checking::CheckSnapshot;
 use crate::clock::DaemonClock;
 use crate::http::views::{BoardView, ScenarioView, StateView, WheelView};
 use crate::levelling::LevelSnapshot;
@@ -31,6 +32,8 @@ pub struct Sources {
     pub swing: watch::Receiver<SwingSnapshot>,
     /// Floor, toe and run-outs.
     pub level: watch::Receiver<LevelSnapshot>,
+    /// The checks.
+    pub check: watch::Receiver<CheckSnapshot>,
     /// Counts of readings the swing was too late for.
     pub inlet: Arc<SwingInlet>,
     /// Truth of a simulated car.
@@ -48,6 +51,7 @@ impl Sources {
         let boards = self.boards.borrow().clone();
         let swing = self.swing.borrow().clone();
         let level = self.level.borrow().clone();
+        let check = self.check.borrow().clone();
         let seen: Vec<_> = boards
             .iter()
             .map(|board| (board, board.look(now)))
@@ -78,6 +82,8 @@ impl Sources {
             differences: present::difference_views(&swing),
             levelling: present::level_view(&level),
             visit: present::at_hand_view(*self.visit.borrow()),
+            check: present::check_view(&check),
+            checked: present::check_results(&check),
             scenario: self.scenario.clone(),
         }
     }
@@ -128,4 +134,6 @@ fn differs(before: &StateView, now: &StateView) -> bool {
         || before.findings != now.findings
         || before.levelling != now.levelling
         || before.visit != now.visit
+        || before.check != now.check
+        || before.checked != now.checked
 }

@@ -177,6 +177,91 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/check": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Starts a check. */
+        post: operations["start_check"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/check/cancel": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Gives the running check up. */
+        post: operations["cancel_check"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/check/figure": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Types a figure that the running check waits for. */
+        post: operations["check_figure"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/check/finish": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ends the running check with what is there. */
+        post: operations["finish_check"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/check/turns-of-swing": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Works toe-out on turns out of the last steering swing, so that nobody has to steer twice. */
+        post: operations["turns_of_swing"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/floor/forget": {
         parameters: {
             query?: never;
@@ -577,85 +662,17 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/v1/check": {
+    "/sheet/{id}": {
         parameters: {
             query?: never;
             header?: never;
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /** The sheet of a visit as one HTML file that needs nothing else. */
+        get: operations["sheet"];
         put?: never;
-        /** Starts a check. */
-        post: operations["start_check"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/check/cancel": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Gives the running check up. */
-        post: operations["cancel_check"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/check/figure": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Types a figure that the running check waits for. */
-        post: operations["check_figure"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/check/finish": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Ends the running check with what is there. */
-        post: operations["finish_check"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/check/turns-of-swing": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Works toe-out on turns out of the last steering swing, so that nobody has to steer twice. */
-        post: operations["turns_of_swing"];
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -1224,6 +1241,9 @@ export interface components {
         ChangeView: {
             /** @description All boards, when one of them changed. */
             boards?: components["schemas"]["BoardView"][];
+            check?: components["schemas"]["CheckView"] | null;
+            /** @description All results of checks, when one was added. */
+            checked?: components["schemas"]["CheckResultView"][];
             /** @description All differences, when one was added. */
             differences?: components["schemas"]["DifferenceView"][];
             /** @description All findings, when one was added. */
@@ -1246,10 +1266,6 @@ export interface components {
             visit?: components["schemas"]["AtHandView"];
             /** @description All wheels, when one of them changed. */
             wheels?: components["schemas"]["WheelView"][];
-            /** @description The guided check, when it changed. */
-            check?: components["schemas"]["CheckView"];
-            /** @description All results of checks, when one was added. */
-            checked?: components["schemas"]["CheckResultView"][];
         };
         /** @description An angle against ride height: c₀ + c₁ h + c₂ h², h in mm from the reference, degrees. */
         CheckCurveView: {
@@ -1738,54 +1754,75 @@ export interface components {
          */
         EdgeView: "xy" | "xz" | "yz";
         /**
-         * @description Toe, setback or offsets as a person measured them; every figure as text with its
-         *     unit or without (then mm): `2,5`, `2.5 mm`, `3/32 in`.
+         * @description Toe or setback as a person measured them; every figure as text with its unit, or
+         *     without (then mm): `2,5`, `2.5 mm`, `3/32 in`.
          */
         EnteredFigures: {
-            /** @description Diameter at which the distances were taken. */
-            diameter: string;
+            /**
+             * @description Standard uncertainty of the strings' direction where the hubs' distances are not all
+             *     told, as an angle; 0.05° where nothing is said.
+             */
+            direction_standard?: string | null;
+            /** @description Diameter at which the distances at the front were taken; the record's rim flange where nothing is said. */
+            front_diameter?: string | null;
             /** @description Standard uncertainty of one distance; 0.3 mm where nothing is said. */
             reading_standard?: string | null;
+            /** @description The same at the rear. */
+            rear_diameter?: string | null;
+            /**
+             * @description Run-out at the side of the rim, least to most, for wheels that were not rolled half
+             *     a turn; 1 mm where nothing is said.
+             */
+            run_out?: string | null;
             /** @enum {string} */
             way: "strings";
             /** @description Distances at the wheels that were measured. */
             wheels: components["schemas"]["StringDistances"][];
         } | {
-            /** @description Diameter at which the gaps were taken. */
-            diameter: string;
+            /** @description How far below the hubs; nothing is hub height. */
+            below_hub?: string | null;
+            /**
+             * @description Was each pair taken between the same two marks, the car rolled on half a turn
+             *     in between? Run-out drops out then.
+             */
+            carried_round?: boolean;
+            /** @description Diameter at which the gaps were taken; the record's rim flange where nothing is said. */
+            diameter?: string | null;
             /** @description Is it the front axle? */
             front: boolean;
-            /** @description Pairs of gaps; a second pair after rolling half a turn takes run-out away. */
+            /** @description Pairs of gaps; several are averaged. */
             pairs: components["schemas"]["GapPair"][];
             /** @description Standard uncertainty of one gap; 0.3 mm where nothing is said. */
             reading_standard?: string | null;
+            /** @description Run-out at the side of the rim, least to most; 1 mm where nothing is said. */
+            run_out?: string | null;
             /** @enum {string} */
             way: "gap";
         } | {
+            /** @description How far the beam may be from square to the car, standard, as an angle; 0.1° where nothing is said. */
+            beam_standard?: string | null;
             /** @description Which wheel. */
             corner: components["schemas"]["Corner"];
-            /** @description Distance from mirror to scale. */
+            /** @description Distance from mirror to screen. */
             distance: string;
-            /** @description Standard uncertainty of one spot; 1 mm where nothing is said. */
+            half_turned?: components["schemas"]["SpotPlace"] | null;
+            /** @description Standard uncertainty of a spot's place; 1 mm where nothing is said. */
             reading_standard?: string | null;
-            /**
-             * @description How far the spot stands from where a wheel without toe would throw it, + for toe-in;
-             *     a second figure after rolling half a turn takes the mirror's seat away.
-             */
-            spots: string[];
+            /** @description Where the spot came back. */
+            spot: components["schemas"]["SpotPlace"];
             /** @enum {string} */
             way: "spot";
         } | {
-            /** @description Is it the front axle? */
-            front: boolean;
-            /** @description Readings, + for toe-in: `-2,5`, `-2.5 m/km`, `13 ft/mile`. */
+            /** @description Which wheel. */
+            corner: components["schemas"]["Corner"];
+            /** @description Readings, + for toe-in: `-2,5`, `-2.5 m/km`, `13 ft/mile`; several are averaged. */
             readings: string[];
             /** @enum {string} */
             way: "slip";
         } | {
             /** @description Is it the front axle? */
             front: boolean;
-            /** @description From a common line across the car to the left wheel centre. */
+            /** @description From a common line across the car, behind the axle, to the left wheel centre. */
             left: string;
             /** @description Standard uncertainty of one distance; 1 mm where nothing is said. */
             reading_standard?: string | null;
@@ -2409,6 +2446,8 @@ export interface components {
             number: number;
             /** @description Which procedure. */
             procedure: components["schemas"]["Procedure"];
+            /** @description Version of the daemon that did it. */
+            software: string;
             /** @description Part of the visit. */
             stage: components["schemas"]["Stage"];
             /** @description Was it taken back? */
@@ -2518,6 +2557,13 @@ export interface components {
          * @enum {string}
          */
         SitsBy: "unknown" | "declared" | "run_out";
+        /** @description Where a spot of light came back, from where the beam left the screen. */
+        SpotPlace: {
+            /** @description Towards the front of the car. */
+            forward: string;
+            /** @description Up; nothing is 0. */
+            up?: string | null;
+        };
         /**
          * @description A part of a visit.
          * @enum {string}
@@ -2527,6 +2573,10 @@ export interface components {
         StateView: {
             /** @description Every board the configuration names or the daemon found. */
             boards: components["schemas"]["BoardView"][];
+            /** @description The guided check that runs, or ran last. */
+            check: components["schemas"]["CheckView"];
+            /** @description What the checks of this run of the daemon found, newest last. */
+            checked: components["schemas"]["CheckResultView"][];
             /** @description Left less right of the runs that found both wheels, newest last. */
             differences: components["schemas"]["DifferenceView"][];
             /** @description Findings of this run of the daemon, newest last. */
@@ -2553,10 +2603,6 @@ export interface components {
             visit: components["schemas"]["AtHandView"];
             /** @description Live angles of every wheel that has a board. */
             wheels: components["schemas"]["WheelView"][];
-            /** @description The guided check that runs, or ran last. */
-            check: components["schemas"]["CheckView"];
-            /** @description What the checks of this run of the daemon found, newest last. */
-            checked: components["schemas"]["CheckResultView"][];
         };
         /**
          * @description Where steer angles of a check come from.
@@ -3489,6 +3535,173 @@ export interface operations {
             };
         };
     };
+    start_check: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CheckStart"];
+            };
+        };
+        responses: {
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CheckView"];
+                };
+            };
+            /** @description Another procedure is running, or a board that is needed gives no readings */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description It cannot be started so */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    cancel_check: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CheckView"];
+                };
+            };
+            /** @description None is running */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    check_figure: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CheckFigure"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CheckView"];
+                };
+            };
+            /** @description None is wanted */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description No such figure */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    finish_check: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CheckView"];
+                };
+            };
+            /** @description None is running */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    turns_of_swing: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The result is the last of `checked` */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CheckView"];
+                };
+            };
+            /** @description No swing of both wheels has ended, or another procedure is running */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
     forget_floor: {
         parameters: {
             query?: never;
@@ -4266,66 +4479,33 @@ export interface operations {
             };
         };
     };
-    start_check: {
+    sheet: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description Angles in degrees and minutes; any value, or none */
+                minutes?: string;
+                /** @description a4 or letter; a4 where nothing is said */
+                paper?: string;
+            };
             header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["CheckStart"];
+            path: {
+                id: number;
             };
-        };
-        responses: {
-            202: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["CheckView"];
-                };
-            };
-            /** @description Another procedure is running, or a board that is needed gives no readings */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["ProblemView"];
-                };
-            };
-            /** @description It cannot be started so */
-            422: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["ProblemView"];
-                };
-            };
-        };
-    };
-    cancel_check: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
             cookie?: never;
         };
         requestBody?: never;
         responses: {
+            /** @description The sheet */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["CheckView"];
+                    "text/html": unknown;
                 };
             };
-            /** @description None is running */
-            409: {
+            /** @description No such paper */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -4333,97 +4513,8 @@ export interface operations {
                     "application/problem+json": components["schemas"]["ProblemView"];
                 };
             };
-        };
-    };
-    check_figure: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["CheckFigure"];
-            };
-        };
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["CheckView"];
-                };
-            };
-            /** @description None is wanted */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["ProblemView"];
-                };
-            };
-            /** @description No such figure */
-            422: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["ProblemView"];
-                };
-            };
-        };
-    };
-    finish_check: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["CheckView"];
-                };
-            };
-            /** @description None is running */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["ProblemView"];
-                };
-            };
-        };
-    };
-    turns_of_swing: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description The result is the last of `checked` */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["CheckView"];
-                };
-            };
-            /** @description No swing of both wheels has ended, or another procedure is running */
-            409: {
+            /** @description No such visit */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };

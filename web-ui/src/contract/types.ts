@@ -76,6 +76,7 @@ export type PointView = Schemas['PointView'];
 export type Quantity = Schemas['Quantity'];
 export type RunView = Schemas['RunView'];
 export type SideDifferenceView = Schemas['SideDifferenceView'];
+export type SpotPlace = Schemas['SpotPlace'];
 export type Stage = Schemas['Stage'];
 export type StringDistances = Schemas['StringDistances'];
 export type Unit = Schemas['Unit'];

@@ -1,6 +1,6 @@
 // Toe, setback and offsets while they are being typed. The text goes to the daemon as it is
 // typed, units and all; here it is only seen whether all of it is there. Pure.
-import type { Corner, EnteredFigures, StringDistances } from '../contract/types';
+import type { Corner, EnteredFigures, SpotPlace, StringDistances } from '../contract/types';
 
 export type Way = EnteredFigures['way'];
 export const WAYS: readonly Way[] = ['strings', 'gap', 'spot', 'slip', 'setback'];
@@ -11,9 +11,11 @@ export interface EnteredDraft {
   typed: Readonly<Record<string, string>>;
   front: boolean;
   corner: Corner;
+  /** Gap: each pair between the same two marks, the car rolled on half a turn in between. */
+  carried_round: boolean;
 }
 
-export const EMPTY: EnteredDraft = { typed: {}, front: true, corner: 'front_left' };
+export const EMPTY: EnteredDraft = { typed: {}, front: true, corner: 'front_left', carried_round: false };
 
 export type Entered = { kind: 'ready'; figures: EnteredFigures } | { kind: 'missing'; fields: string[] };
 
@@ -34,32 +36,44 @@ export function enteredOf(way: Way, draft: EnteredDraft): Entered {
   const { front, corner } = draft;
   switch (way) {
     case 'strings': {
-      const diameter = need('diameter');
       const begun = CORNERS.filter((one) => STRING_FIELDS.some((name) => text(stringField(one, name)) !== ''));
-      if (begun.length === 0) missing.push(stringField('front_left', 'ahead'), stringField('front_left', 'behind'));
-      const wheels = begun.map((one) => wheelOf(one, text, need));
-      return settled({ way, diameter, wheels, ...standard });
+      // Toe at strings needs both wheels of an axle.
+      const asked = CORNERS.filter((one) => begun.some((other) => axleOf(other) === axleOf(one)));
+      const wheels = (asked.length > 0 ? asked : CORNERS.slice(0, 2)).map((one) => wheelOf(one, text, need));
+      return settled({
+        way,
+        wheels,
+        ...ifTyped('front_diameter', 'front_diameter'),
+        ...ifTyped('rear_diameter', 'rear_diameter'),
+        ...ifTyped('direction_standard', 'direction_standard'),
+        ...ifTyped('run_out', 'run_out'),
+        ...standard,
+      });
     }
     case 'gap': {
-      const diameter = need('diameter');
       const pairs = [{ ahead: need('ahead'), behind: need('behind') }];
-      if (text('turned_ahead') !== '' || text('turned_behind') !== '') pairs.push({ ahead: need('turned_ahead'), behind: need('turned_behind') });
-      return settled({ way, front, diameter, pairs, ...standard });
+      const second = text('turned_ahead') !== '' || text('turned_behind') !== '';
+      if (second) pairs.push({ ahead: need('turned_ahead'), behind: need('turned_behind') });
+      const { carried_round } = draft;
+      return settled({ way, front, pairs, carried_round, ...ifTyped('diameter', 'diameter'), ...ifTyped('below_hub', 'below_hub'), ...ifTyped('run_out', 'run_out'), ...standard });
     }
     case 'spot': {
       const distance = need('distance');
-      const spots = [need('spot')];
-      if (text('turned_spot') !== '') spots.push(text('turned_spot'));
-      return settled({ way, corner, distance, spots, ...standard });
+      const place = (forward: string, up: string): SpotPlace => ({ forward: need(forward), ...ifTyped('up', up) });
+      const spot = place('forward', 'up');
+      const turned = text('turned_forward') !== '' || text('turned_up') !== '' ? { half_turned: place('turned_forward', 'turned_up') } : {};
+      return settled({ way, corner, distance, spot, ...turned, ...ifTyped('beam_standard', 'beam_standard'), ...standard });
     }
     case 'slip': {
       need('reading');
-      return settled({ way, front, readings: ['reading', 'reading_2', 'reading_3'].map(text).filter((reading) => reading !== '') });
+      return settled({ way, corner, readings: ['reading', 'reading_2', 'reading_3'].map(text).filter((reading) => reading !== '') });
     }
     case 'setback':
       return settled({ way, front, left: need('left'), right: need('right'), ...standard });
   }
 }
+
+const axleOf = (corner: Corner): string => corner.slice(0, corner.indexOf('_'));
 
 const STRING_FIELDS = ['ahead', 'behind', 'turned_ahead', 'turned_behind', 'hub'] as const;
 

@@ -12,10 +12,12 @@ export const entered = {
   front: 'front axle',
   rear: 'rear axle',
   wheel: 'wheel',
-  standard: 'one reading is good to ± (one sigma), if you know it',
   halfTurn: 'After rolling the car half a wheel turn, if you can: takes run-out away',
+  carried: 'Each pair between the same two marks, the car rolled on half a turn',
+  usual: 'usual',
+  unknown: 'missing',
   caveats: 'Heed',
-  leave: 'A wheel that was not measured stays empty.',
+  leave: 'Both wheels of an axle are needed; an axle that was not measured stays empty. With all four hubs, tracks and wheelbase the strings need not be parallel.',
 };
 
 export const WAY: Record<Way, string> = {
@@ -30,9 +32,9 @@ export const WAY: Record<Way, string> = {
 export const WAY_SAYS: Record<Way, string> = {
   strings: 'Two strings at hub height along both sides, parallel to the car. At each wheel measure from the string to the rim flange, ahead of the hub and behind it.',
   gap: 'At one axle measure between the two wheels, from flange to flange at hub height: ahead of the axle, then behind it.',
-  spot: 'A mirror on the wheel throws a spot of light on a scale. Measure how far the spot stands from where a wheel without toe would throw it, + for toe-in.',
-  slip: 'Drive the axle slowly and straight over a plate that can slip sideways and read it; in m per km unless you type ft/mile. + for toe-in.',
-  setback: 'Stretch a line across the car at a right angle to its centreline, ahead of the axle. Measure from it back to each wheel centre.',
+  spot: 'A level beam, square to the car, falls on a mirror on the wheel and comes back to its screen. Measure how far from where it left the spot comes back, + towards the front of the car.',
+  slip: 'Drive one wheel slowly and straight over a plate that can slip sideways and read it; in m per km unless you type ft/mile. + for toe-in.',
+  setback: 'Stretch a line across the car at a right angle to its centreline, behind the axle. Measure from it forward to each wheel centre.',
 };
 
 export const CAVEATS: Record<Way, readonly string[]> = {
@@ -47,29 +49,42 @@ export const CAVEATS: Record<Way, readonly string[]> = {
 };
 
 export const FIELD: Record<string, string> = {
-  diameter: 'diameter at which you measure',
+  front_diameter: 'diameter you measure at, front',
+  rear_diameter: 'diameter you measure at, rear',
+  diameter: 'diameter you measure at',
   ahead: 'ahead of the hub',
   behind: 'behind the hub',
   turned_ahead: 'turned: ahead',
   turned_behind: 'turned: behind',
   hub: 'to the hub’s middle',
-  distance: 'mirror to scale',
-  spot: 'spot from zero',
-  turned_spot: 'turned: spot from zero',
+  distance: 'mirror to screen',
+  forward: 'spot, + to the front',
+  up: 'spot, + up',
+  turned_forward: 'turned: + to the front',
+  turned_up: 'turned: + up',
   reading: 'reading',
   reading_2: 'second reading',
   reading_3: 'third reading',
   left: 'line to the left wheel centre',
   right: 'line to the right wheel centre',
-  reading_standard: 'reading ±',
+  below_hub: 'how far below the hubs',
+  reading_standard: 'one reading good to ±',
+  direction_standard: 'strings parallel to ±, e.g. 0.05°',
+  beam_standard: 'beam square to ±, e.g. 0.1°',
+  run_out: 'run-out of the rim, least to most',
+};
+
+/** Where the same field is called otherwise. */
+export const NAMES: Partial<Record<Way, Record<string, string>>> = {
+  gap: { ahead: 'ahead of the axle', behind: 'behind the axle', turned_ahead: 'second pair: ahead', turned_behind: 'second pair: behind' },
 };
 
 export const drawing: Record<Way, string> = {
   strings: 'Seen from above: a string beside the wheels, distances a ahead of and b behind each hub',
   gap: 'Seen from above: two wheels of one axle, gap a ahead of and b behind the axle',
-  spot: 'Seen from above: a mirror on the wheel throws a spot on a scale at distance d',
+  spot: 'Seen from above: a beam falls on a mirror on the wheel and comes back beside where it left',
   slip: 'Seen from above: a wheel on a plate that slips sideways',
-  setback: 'Seen from above: a line across the car, distances to the left and right wheel centre',
+  setback: 'Seen from above: a line across the car behind the axle, distances to the left and right wheel centre',
 };
 
-export const picture = { ahead: 'ahead', behind: 'behind', string: 'string', line: 'line across', scale: 'scale', mirror: 'mirror', plate: 'plate', front: '↑ front', left: 'left', right: 'right', distance: 'distance', spot: 'spot' };
+export const picture = { ahead: 'ahead', behind: 'behind', string: 'string', line: 'line across', scale: 'screen', mirror: 'mirror', plate: 'plate', front: '↑ front', left: 'left', right: 'right', distance: 'distance', spot: 'spot' };

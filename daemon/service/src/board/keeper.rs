@@ -11,6 +11,7 @@ use time::{Date, OffsetDateTime};
 
 use super::{Board, Heard};
 use crate::calibration_store::{CalibrationStore, StoreError, StoredCalibration, to_text};
+use crate::checking::CheckInlet;
 use crate::clock::DaemonClock;
 use crate::journal::{Entry, Journal, Presence};
 use crate::levelling::{LevelInlet, LevelInput};
@@ -26,6 +27,8 @@ pub struct Inlets {
     pub swing: Arc<SwingInlet>,
     /// To the run-outs.
     pub level: Arc<LevelInlet>,
+    /// To the checks.
+    pub check: Arc<CheckInlet>,
 }
 
 /// Takes readings into a board and on to what is measured. What happens here
@@ -65,6 +68,7 @@ impl Intake {
     }
 
     fn offer(&self, heard: Heard) {
+        self.inlets.check.offer(&self.board, heard);
         if let Some(mount) = self.board.facts.mount {
             if let Some(place) = SwingPlace::of(mount) {
                 self.inlets.swing.offer(SwingInput { place, heard });

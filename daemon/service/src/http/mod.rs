@@ -5,6 +5,8 @@ mod api;
 mod calibration_api;
 pub mod calibration_views;
 mod car_api;
+mod check_api;
+mod check_views;
 mod level_api;
 mod level_views;
 mod page;
@@ -40,6 +42,7 @@ use problem::Problem;
 use views::{ChangeView, StateView};
 
 use crate::calibrating::CalibrationDesk;
+use crate::checking::CheckHandle;
 use crate::levelling::LevelHandle;
 use crate::swing::SwingHandle;
 use crate::visiting::VisitDesk;
@@ -60,6 +63,8 @@ pub struct App {
     pub level: LevelHandle,
     /// Way to cars and visits.
     pub visits: VisitDesk,
+    /// Way to the checks.
+    pub check: CheckHandle,
     /// Ends the live streams.
     pub stop: CancellationToken,
 }
@@ -109,6 +114,11 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(visit_api::export_json))
         .routes(routes!(visit_api::export_csv))
         .routes(routes!(sheet_api::sheet))
+        .routes(routes!(check_api::start_check))
+        .routes(routes!(check_api::check_figure))
+        .routes(routes!(check_api::finish_check))
+        .routes(routes!(check_api::cancel_check))
+        .routes(routes!(check_api::turns_of_swing))
         .routes(routes!(api::health))
         .routes(routes!(api::openapi))
         .split_for_parts()

@@ -93,6 +93,8 @@ fn change(before: &StateView, now: &StateView) -> Option<ChangeView> {
         differences: section(&before.differences, &now.differences),
         levelling: section(&before.levelling, &now.levelling),
         visit: section(&before.visit, &now.visit),
+        check: section(&before.check, &now.check),
+        checked: section(&before.checked, &now.checked),
     };
     let empty = ChangeView {
         serial: now.serial,

@@ -20,6 +20,7 @@ use tower::ServiceExt as _;
 
 use super::views::*;
 use super::{App, calibration_sample, router};
+use crate::checking::{CheckBoards, CheckInlet, CheckTask};
 use crate::clock::DaemonClock;
 use crate::config::SwingConfig;
 use crate::journal::Journal;
@@ -56,6 +57,15 @@ fn served() -> Served {
     };
     let (task, swing) = SwingTask::new(wheels, Arc::new(SwingInlet::default()), Journal::off());
     tokio::spawn(task.run(stop.clone()));
+    let given = CheckBoards {
+        boards: Vec::new(),
+        level: level.watch(),
+        swing: swing.watch(),
+        clock: DaemonClock::starting_now(),
+        journal: Journal::off(),
+    };
+    let (task, check) = CheckTask::new(given, Arc::new(CheckInlet::default()));
+    tokio::spawn(task.run(stop.clone()));
     Served {
         router: router(App {
             state: shown,
@@ -63,6 +73,7 @@ fn served() -> Served {
             calibration: calibration_sample::desk(),
             level,
             visits: VisitDesk::new(Store::in_memory()),
+            check,
             stop: stop.clone(),
         }),
         publish,

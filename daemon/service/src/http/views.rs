@@ -9,6 +9,7 @@ use utoipa::ToSchema;
 
 pub use super::about_views::{AboutView, TimeBy};
 use super::calibration_views::CalibrationView;
+pub use super::check_views::*;
 pub use super::level_views::*;
 pub use super::visit_views::AtHandView;
 
@@ -36,6 +37,10 @@ pub struct StateView {
     pub levelling: LevellingView,
     /// The visit at hand, into which finished procedures go.
     pub visit: AtHandView,
+    /// The guided check that runs, or ran last.
+    pub check: CheckView,
+    /// What the checks of this run of the daemon found, newest last.
+    pub checked: Vec<CheckResultView>,
     /// The simulated car's true angles, in demonstration mode only.
     pub scenario: Option<ScenarioView>,
 }
@@ -75,6 +80,12 @@ pub struct ChangeView {
     #[schema(nullable = false)]
     /// The visit at hand, when another is or an entry was added.
     pub visit: Option<AtHandView>,
+    /// The guided check, when it changed.
+    pub check: Option<CheckView>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    /// All results of checks, when one was added.
+    pub checked: Option<Vec<CheckResultView>>,
 }
 
 /// Where a board is strapped.

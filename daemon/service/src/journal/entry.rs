@@ -9,7 +9,9 @@ use hubplumb_protocol::{Packing, Reading};
 use serde::{Deserialize, Serialize};
 
 use crate::axis::AxisName;
+use crate::checking::CheckWish;
 use crate::config::Texts;
+use crate::http::views::{CheckFigure, CheckStart};
 use crate::levelling::LevelWish;
 use crate::mount::Mount;
 use crate::swing::Wish;
@@ -96,6 +98,13 @@ pub enum Entry {
         /// The wish.
         wish: LevelNote,
     },
+    /// A wish was granted or refused by the checks.
+    Check {
+        /// When, µs of the daemon's time.
+        at_us: i64,
+        /// The wish.
+        wish: CheckNote,
+    },
     /// A swing is over.
     SwingOver {
         /// Which run.
@@ -162,6 +171,48 @@ pub enum Task {
     Swing,
     /// Run-outs.
     Level,
+    /// Checks.
+    Check,
+}
+
+/// A wish of the checks, as clients send it: its numbers come back to the bit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum CheckNote {
+    /// Start one.
+    Start(CheckStart),
+    /// A figure.
+    Figure(CheckFigure),
+    /// End it.
+    Finish,
+    /// Give it up.
+    Cancel,
+    /// Toe-out on turns of the last swing.
+    TurnsOfSwing,
+}
+
+impl From<&CheckWish> for CheckNote {
+    fn from(wish: &CheckWish) -> Self {
+        match wish {
+            CheckWish::Start(start) => Self::Start(start.clone()),
+            CheckWish::Figure(figure) => Self::Figure(figure.clone()),
+            CheckWish::Finish => Self::Finish,
+            CheckWish::Cancel => Self::Cancel,
+            CheckWish::TurnsOfSwing => Self::TurnsOfSwing,
+        }
+    }
+}
+
+impl From<CheckNote> for CheckWish {
+    fn from(note: CheckNote) -> Self {
+        match note {
+            CheckNote::Start(start) => Self::Start(start),
+            CheckNote::Figure(figure) => Self::Figure(figure),
+            CheckNote::Finish => Self::Finish,
+            CheckNote::Cancel => Self::Cancel,
+            CheckNote::TurnsOfSwing => Self::TurnsOfSwing,
+        }
+    }
 }
 
 /// A wish of the swing. Angles are in radians, so that they come back to the bit.

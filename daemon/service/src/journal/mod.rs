@@ -19,7 +19,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{SyncSender, TrySendError};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-pub use entry::{Entry, LevelNote, Presence, SwingNote, Task};
+pub use entry::{CheckNote, Entry, LevelNote, Presence, SwingNote, Task};
 pub use line::{BadPlayed, Played, PlayedLine, PlayedTransport, Tempo};
 pub use read::{JournalError, Recorded, read};
 pub use replay::{Ended, Replay};

@@ -12,6 +12,7 @@ use super::entry::{Entry, Task};
 use super::read::{JournalError, Recorded};
 use crate::board::{Board, Inlets, Intake, status_of};
 use crate::calibration_store;
+use crate::checking::{CheckBoards, CheckSnapshot, CheckTask};
 use crate::clock::DaemonClock;
 use crate::config::{self, Config};
 use crate::levelling::{LevelBoards, LevelSnapshot, LevelTask};
@@ -44,6 +45,8 @@ pub struct Replay {
     pub swing: SwingSnapshot,
     /// Floor, toe and run-outs as they stand at the end.
     pub level: LevelSnapshot,
+    /// The checks as they stand at the end, with all that they found.
+    pub check: CheckSnapshot,
     /// Readings that were played.
     pub readings: u64,
     /// Notes that fit no board or wish of the configuration.
@@ -56,6 +59,8 @@ struct Player {
     names: Vec<String>,
     swing: SwingTask,
     level: LevelTask,
+    check: CheckTask,
+    checked: watch::Receiver<CheckSnapshot>,
     played: watch::Receiver<LevelSnapshot>,
     shown: watch::Receiver<SwingSnapshot>,
     readings: u64,
@@ -94,6 +99,7 @@ impl Replay {
             ended,
             swing: player.shown.borrow().clone(),
             level: player.played.borrow().clone(),
+            check: player.checked.borrow().clone(),
             readings: player.readings,
             unusable: player.unusable,
         })
@@ -128,6 +134,17 @@ impl Player {
             inlets.swing.clone(),
             Journal::off(),
         );
+        let (check, check_handle) = CheckTask::new(
+            CheckBoards {
+                boards: boards.clone(),
+                level: level_handle.watch(),
+                swing: swing_handle.watch(),
+                // Never asked, as above.
+                clock: DaemonClock::starting_now(),
+                journal: Journal::off(),
+            },
+            inlets.check.clone(),
+        );
         Self {
             names: config.boards.iter().map(|board| board.id.clone()).collect(),
             intakes: boards
@@ -136,6 +153,8 @@ impl Player {
                 .collect(),
             swing,
             level,
+            check,
+            checked: check_handle.watch(),
             played: level_handle.watch(),
             shown: swing_handle.watch(),
             readings: 0,
@@ -196,6 +215,11 @@ impl Player {
             } => {
                 self.level.take();
             }
+            Entry::Fed {
+                task: Task::Check, ..
+            } => {
+                self.check.take();
+            }
             // A wish that was refused then is refused now.
             Entry::Swing { wish } => {
                 let _ = self.swing.wished(Wish::from(*wish));
@@ -203,6 +227,10 @@ impl Player {
             Entry::Level { at_us, wish } => {
                 let wish = wish.clone().wish()?;
                 let _ = self.level.wished_at(wish, HostTime::from_us(*at_us));
+            }
+            Entry::Check { at_us, wish } => {
+                let wish = wish.clone().into();
+                let _ = self.check.wished_at(wish, HostTime::from_us(*at_us));
             }
             Entry::Begun { .. } | Entry::SwingOver { .. } | Entry::Missing { .. } => {}
         }

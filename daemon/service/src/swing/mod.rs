@@ -4,7 +4,10 @@
 mod inlet;
 mod task;
 
+use std::sync::Arc;
+
 use hubplumb_core::angle::Angle;
+use hubplumb_core::check::evidence::TurnsEvidence;
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::{
     BodyUse, Difference, Phase, PlateError, Progress, Refusal, Rest, StartError, SteerSource,
@@ -31,6 +34,8 @@ pub struct SwingSnapshot {
     pub found: Vec<Found>,
     /// Left less right of all runs that found both wheels, newest last.
     pub differences: Vec<(u64, Difference)>,
+    /// What the last swing that went through tells of toe-out on turns, if both wheels took part.
+    pub turns: Option<Arc<TurnsEvidence>>,
 }
 
 impl SwingSnapshot {

@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use hubplumb_core::check::evidence::TurnsEvidence;
+use hubplumb_core::check::evidence_of_swing;
 use hubplumb_core::swing::{
     BodyMotion, Difference, SteerSource, SwingBody, SwingProcedure, SwingSetup, SwingWheel,
 };
@@ -106,6 +108,7 @@ pub struct SwingTask {
     found: Vec<Found>,
     records: Option<watch::Sender<Option<SwingRecord>>>,
     differences: Vec<(u64, Difference)>,
+    turns: Option<Arc<TurnsEvidence>>,
     journal: Journal,
     over_told: u64,
 }
@@ -129,6 +132,7 @@ impl SwingTask {
             found: Vec::new(),
             records: None,
             differences: Vec::new(),
+            turns: None,
             journal,
             over_told: 0,
         };
@@ -271,6 +275,9 @@ impl SwingTask {
         };
         self.inlet.set_open(false);
         let run = self.run;
+        if swing.refusal().is_none() {
+            self.turns = evidence_of_swing(swing).map(Arc::new);
+        }
         for wheel in swing.outcome().iter().flatten() {
             self.found.push(Found {
                 run,
@@ -343,6 +350,7 @@ impl SwingTask {
             current,
             found: self.found.clone(),
             differences: self.differences.clone(),
+            turns: self.turns.clone(),
         };
         self.publish.send_if_modified(|before| {
             let changed = *before != snapshot;

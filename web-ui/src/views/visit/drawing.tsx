@@ -50,28 +50,29 @@ const DRAWN: Record<Way, preact.JSX.Element> = {
   ),
   spot: (
     <>
-      <Axle y={200} />
-      <Wheel x={110} y={200} turn_deg={8} />
-      <path class="drawn-string" d="M96 198 40 40" />
-      <path class="drawn-axle" d="M14 40H150" />
-      <circle class="drawn-mark" cx={40} cy={40} r={6} />
-      <path class="drawn-string" d="M96 198V40" />
-      <Span from={40} to={96} y={22} name="" />
-      <text x={160} y={30}>{`${texts.spot}, ${texts.scale}`}</text>
-      <text x={130} y={240}>
+      <path class="drawn-axle" d="M240 170H390" />
+      <Wheel x={260} y={170} turn_deg={8} />
+      <path class="drawn-axle" d="M50 60V270" />
+      <path class="drawn-string" d="M50 170H246L50 96" />
+      <circle class="drawn-mark" cx={50} cy={96} r={7} />
+      <path class="drawn-span" d="M30 96V170M23 96h14M23 170h14" />
+      <text x={64} y={92}>
+        {texts.spot}
+      </text>
+      <text x={64} y={266}>
+        {texts.scale}
+      </text>
+      <text x={250} y={240}>
         {texts.mirror}
       </text>
-      <path class="drawn-span" d="M200 40V198M193 40h14M193 198h14" />
-      <text x={210} y={125}>
-        {texts.distance}
-      </text>
+      <Span from={50} to={246} y={206} name={texts.distance} above={false} />
     </>
   ),
   slip: (
     <>
       <Axle y={110} />
       <Wheel x={110} y={110} turn_deg={8} />
-      <Wheel x={290} y={110} turn_deg={-8} />
+      <Wheel x={290} y={110} />
       <rect class="drawn-plate" x={72} y={84} width={76} height={52} />
       <path class="drawn-span" d="M40 180h140M52 172l-12 8 12 8M168 172l12 8-12 8" />
       <text x={110} y={214} text-anchor="middle">
@@ -81,19 +82,19 @@ const DRAWN: Record<Way, preact.JSX.Element> = {
   ),
   setback: (
     <>
-      <path class="drawn-string" d="M30 40H370" />
-      <text x={200} y={30} text-anchor="middle">
+      <path class="drawn-string" d="M30 262H370" />
+      <text x={200} y={288} text-anchor="middle">
         {texts.line}
       </text>
-      <path class="drawn-axle" d="M110 150L290 176" />
-      <Wheel x={110} y={150} />
-      <Wheel x={290} y={176} />
-      <path class="drawn-span" d="M70 40V150M62 40h16M62 150h48" />
-      <text x={62} y={110} text-anchor="end">
+      <path class="drawn-axle" d="M110 110L290 136" />
+      <Wheel x={110} y={110} />
+      <Wheel x={290} y={136} />
+      <path class="drawn-span" d="M70 110V262M62 110h48M62 262h16" />
+      <text x={60} y={200} text-anchor="end">
         {texts.left}
       </text>
-      <path class="drawn-span" d="M330 40V176M322 40h16M290 176h48" />
-      <text x={342} y={120}>
+      <path class="drawn-span" d="M330 136V262M290 136h48M322 262h16" />
+      <text x={340} y={206}>
         {texts.right}
       </text>
     </>
@@ -105,7 +106,7 @@ export function Drawing({ way }: { way: Way }) {
     <svg class="drawing" viewBox="0 0 400 300" role="img" aria-label={words[way]}>
       {DRAWN[way]}
       <text class="drawn-front" x={200} y={16} text-anchor="middle">
-        {way === 'setback' ? '' : texts.front}
+        {texts.front}
       </text>
     </svg>
   );

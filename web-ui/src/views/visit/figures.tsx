@@ -2,7 +2,7 @@
 import { signal } from '@preact/signals';
 import { CORNERS, EMPTY, enteredOf, fieldsBlamed, stringField, WAYS, type EnteredDraft, type Way } from '../../state/entered';
 import { busy, enterFigures, forgetRefusal, refused } from '../../state/visit';
-import { CAVEATS, entered as texts, FIELD, WAY, WAY_SAYS } from '../../texts/entered';
+import { CAVEATS, entered as texts, FIELD, NAMES, WAY, WAY_SAYS } from '../../texts/entered';
 import { CORNER } from '../../texts/visit';
 import { Field, Pick } from '../field';
 import { Refusal } from '../refusal';
@@ -56,22 +56,31 @@ function StringWheels({ blamed }: { blamed: readonly string[] }) {
 }
 
 const SINGLE: Record<Exclude<Way, 'strings'>, readonly string[]> = {
-  gap: ['diameter', 'ahead', 'behind', 'turned_ahead', 'turned_behind'],
-  spot: ['distance', 'spot', 'turned_spot'],
+  gap: ['ahead', 'behind', 'turned_ahead', 'turned_behind'],
+  spot: ['distance', 'forward', 'up', 'turned_forward', 'turned_up'],
   slip: ['reading', 'reading_2', 'reading_3'],
   setback: ['left', 'right'],
 };
-const FLANGE: Partial<Record<Way, true>> = { strings: true, gap: true };
+
+/** Beside the figures: how they were taken, as far as it is known. */
+const BESIDE: Record<Way, readonly string[]> = {
+  strings: ['reading_standard', 'direction_standard', 'run_out'],
+  gap: ['below_hub', 'reading_standard', 'run_out'],
+  spot: ['reading_standard', 'beam_standard'],
+  slip: [],
+  setback: ['reading_standard'],
+};
+
+const ofAxle = (way: Way): boolean => way === 'gap' || way === 'setback';
+const ofWheel = (way: Way): boolean => way === 'spot' || way === 'slip';
+const halfTurned = (way: Way): boolean => way === 'strings' || way === 'gap' || way === 'spot';
 
 export function FiguresOpen({ flange_mm }: { flange_mm: { front: string; rear: string } }) {
   const one = way.value;
   const draft = draftOf(one);
   const problem = refused.value?.by === 'figures' ? refused.value.problem : null;
   const blamed = problem ? fieldsBlamed(problem.detail, draft.typed) : [];
-  // The flange of the car's data stands in the field until another diameter is typed.
-  const flange = draft.front || one === 'strings' ? flange_mm.front : flange_mm.rear;
-  const filled = FLANGE[one] && (draft.typed['diameter'] ?? '').trim() === '' && flange !== '' ? { ...draft, typed: { ...draft.typed, diameter: flange } } : draft;
-  const read = enteredOf(one, filled);
+  const read = enteredOf(one, draft);
   const send = () => {
     if (read.kind === 'ready') void enterFigures(read.figures).then((ok) => ok && (taken.value = one));
   };
@@ -109,7 +118,7 @@ export function FiguresOpen({ flange_mm }: { flange_mm: { front: string; rear: s
           </ul>
         </div>
         <div class="entered-fields">
-          {(one === 'gap' || one === 'slip' || one === 'setback') && (
+          {ofAxle(one) && (
             <Pick
               name={texts.axle}
               choices={[
@@ -121,19 +130,37 @@ export function FiguresOpen({ flange_mm }: { flange_mm: { front: string; rear: s
               testid="figures-axle"
             />
           )}
-          {one === 'spot' && <Pick name={texts.wheel} choices={CORNERS.map((c) => [c, CORNER[c]] as const)} chosen={draft.corner} onPick={(corner) => put({ corner })} testid="figures-corner" />}
-          {one === 'strings' && <Typed field="diameter" blamed={blamed} empty={flange} />}
+          {ofWheel(one) && <Pick name={texts.wheel} choices={CORNERS.map((c) => [c, CORNER[c]] as const)} chosen={draft.corner} onPick={(corner) => put({ corner })} testid="figures-corner" />}
+          {/* The flange of the car's data counts until another diameter is typed. */}
+          {one === 'strings' && (
+            <div class="measures">
+              <Typed field="front_diameter" blamed={blamed} empty={flange_mm.front || texts.unknown} />
+              <Typed field="rear_diameter" blamed={blamed} empty={flange_mm.rear || texts.unknown} />
+            </div>
+          )}
+          {one === 'gap' && <Typed field="diameter" blamed={blamed} empty={(draft.front ? flange_mm.front : flange_mm.rear) || texts.unknown} />}
           {one === 'strings' ? (
             <StringWheels blamed={blamed} />
           ) : (
             <div class="measures">
               {SINGLE[one].map((field) => (
-                <Typed key={field} field={field} blamed={blamed} empty={field === 'diameter' ? flange : ''} />
+                <Typed key={field} field={field} name={NAMES[one]?.[field] ?? FIELD[field] ?? field} blamed={blamed} />
               ))}
             </div>
           )}
-          {(one === 'strings' || one === 'gap' || one === 'spot') && <p class="hint">{texts.halfTurn}</p>}
-          {one !== 'slip' && <Typed field="reading_standard" name={texts.standard} blamed={blamed} />}
+          {halfTurned(one) && <p class="hint">{texts.halfTurn}</p>}
+          {one === 'gap' && (
+            <button type="button" class="side carried" aria-pressed={draft.carried_round} onClick={() => put({ carried_round: !draft.carried_round })} data-testid="figures-carried">
+              {texts.carried}
+            </button>
+          )}
+          {BESIDE[one].length > 0 && (
+            <div class="measures">
+              {BESIDE[one].map((field) => (
+                <Typed key={field} field={field} blamed={blamed} empty={texts.usual} />
+              ))}
+            </div>
+          )}
           <Refusal by="figures" />
           {taken.value === one && (
             <p class="taken" role="status" data-testid="figures-taken">

@@ -45,6 +45,31 @@ impl SwingProcedure {
         windows
     }
 
+    /// Steer of left and right wheel at a rest, + left, with one sigma, rad.
+    pub(crate) fn steers(&self, index: usize) -> [Option<[f64; 2]>; 2] {
+        let mut steers = [None, None];
+        for watch in &self.watches {
+            let noise_rad = match self.setup.steer_source {
+                SteerSource::Plates => self.setup.plate_standard.rad(),
+                // From turn to turn it adds up.
+                SteerSource::Gyro => (0..=index)
+                    .filter_map(|earlier| watch.rest(earlier))
+                    .map(|rest| rest.turn_noise.rad().powi(2))
+                    .sum::<f64>()
+                    .sqrt(),
+            };
+            let straight = self.straight.get(index).copied().unwrap_or(false);
+            let steer = watch.rest(index).and_then(|rest| watch.rest_steer(&rest));
+            // A plate is zero straight ahead unless somebody read otherwise.
+            let steer = steer
+                .or((straight && self.setup.steer_source == SteerSource::Plates)
+                    .then_some(Angle::ZERO));
+            steers[usize::from(watch.setup.wheel.side == Side::Right)] =
+                steer.map(|steer| [steer.rad(), noise_rad]);
+        }
+        steers
+    }
+
     /// Is a first rest held or taken?
     pub fn has_begun(&self) -> bool {
         !self.straight.is_empty() || self.watches.iter().any(WheelWatch::is_resting)

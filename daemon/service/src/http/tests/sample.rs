@@ -85,6 +85,19 @@ pub(super) fn state() -> StateView {
         findings: vec![finding()],
         differences: Vec::new(),
         levelling: LevellingView::default(),
+        check: CheckView {
+            run: 2,
+            kind: Some(CheckKindView::CamberOnHub),
+            mount: Some(MountView::RearLeft),
+            phase: CheckPhaseView::Hold,
+            say: "Keep still.".to_owned(),
+            cautions: vec!["a caution".to_owned()],
+            held_s: 1.5,
+            hold_needed_s: 4.0,
+            wanted: Some(1),
+            ..CheckView::default()
+        },
+        checked: Vec::new(),
         scenario: Some(ScenarioView {
             name: "one".to_owned(),
             about: "a car".to_owned(),

@@ -1,0 +1,224 @@
+//! The guided checks for the page: the step at hand and what to do in it.
+
+use hubplumb_core::angle::Angle;
+use hubplumb_core::check::{BarTurn, Grip, Hint, Kind, Phase, Position, Stop, Wanted};
+use hubplumb_core::side::Side;
+
+use super::check_finding::result_view;
+use super::check_trouble::check_trouble;
+use super::{mount_view, side_words};
+use crate::checking::{CheckNow, CheckSnapshot};
+use crate::http::views::{
+    CheckKindView, CheckPhaseView, CheckResultView, CheckStopView, CheckView, CheckWants,
+    CheckWantsWhat, SteeringPosition,
+};
+
+/// The check that runs, or ran last.
+pub fn check_view(snapshot: &CheckSnapshot) -> CheckView {
+    let Some(current) = &snapshot.current else {
+        return CheckView {
+            run: snapshot.run,
+            say: "No check is running.".to_owned(),
+            ..CheckView::default()
+        };
+    };
+    let progress = &current.progress;
+    CheckView {
+        run: snapshot.run,
+        kind: Some(kind_view(current.kind)),
+        mount: current.mount.map(mount_view),
+        phase: phase_view(current.phase),
+        say: say(current),
+        cautions: cautions(current),
+        held_s: progress.held_us as f64 * 1e-6,
+        hold_needed_s: progress.hold_needed_us as f64 * 1e-6,
+        taken: progress.taken,
+        wanted: progress.wanted,
+        steer_deg: progress.steer.map(Angle::deg),
+        can_finish: progress.can_finish,
+        wants: wants(current),
+        stops: current.stops.iter().map(stop_view).collect(),
+        trouble: current
+            .refusal
+            .as_ref()
+            .map(|refusal| check_trouble(current, refusal)),
+    }
+}
+
+/// What the checks found, newest last.
+pub fn check_results(snapshot: &CheckSnapshot) -> Vec<CheckResultView> {
+    let found = snapshot.found.iter();
+    found.map(|found| result_view(found)).collect()
+}
+
+/// The check as the wire names it.
+pub(super) const fn kind_view(kind: Kind) -> CheckKindView {
+    match kind {
+        Kind::CamberOnHub => CheckKindView::CamberOnHub,
+        Kind::CamberOnBar => CheckKindView::CamberOnBar,
+        Kind::Play => CheckKindView::Play,
+        Kind::Centring => CheckKindView::Centring,
+        Kind::TurnOut => CheckKindView::ToeOutOnTurns,
+        Kind::Heights => CheckKindView::HeightSweep,
+    }
+}
+
+const fn phase_view(phase: Phase) -> CheckPhaseView {
+    match phase {
+        Phase::AwaitStill => CheckPhaseView::AwaitStill,
+        Phase::Hold => CheckPhaseView::Hold,
+        Phase::Taken => CheckPhaseView::Taken,
+        Phase::Moving => CheckPhaseView::Moving,
+        Phase::Rock => CheckPhaseView::Rock,
+        Phase::AwaitFigure => CheckPhaseView::AwaitFigure,
+        Phase::Done => CheckPhaseView::Done,
+        Phase::Refused => CheckPhaseView::Refused,
+    }
+}
+
+fn stop_view(stop: &Stop) -> CheckStopView {
+    CheckStopView {
+        camber_deg: stop.camber.map(Angle::deg),
+        steer_left_deg: stop.steer_left.map(Angle::deg),
+        steer_right_deg: stop.steer_right.map(Angle::deg),
+        steering_wheel_deg: stop.steering_wheel.map(Angle::deg),
+        height_mm: stop.height_mm,
+        toe_deg: stop.toe.map(Angle::deg),
+    }
+}
+
+fn wants(current: &CheckNow) -> Option<CheckWants> {
+    let position = |position| {
+        Some(match position {
+            Position::Straight => SteeringPosition::Straight,
+            Position::Turned(Side::Left) => SteeringPosition::Left,
+            Position::Turned(Side::Right) => SteeringPosition::Right,
+        })
+    };
+    let (what, position, may_step) = match current.progress.hint {
+        Hint::Type(Wanted::Plates(at)) => (CheckWantsWhat::Plates, position(at), false),
+        Hint::Type(Wanted::SteeringWheel(at)) => {
+            (CheckWantsWhat::SteeringWheel, position(at), false)
+        }
+        Hint::SetHeight | Hint::Type(Wanted::Height) => {
+            (CheckWantsWhat::Height, None, current.may_step)
+        }
+        _ => return None,
+    };
+    Some(CheckWants {
+        what,
+        position,
+        may_step,
+    })
+}
+
+fn say(current: &CheckNow) -> String {
+    let wheel = current.mount.map_or("", |mount| mount.words());
+    match current.progress.hint {
+        Hint::LetRest => "Let the wheel come to rest, and stand away from the car.".to_owned(),
+        Hint::HoldStill => "Keep still.".to_owned(),
+        Hint::BounceForNext => "Taken. Bounce the car, then let it rest again.".to_owned(),
+        Hint::HoldBar => format!(
+            "Hold the bar upright across the {wheel} rim, both feet on the flange, and keep it still."
+        ),
+        Hint::SetBarUpright => {
+            "Set the bar upright across the rim, with the board's named axis facing away from the car."
+                .to_owned()
+        }
+        Hint::TurnBar(turn) => format!("Taken. {} and hold them there again.", turn_words(turn)),
+        Hint::Rock(grip) => format!(
+            "Rock the {wheel} wheel to and fro about once a second, hands {}.",
+            grip_words(grip)
+        ),
+        Hint::PointStraight => "Point the wheels straight ahead and let go.".to_owned(),
+        Hint::SteerToLock(side) => {
+            format!("Steer to the {} lock and hold it there.", side_words(side))
+        }
+        Hint::SteerToStop(side) => format!(
+            "Steer to the {} until the inner wheel stands at about 20°, and hold it there.",
+            side_words(side)
+        ),
+        Hint::SteerOnOrBack => {
+            "Further stops if you like; to end, point the wheels straight ahead and let go."
+                .to_owned()
+        }
+        Hint::SteerBack => "Steer back to straight ahead and let go.".to_owned(),
+        Hint::KeepSteering => "Steer on.".to_owned(),
+        Hint::Type(Wanted::Plates(at)) => format!(
+            "{} and type the readings of both turn plates.",
+            position_words(at, current.kind)
+        ),
+        Hint::Type(Wanted::SteeringWheel(at)) => format!(
+            "{} and type the angle of the steering wheel.",
+            position_words(at, current.kind)
+        ),
+        Hint::Type(Wanted::Height) | Hint::SetHeight => {
+            let more = if current.progress.can_finish {
+                " Or finish with what is there."
+            } else {
+                ""
+            };
+            format!("Set the next ride height, settle the car, and type the height.{more}")
+        }
+        Hint::Finished if current.phase == Phase::Refused => {
+            "The check gave no result.".to_owned()
+        }
+        Hint::Finished => "Done: the result is below.".to_owned(),
+    }
+}
+
+fn turn_words(turn: Option<BarTurn>) -> &'static str {
+    match turn {
+        Some(BarTurn::OtherFace) => {
+            "Turn bar and board about the bar's length: the other face to the rim, the same end up,"
+        }
+        Some(BarTurn::OtherEnd) => {
+            "Swap the ends of the bar: the other end up, the same face to the rim,"
+        }
+        Some(BarTurn::Both) => "Turn the bar over: the other end up and the other face to the rim,",
+        None => "Turn bar and board by half a turn, end for end or face for face,",
+    }
+}
+
+const fn grip_words(grip: Grip) -> &'static str {
+    match grip {
+        Grip::TopBottom => "at the top and the bottom",
+        Grip::FrontRear => "in front and behind",
+    }
+}
+
+fn position_words(at: Position, kind: Kind) -> String {
+    match (at, kind) {
+        (Position::Straight, _) => "Point the wheels straight ahead".to_owned(),
+        (Position::Turned(side), Kind::Centring) => {
+            format!("Steer to the {} lock", side_words(side))
+        }
+        (Position::Turned(side), _) => format!(
+            "Steer to the {} until the inner wheel stands at about 20°",
+            side_words(side)
+        ),
+    }
+}
+
+const JACKED: &str = "Lift only at the maker's points, on hard level ground, and put a stand under before you touch the wheel. Never reach or lie under a car that stands on a jack alone.";
+const CHOCKED: &str = "Chock the wheels that stay on the ground and set the parking brake.";
+const ROCKED: &str = "Rock with your hands only and not hard enough to move the car on its stand; watch that it does not shift.";
+const JOINTS: &str = "What moves is for a licensed workshop to judge where the law says so; limits and torques are the maker's.";
+const FINGERS: &str =
+    "Keep fingers, feet and cables clear of the wheels and the linkage while somebody steers.";
+const POWERED: &str = "If the engine has to run for the steering: parking brake set, gear in neutral or park, wheels chocked, fumes out of the room. Do not press against a lock for longer than a rest takes.";
+const SQUEEZE: &str = "Change the height by weight or at springs and jacks as the maker allows; keep hands and feet from under the car and out of the wheel arch while it comes down.";
+const HELD: &str = "The car stands on its wheels, parking brake set and wheels chocked.";
+
+fn cautions(current: &CheckNow) -> Vec<String> {
+    if !current.is_running() {
+        return Vec::new();
+    }
+    let texts: &[&str] = match current.kind {
+        Kind::CamberOnHub | Kind::CamberOnBar => &[HELD],
+        Kind::Play => &[JACKED, CHOCKED, ROCKED, JOINTS],
+        Kind::Centring | Kind::TurnOut => &[CHOCKED, FINGERS, POWERED],
+        Kind::Heights => &[CHOCKED, JACKED, SQUEEZE],
+    };
+    texts.iter().map(|text| (*text).to_owned()).collect()
+}
