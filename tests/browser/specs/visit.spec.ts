@@ -165,8 +165,11 @@ test('a visit goes from preparing to the sheet', async ({ page, complaints }) =>
 
 test('a step of adjusting fills the screen with the live wheel', async ({ page }) => {
   await with_demo(page, async (demo) => {
+    await demo.give_up_first_swing();
     await begin(page);
     await page.getByTestId('stage-before').click();
+    await open_line(page, 'swing');
+    await page.getByTestId('swing-start').first().click();
     await expect.poll(async () => (await visit_of(demo)).runs.length, { timeout: 150_000 }).toBeGreaterThan(0);
     await open_line(page, 'adjust');
     await page.locator('[data-testid^="step-open-camber-"]').first().click();

@@ -10,6 +10,7 @@ import { ClosingOpen } from './closing';
 import { FiguresOpen } from './figures';
 import { MeaningOpen, MeaningSummary } from './meaning';
 import { PrepareOpen, PrepareSummary } from './prepare';
+import { StageBar } from './stage-bar';
 import { TableOpen, TableSummary } from './table';
 import { VisitOpen, VisitSummary } from './visit-line';
 import { WorkOpen, WorkSummary } from './work';
@@ -37,6 +38,7 @@ export function LinesBefore({ visit, at }: { visit: VisitView | null; at: Line }
       <OneLine line="visit" title={visitTexts.title} at={at} summary={<VisitSummary visit={visit} />}>
         <VisitOpen visit={visit} />
       </OneLine>
+      {visit !== null && <StageBar visit={visit} />}
       {visit !== null && (
         <OneLine line="prepare" title={prepare.title} at={at} summary={<PrepareSummary visit={visit} />}>
           <PrepareOpen visit={visit} />

@@ -10,7 +10,6 @@ import { WideField } from '../field';
 import { askAbout, NameAsk } from '../name-ask';
 import { NotationChoice } from '../notation-choice';
 import { Refusal } from '../refusal';
-import { StageBar } from './stage-bar';
 
 const noteText = signal('');
 
@@ -93,7 +92,6 @@ export function VisitOpen({ visit }: { visit: VisitView | null }) {
       <Refusal by="visit" />
       {visit !== null ? (
         <>
-          <StageBar visit={visit} />
           <div class="part-head">
             <p class="hint">{texts.began(dayAndTime(visit.began_at))}</p>
             <NotationChoice />
