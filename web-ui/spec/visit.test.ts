@@ -7,7 +7,7 @@ import { conditionsOf, conditionText } from '../src/state/conditions';
 import { EMPTY, enteredOf, fieldsBlamed, type EnteredDraft } from '../src/state/entered';
 import { lineAtHand } from '../src/state/steps';
 import { columns, stripOf, tableOf, tally, verdictShape } from '../src/state/verdict';
-import { amountOf, cornersOf, limitsOf, liveWheel, wayToGo } from '../src/state/work';
+import { amountOf, commonCautions, cornersOf, limitsOf, liveWheel, wayToGo } from '../src/state/work';
 import { markStep } from '../src/picture/curve';
 import { fieldPlace } from '../src/texts/car';
 import { towardWords } from '../src/texts/visit';
@@ -108,6 +108,12 @@ describe('the way to go', () => {
       expect(way.toward).toBe(expected.toward);
       expect(way.size).toBeCloseTo(expected.size, 9);
     }
+  });
+
+  it('tells what every step has once, and nothing once that only some have', () => {
+    const steps = [{ cautions: ['stands', 'chocks', 'lock'] }, { cautions: ['chocks', 'stands'] }];
+    expect(commonCautions(steps)).toEqual(['stands', 'chocks']);
+    expect([commonCautions([]), commonCautions([{ cautions: ['stands'] }])]).toEqual([[], []]);
   });
 
   it('is told in the words of the angle', () => {

@@ -70,3 +70,10 @@ export function amountOf(visit: VisitView, adjuster: string): AmountAsked {
       return { unit: '', bolts: 1 };
   }
 }
+
+/** Cautions that every step has: told once above them all; beside a step stand its own. */
+export function commonCautions(steps: readonly Pick<WorkStepView, 'cautions'>[]): string[] {
+  const [first, ...others] = steps;
+  if (first === undefined || others.length === 0) return [];
+  return first.cautions.filter((caution) => others.every(({ cautions }) => cautions.includes(caution)));
+}

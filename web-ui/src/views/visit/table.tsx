@@ -46,20 +46,22 @@ function Found({ finding, place }: { finding: VisitFindingView | undefined; plac
   const { value, expanded, unit, sense, limits, verdict } = finding;
   return (
     <div class="found" data-testid={`found-${finding.quantity}-${place}-${finding.stage}`} data-value={value} data-expanded={expanded} data-number={finding.number}>
-      <p class="found-figure">{valueText(value, unit, notation.value)}</p>
-      <p class="found-words">
-        <span class="interval">± {expandedText(expanded, unit, notation.value)}</span> {sense !== '' && <span class="sense">{sense}</span>}
-      </p>
-      <div class="judged">
-        <Verdict verdict={verdict} testid={`verdict-${finding.quantity}-${place}-${finding.stage}`} />
-        {limits != null && <LimitStrip value={value} expanded={expanded} limits={limits} />}
-      </div>
-      {verdict?.verdict === 'undecided' && verdict.would_decide !== '' && (
-        <p class="would-decide">
-          <b>{texts.decide}</b> {verdict.would_decide}
+      <div class="found-in">
+        <p class="found-figure">{valueText(value, unit, notation.value)}</p>
+        <p class="found-words">
+          <span class="interval">± {expandedText(expanded, unit, notation.value)}</span> {sense !== '' && <span class="sense">{sense}</span>}
         </p>
-      )}
-      <More finding={finding} />
+        <div class="judged">
+          <Verdict verdict={verdict} testid={`verdict-${finding.quantity}-${place}-${finding.stage}`} />
+          {limits != null && <LimitStrip value={value} expanded={expanded} limits={limits} />}
+        </div>
+        {verdict?.verdict === 'undecided' && verdict.would_decide !== '' && (
+          <p class="would-decide">
+            <b>{texts.decide}</b> {verdict.would_decide}
+          </p>
+        )}
+        <More finding={finding} />
+      </div>
     </div>
   );
 }

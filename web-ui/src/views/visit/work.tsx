@@ -3,6 +3,7 @@ import { expandedText, valueText } from '../../format/quantities';
 import type { VisitView, WorkStepView } from '../../contract/types';
 import { notation } from '../../state/notation';
 import { panel } from '../../state/visit';
+import { commonCautions } from '../../state/work';
 import { CORNER, work as texts } from '../../texts/visit';
 import { Refusal } from '../refusal';
 import { Shape } from '../shapes';
@@ -24,7 +25,20 @@ export function StepAdvice({ step, known = false }: { step: WorkStepView; known?
   );
 }
 
-function Step({ step, visit, first }: { step: WorkStepView; visit: VisitView; first: boolean }) {
+function Cautions({ cautions }: { cautions: readonly string[] }) {
+  if (cautions.length === 0) return null;
+  return (
+    <ul class="mind" aria-label={texts.cautions}>
+      {cautions.map((caution) => (
+        <li key={caution}>
+          <Shape name="mind" /> {caution}
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+function Step({ step, visit, first, common }: { step: WorkStepView; visit: VisitView; first: boolean; common: readonly string[] }) {
   const { quantity, place, value, expanded, aim, unit } = step;
   return (
     <li class="step" data-testid={`step-${quantity}-${place}`} data-order={step.order}>
@@ -50,15 +64,7 @@ function Step({ step, visit, first }: { step: WorkStepView; visit: VisitView; fi
           <b>{texts.changes}</b> {step.changes.join('; ')}
         </p>
       )}
-      {step.cautions.length > 0 && (
-        <ul class="mind" aria-label={texts.cautions}>
-          {step.cautions.map((caution) => (
-            <li key={caution}>
-              <Shape name="mind" /> {caution}
-            </li>
-          ))}
-        </ul>
-      )}
+      <Cautions cautions={step.cautions.filter((caution) => !common.includes(caution))} />
     </li>
   );
 }
@@ -69,6 +75,7 @@ export function WorkSummary({ visit }: { visit: VisitView }) {
 }
 
 export function WorkOpen({ visit }: { visit: VisitView }) {
+  const common = commonCautions(visit.work);
   return (
     <div class="work">
       <Refusal by="work" />
@@ -77,9 +84,10 @@ export function WorkOpen({ visit }: { visit: VisitView }) {
       ) : (
         <>
           <p class="about">{texts.about}</p>
+          <Cautions cautions={common} />
           <ol class="steps">
             {visit.work.map((step, nth) => (
-              <Step key={`${step.quantity} ${step.place}`} step={step} visit={visit} first={nth === 0} />
+              <Step key={`${step.quantity} ${step.place}`} step={step} visit={visit} first={nth === 0} common={common} />
             ))}
           </ol>
         </>
