@@ -145,6 +145,7 @@ export const work = {
   changes: 'Also changes:',
   known: (from: string) => `effect known from: ${from}`,
   cautions: 'Mind this first',
+  mindFirst: (n: number) => (n === 1 ? 'Mind 1 point first' : `Mind ${n} points first`),
   after: 'After the move',
   there: 'Hold – it is there',
   thereSay: 'The rest cannot be told apart from the aim.',

@@ -104,7 +104,7 @@ function Below({ visit, step }: { visit: VisitView; step: WorkStepView }) {
       <StepAdvice step={step} known />
       {step.adjuster == null && <p class="hint">{texts.noAdjuster}</p>}
       {step.cautions.length > 0 && (
-        <ul class="mind" aria-label={texts.cautions}>
+        <ul class="mind" id="step-cautions" aria-label={texts.cautions}>
           {step.cautions.map((caution) => (
             <li key={caution}>
               <Shape name="mind" /> {caution}
@@ -165,6 +165,11 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
         <button type="button" class="quiet" onClick={() => leave(null)} data-testid="work-back">
           {texts.back}
         </button>
+        {below.value === 'advice' && step.cautions.length > 0 && (
+          <button type="button" class="mind-first" onClick={() => document.getElementById('step-cautions')?.scrollIntoView({ block: 'end', behavior: 'instant' })}>
+            <Shape name="mind" /> {texts.mindFirst(step.cautions.length)}
+          </button>
+        )}
         {below.value === 'again' ? (
           <button type="button" class="deed-button deed-button-large" onClick={() => leave(MEASURED_ON[step.quantity] ?? 'figures')} data-testid="work-again">
             {texts.measureAgain}
