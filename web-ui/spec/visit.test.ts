@@ -7,7 +7,7 @@ import { conditionsOf, conditionText } from '../src/state/conditions';
 import { EMPTY, enteredOf, fieldsBlamed, type EnteredDraft } from '../src/state/entered';
 import { lineAtHand } from '../src/state/steps';
 import { columns, stripOf, tableOf, tally, verdictShape } from '../src/state/verdict';
-import { amountOf, commonCautions, cornersOf, limitsOf, liveWheel, wayToGo } from '../src/state/work';
+import { amountOf, amountsOf, commonCautions, cornersOf, limitsOf, liveWheel, wayToGo } from '../src/state/work';
 import { markStep } from '../src/picture/curve';
 import { fieldPlace } from '../src/texts/car';
 import { towardWords } from '../src/texts/visit';
@@ -114,6 +114,17 @@ describe('the way to go', () => {
     const steps = [{ cautions: ['stands', 'chocks', 'lock'] }, { cautions: ['chocks', 'stands'] }];
     expect(commonCautions(steps)).toEqual(['stands', 'chocks']);
     expect([commonCautions([]), commonCautions([{ cautions: ['stands'] }])]).toEqual([[], []]);
+  });
+
+  it.each([
+    [['1,5', ''], 2, [1.5, 0]],
+    [['', '-2'], 2, [0, -2]],
+    [['1,5', 'much'], 2, [1.5, null]],
+    [[], 2, [null, null]],
+    [['0.25'], 1, [0.25]],
+    [[''], 1, [null]],
+  ] as const)('a move typed as %j on %i bolts is %j', (typed, bolts, amounts) => {
+    expect(amountsOf(typed, bolts)).toEqual(amounts);
   });
 
   it('is told in the words of the angle', () => {

@@ -121,32 +121,34 @@ export async function enterFigures(figures: EnteredFigures): Promise<boolean> {
   return id === undefined ? false : made('figures', requests.addFigures(id, figures), take);
 }
 
+/** Pause before a visit that could not be had is asked for again. */
+const AGAIN_MS = 2000;
+
+/** Asks for the visit at hand until it is had or another one is told. */
+function load(id: number, isWanted: () => boolean): void {
+  void requests.fetchVisit(id).then((answer) => {
+    if (!isWanted()) return;
+    if (answer.ok) take(answer.value);
+    else {
+      refused.value = { by: 'visit', problem: answer.problem };
+      if (answer.problem.code === 'unreached') setTimeout(() => isWanted() && load(id, isWanted), AGAIN_MS);
+    }
+  });
+}
+
 /** Follows the visit at hand: it is asked for anew when the stream tells another one or another entry. */
 export function followVisit(): void {
-  let asked = '';
   const at_hand = computed(() => {
-    const { id = null, entries = 0 } = daemon.value?.visit ?? {};
+    if (daemon.value === null) return null;
+    const { id = null, entries } = daemon.value.visit;
     return `${id ?? ''}/${entries}`;
   });
   effect(() => {
     const told = at_hand.value;
-    if (daemon.peek() === null || told === asked) return;
-    asked = told;
+    if (told === null) return;
     const id = daemon.peek()?.visit.id ?? null;
-    if (id === null) {
-      if (visit.peek() !== null) show(null);
-      return;
-    }
-    void requests.fetchVisit(id).then((answer) => {
-      // Asked for again at the next change; a refusal is told where the visit stands.
-      batch(() => {
-        if (answer.ok) take(answer.value);
-        else {
-          asked = '';
-          refused.value = { by: 'visit', problem: answer.problem };
-        }
-      });
-    });
+    if (id === null) show(null);
+    else load(id, () => at_hand.peek() === told);
   });
   let known = false;
   effect(() => {

@@ -1,4 +1,5 @@
 // The way from where an angle stands to where it should be. Pure.
+import { readDeg } from '../format/numbers';
 import type { Corner, Limits, Optional, Place, Quantity, VisitView, WheelView, WorkStepView } from '../contract/types';
 
 /** Which way to go: the sign of the change. */
@@ -76,4 +77,10 @@ export function commonCautions(steps: readonly Pick<WorkStepView, 'cautions'>[])
   const [first, ...others] = steps;
   if (first === undefined || others.length === 0) return [];
   return first.cautions.filter((caution) => others.every(({ cautions }) => cautions.includes(caution)));
+}
+
+/** What was typed for each bolt. With two of them an empty one was left alone, once the other has a figure. */
+export function amountsOf(typed: readonly string[], bolts: AmountAsked['bolts']): (number | null)[] {
+  const texts = Array.from({ length: bolts }, (_, nth) => (typed[nth] ?? '').trim());
+  return texts.map((text) => (text === '' && texts.some((other) => other !== '') ? 0 : readDeg(text)));
 }

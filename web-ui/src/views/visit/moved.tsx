@@ -1,9 +1,8 @@
 // An adjuster was moved: how far, and what was seen to after it.
 import { signal } from '@preact/signals';
-import { readDeg } from '../../format/numbers';
 import type { AfterMove, Corner, VisitView, WorkStepView } from '../../contract/types';
 import { busy, note } from '../../state/visit';
-import { amountOf, cornersOf } from '../../state/work';
+import { amountOf, amountsOf, cornersOf } from '../../state/work';
 import { CORNER, work as texts } from '../../texts/visit';
 import { Field, Pick, WideField } from '../field';
 import { Refusal } from '../refusal';
@@ -30,7 +29,7 @@ export function MovedForm({ visit, step, onKept, onCancel }: { visit: VisitView;
   const known = visit.car.adjuster ?? [];
   const asked = amountOf(visit, adjuster);
   const unit = step.adjuster === adjuster && step.amount_unit !== '' ? step.amount_unit : asked.unit;
-  const read = Array.from({ length: asked.bolts }, (_, nth) => readDeg(amounts[nth] ?? (asked.bolts === 2 && amounts.some(Boolean) ? '0' : '')));
+  const read = amountsOf(amounts, asked.bolts);
   const whole = read.every((one) => one !== null);
   const corners = cornersOf(visit, { adjuster, place: step.place });
   return (
