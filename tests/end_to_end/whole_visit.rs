@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Duration;
 
-use hubplumb_sim::{Scenario, Wheel};
+use hubplumb_sim::{Scenario, Step, Wheel};
 use hubplumb_tests::skip;
 use hubplumb_tests::visiting::Visiting;
 use serde_json::{Value, json};
@@ -105,27 +105,57 @@ impl Work {
         serde_json::from_str(&body).expect("JSON")
     }
 
-    /// Reads the tape twice, half a turn of the wheels apart, and enters what it says.
+    /// Reads the tape, rolls the car on by half a turn of the wheels, reads again, rolls it back
+    /// and enters what was read. Each distance is the mean of nine readings: the tolerances
+    /// are as narrow as a tape of 0.3 mm is coarse.
     #[track_caller]
     fn strings(&self) -> Value {
-        let readings = self.car.string_box_readings();
+        let first = self.distances();
+        self.roll_half_a_turn(1.0);
+        let turned = self.distances();
+        self.roll_half_a_turn(-1.0);
+        // With a decimal comma, as many a hand writes it.
+        let text = |mm: f64| format!("{mm:.2} mm").replace('.', ",");
         let wheels: Vec<Value> = CORNERS
             .iter()
             .map(|(name, wheel)| {
-                let [ahead, behind] = readings[wheel.index()].read_mm;
-                // With a decimal comma, as many a hand writes it.
-                let text = |mm: f64| format!("{mm:.1}").replace('.', ",");
-                json!({ "corner": name, "ahead": text(ahead), "behind": text(behind) })
+                let ([ahead, behind], [turned_ahead, turned_behind]) =
+                    (first[wheel.index()], turned[wheel.index()]);
+                json!({
+                    "corner": name, "ahead": text(ahead), "behind": text(behind),
+                    "turned_ahead": text(turned_ahead), "turned_behind": text(turned_behind),
+                })
             })
             .collect();
         let figures = json!({
-            "way": "strings", "wheels": wheels, "direction_standard": "0,02°", "run_out": "0,6 mm",
+            "way": "strings", "wheels": wheels, "direction_standard": "0,02°",
+            "reading_standard": "0,1 mm",
         });
         let body = json!({ "ask": self.ask(), "figures": figures });
         let path = format!("/api/v1/visits/{}/figures", self.id);
         let (status, answer) = self.car.daemon.post(&path, &body);
         assert_eq!(status, 200, "{answer:#}");
         answer
+    }
+
+    /// Means of nine readings ahead of and behind each hub, mm.
+    fn distances(&self) -> [[f64; 2]; 4] {
+        let mut mean = [[0.0; 2]; 4];
+        for _ in 0..9 {
+            for (sum, reading) in mean.iter_mut().zip(self.car.string_box_readings()) {
+                *sum = [0, 1].map(|end| sum[end] + reading.read_mm[end] / 9.0);
+            }
+        }
+        mean
+    }
+
+    #[track_caller]
+    fn roll_half_a_turn(&self, forward: f64) {
+        let radius_m = 0.265;
+        self.car.act(vec![Step::RollForward {
+            distance_m: forward * std::f64::consts::PI * radius_m,
+            over_s: 3.0,
+        }]);
     }
 
     /// Swings, and waits until the swing and what it tells beside are in the visit.

@@ -46,7 +46,7 @@ pub(super) async fn car(
 }
 
 /// Keeps a new car.
-#[utoipa::path(post, path = "/api/v1/cars", tag = "cars", request_body = CarRecord, responses(
+#[utoipa::path(post, path = "/api/v1/cars", operation_id = "add_car", tag = "cars", request_body = CarRecord, responses(
     (status = 201, body = CarView),
     (status = 422, body = ProblemView, content_type = "application/problem+json", description = "A figure cannot be")))]
 pub(super) async fn add(
@@ -87,7 +87,7 @@ pub(super) async fn change(
 }
 
 /// Forgets a car; its visits stay. The name has to be given.
-#[utoipa::path(delete, path = "/api/v1/cars/{id}", tag = "cars", params(("id" = i64, Path), ("confirm" = String, Query, description = "Name of the car, so that nothing goes by a slip")), responses(
+#[utoipa::path(delete, path = "/api/v1/cars/{id}", operation_id = "remove_car", tag = "cars", params(("id" = i64, Path), ("confirm" = String, Query, description = "Name of the car, so that nothing goes by a slip")), responses(
     (status = 204),
     (status = 404, body = ProblemView, content_type = "application/problem+json", description = "No such car"),
     (status = 409, body = ProblemView, content_type = "application/problem+json", description = "Another name than the car's")))]
