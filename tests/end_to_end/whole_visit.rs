@@ -152,10 +152,14 @@ impl Work {
     #[track_caller]
     fn roll_half_a_turn(&self, forward: f64) {
         let radius_m = 0.265;
-        self.car.act(vec![Step::RollForward {
-            distance_m: forward * std::f64::consts::PI * radius_m,
-            over_s: 3.0,
-        }]);
+        self.car.act(vec![
+            Step::Brake { locked: false },
+            Step::RollForward {
+                distance_m: forward * std::f64::consts::PI * radius_m,
+                over_s: 3.0,
+            },
+            Step::Brake { locked: true },
+        ]);
     }
 
     /// Swings, and waits until the swing and what it tells beside are in the visit.
