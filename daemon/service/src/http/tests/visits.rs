@@ -106,8 +106,6 @@ async fn check_refused(method: &str, path: &str, body: Option<Value>, status: u1
 
 #[tokio::test]
 async fn what_cannot_be_is_refused_with_its_reason() {
-    let entry = |what: Value| Some(object!({ "ask": "a", "what": what }));
-    let entries = "/api/v1/visits/1/entries";
     for (method, path, body, status, code) in [
         ("GET", "/api/v1/cars/9", None, 404, "no_car"),
         ("GET", "/api/v1/visits/9", None, 404, "no_visit"),
@@ -177,6 +175,16 @@ async fn what_cannot_be_is_refused_with_its_reason() {
             422,
             "no_such_car_record",
         ),
+    ] {
+        check_refused(method, path, body, status, code).await;
+    }
+}
+
+#[tokio::test]
+async fn entries_that_cannot_be_are_refused_with_their_reason() {
+    let entry = |what: Value| Some(object!({ "ask": "a", "what": what }));
+    let entries = "/api/v1/visits/1/entries";
+    for (method, path, body, status, code) in [
         (
             "POST",
             entries,
