@@ -257,11 +257,8 @@ fn judged(work: &Work, view: &Value, stage: &str) {
     );
 }
 
-#[test]
-fn a_bent_car_is_prepared_measured_understood_adjusted_and_printed() {
-    let store = tempfile::tempdir().expect("a folder");
-    let work = Work::begin(store.path());
-
+/// Every point is seen to, the state of the car entered, and the measuring begins.
+fn prepared(work: &Work) {
     let view = work.view();
     assert_eq!(view["stage"], "preparing");
     for point in view["preparation"].as_array().expect("points") {
@@ -280,6 +277,14 @@ fn a_bent_car_is_prepared_measured_understood_adjusted_and_printed() {
             .iter()
             .all(|p| p["done_at"].is_string())
     );
+}
+
+#[test]
+fn a_bent_car_is_prepared_measured_understood_adjusted_and_printed() {
+    let store = tempfile::tempdir().expect("a folder");
+    let work = Work::begin(store.path());
+
+    prepared(&work);
 
     // Before.
     work.strings();

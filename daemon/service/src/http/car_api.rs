@@ -11,6 +11,7 @@ use super::views::ProblemView;
 use super::visit_views::{CarText, CarView};
 use crate::car::{self, CarRecord};
 use crate::present;
+use crate::store::Store;
 use crate::visiting::now;
 
 /// A deletion asks: what is to be deleted has to be named.
@@ -28,7 +29,7 @@ pub(super) struct Confirm {
 pub(super) async fn cars(State(app): State<App>) -> Result<Json<Vec<CarView>>, Problem> {
     let cars = app
         .visits
-        .run(|store| store.cars())
+        .run(Store::cars)
         .await
         .map_err(present::store_problem)?;
     Ok(Json(cars.into_iter().map(present::car_view).collect()))

@@ -18,6 +18,9 @@ use crate::visiting::AtHand;
 /// Without a stated limit a ride height that is off by more counts; common practice, no source.
 const RIDE_HEIGHT_MM: f64 = 10.0;
 
+/// A gauge for tyres reads to about this; common practice, no source.
+const TYRE_KPA: f64 = 10.0;
+
 /// The visit at hand.
 pub fn at_hand_view(at_hand: Option<AtHand>) -> AtHandView {
     AtHandView {
@@ -242,14 +245,12 @@ fn conditions_off(car: &CarRecord, found: Option<&Conditions>) -> Vec<String> {
                         off.push(format!(
                             "{name} {}: {wanted} {unit} wanted, {found} {unit} found",
                             corner.words()
-                        ))
+                        ));
                     }
                     _ => {}
                 }
             }
         };
-    // A gauge for tyres reads to about this; common practice, no source.
-    const TYRE_KPA: f64 = 10.0;
     compare(
         "tyre pressure",
         "kPa",
