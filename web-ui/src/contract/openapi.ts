@@ -1241,7 +1241,8 @@ export interface components {
         ChangeView: {
             /** @description All boards, when one of them changed. */
             boards?: components["schemas"]["BoardView"][];
-            check?: components["schemas"]["CheckView"] | null;
+            /** @description The guided check, when it changed. */
+            check?: components["schemas"]["CheckView"];
             /** @description All results of checks, when one was added. */
             checked?: components["schemas"]["CheckResultView"][];
             /** @description All differences, when one was added. */

@@ -80,6 +80,8 @@ pub struct ChangeView {
     #[schema(nullable = false)]
     /// The visit at hand, when another is or an entry was added.
     pub visit: Option<AtHandView>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
     /// The guided check, when it changed.
     pub check: Option<CheckView>,
     #[serde(skip_serializing_if = "Option::is_none")]

@@ -28,8 +28,10 @@ fn found(run: &Run, quantity: Quantity, place: Place) -> f64 {
     run.findings
         .iter()
         .find(|finding| finding.quantity == quantity && finding.place == place)
-        .map(|finding| finding.value)
-        .unwrap_or_else(|| panic!("no {quantity:?} at {place:?}"))
+        .map_or_else(
+            || panic!("no {quantity:?} at {place:?}"),
+            |finding| finding.value,
+        )
 }
 
 fn car() -> CarRecord {
@@ -52,8 +54,8 @@ fn strings_give_toe_thrust_and_steering_wheel() {
         &strings(vec![
             wheel(Corner::FrontLeft, "101,2 mm", "100"),
             wheel(Corner::FrontRight, "100", "100"),
-            wheel(Corner::RearLeft, "102.128", "100"),
-            wheel(Corner::RearRight, "99.291 mm", "100 mm"),
+            wheel(Corner::RearLeft, "102.1279", "100"),
+            wheel(Corner::RearRight, "99.2907 mm", "100 mm"),
         ]),
         &car(),
         Stage::Preparing,
@@ -123,7 +125,7 @@ fn a_spot_moves_by_twice_the_toe() {
             corner: Corner::FrontLeft,
             distance: "4 m".to_owned(),
             spot: SpotPlace {
-                forward: "34.907".to_owned(),
+                forward: "34.9072".to_owned(),
                 up: None,
             },
             half_turned: None,
