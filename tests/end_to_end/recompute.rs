@@ -8,12 +8,14 @@ use hubplumb_tests::visiting::Visiting;
 use serde_json::{Value, json};
 
 const AT_MOST: Duration = Duration::from_secs(60);
-/// How fast the car moves: four times real time keeps five boards in step on two busy cores.
-const SPEED: f64 = 4.0;
+/// How fast the car moves.
+const SPEED: f64 = 2.0;
 
+/// Two boards on the hubs. A board on the body may count a reading more or less at the end
+/// of a rest than its recording tells, by which of the boards is heard first.
 #[test]
 fn a_kept_swing_its_turns_and_entered_figures_are_found_again() {
-    let scenario = Scenario::shipped("bent-knuckle").expect("a shipped scenario");
+    let scenario = Scenario::shipped("garage-good").expect("a shipped scenario");
     let folder = tempfile::tempdir().expect("a folder");
     let store = folder.path().to_string_lossy();
     let mut visiting = Visiting::with(scenario, SPEED, "", &["--store", &store]);
@@ -24,7 +26,7 @@ fn a_kept_swing_its_turns_and_entered_figures_are_found_again() {
     };
     // Lengths that scrub radius and trail of the swing are told by, too.
     let car = json!({
-        "name": "Bent Marten",
+        "name": "Marten 1600",
         "front": { "loaded_radius_mm": 290.0 },
         "steering": { "axis_inboard_mm": 60.0, "axis_behind_mm": 0.0 },
     });
