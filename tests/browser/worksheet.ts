@@ -1,7 +1,21 @@
 // Handling of the worksheet as a person does it: by its lines.
 import { expect, type Page } from '@playwright/test';
 
-export type Line = 'boards' | 'floor' | 'run_out' | 'camber' | 'swing' | 'findings';
+export type Line =
+  | 'visit'
+  | 'prepare'
+  | 'boards'
+  | 'floor'
+  | 'run_out'
+  | 'camber'
+  | 'swing'
+  | 'findings'
+  | 'checks'
+  | 'figures'
+  | 'table'
+  | 'meaning'
+  | 'adjust'
+  | 'sheet';
 
 /** Opens a line unless it is open; a line with nothing in it stays closed. */
 export async function open_line(page: Page, line: Line): Promise<void> {

@@ -16,6 +16,9 @@ fn help_shows_examples_and_exit_codes_of_every_command() {
         &["watch", "--help"],
         &["solve", "--help"],
         &["allan", "--help"],
+        &["cars", "--help"],
+        &["visits", "--help"],
+        &["sheet", "--help"],
     ] {
         let finished = run(command, SOON);
         assert_eq!(finished.code, Some(0), "{finished:?}");

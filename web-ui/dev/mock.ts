@@ -4,6 +4,7 @@ import type { IncomingMessage, ServerResponse } from 'node:http';
 import type { Plugin } from 'vite';
 import type { PlateReading, StateView, SteerSource, SwingView } from '../src/contract/types';
 import { platesMissing } from '../src/state/plates';
+import { CannedVisits } from './mock-visits';
 import { findings, idle, rest, SCENES, TRUTH, wheel } from './scenes';
 
 type Step = { s: number; phase: SwingView['phase']; say: string; from_deg: number; to_deg: number; rests: number };
@@ -23,6 +24,7 @@ const STEPS: readonly Step[] = [
 
 class Canned {
   state: StateView = SCENES['idle']?.() as StateView;
+  readonly visits = new CannedVisits();
   private listeners = new Set<ServerResponse>();
   private started_s: number | null = null;
   private jitter = 1;
@@ -32,10 +34,10 @@ class Canned {
   }
 
   show(name: string): boolean {
-    const scene = SCENES[name];
+    const scene = this.visits.show(name) ? SCENES['idle'] : SCENES[name];
     if (!scene) return false;
     this.started_s = null;
-    this.state = { ...scene(), serial: this.state.serial };
+    this.state = { ...scene(), serial: this.state.serial, visit: this.visits.at_hand() };
     for (const listener of this.listeners) this.snapshot(listener);
     return true;
   }
@@ -102,6 +104,7 @@ class Canned {
           : w,
       ),
       swing: this.state.swing,
+      visit: this.visits.at_hand(),
     });
   }
 
@@ -157,7 +160,12 @@ export function mock(): Plugin {
           } else if (path === '/api/v1/swing/cancel') json(response, 200, canned.cancel());
           else if (path === '/api/v1/swing/plate') json(response, 200, canned.plate((await bodyOf(request)) as PlateReading));
           else if (path.startsWith('/dev/scene/')) json(response, canned.show(path.slice('/dev/scene/'.length)) ? 200 : 404, {});
-          else next();
+          else {
+            const body = path.startsWith('/api/v1/') && request.method !== 'GET' ? await bodyOf(request) : {};
+            const told = canned.visits.answer(request.method ?? 'GET', path, body);
+            if (told) json(response, told.status, told.body);
+            else next();
+          }
         })();
       });
     },

@@ -1,5 +1,6 @@
 // Invented states to draw the page with, without a daemon. One function per part;
 // a scene is a small departure from the ordinary.
+import { CHECK_IDLE, LOCKED, PLATES, RESULT, ROCKING } from './check-scenes';
 import type { AngleView, BoardView, CalibrationProcedureView, CalibrationView, FindingView, LevellingView, MountView, RestView, RunOutView, ScenarioView, StateView, SwingView, WheelView } from '../src/contract/types';
 
 export const TRUTH = {
@@ -220,6 +221,9 @@ export function state(more: Partial<StateView> = {}): StateView {
     findings: [],
     differences: [],
     levelling: levelling(),
+    visit: { id: null, entries: 0 },
+    check: CHECK_IDLE,
+    checked: [],
     scenario,
     ...more,
   };
@@ -257,6 +261,10 @@ export const SCENES: Record<string, () => StateView> = {
         { mount: 'front_right', motion: 'unknown', camber: { status: 'missing', reason: 'absent', text: 'no board on this wheel: its port is gone' }, hub_pitch: { status: 'missing', reason: 'absent', text: 'no board' } },
       ],
     }),
+  check_rock: () => state({ check: ROCKING }),
+  check_locks: () => state({ check: LOCKED }),
+  check_plates: () => state({ check: PLATES }),
+  check_done: () => state({ check: { ...LOCKED, phase: 'done' }, checked: [RESULT] }),
   run_out: () =>
     state({
       levelling: levelling({

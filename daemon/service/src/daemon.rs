@@ -17,17 +17,17 @@ use tokio_util::task::TaskTracker;
 use crate::board::{Board, BoardKeeper, Inlets, Intake, Kept};
 use crate::calibrating::CalibrationDesk;
 use crate::calibration_store::CalibrationStore;
-use crate::checking::{CheckBoards, CheckTask};
+use crate::checking::{CheckBoards, CheckHandle, CheckTask};
 use crate::clock::DaemonClock;
 use crate::config::{BoardConfig, Config, MOST_BOARDS};
 use crate::http::App;
 use crate::http::views::ScenarioView;
 use crate::journal::Journal;
-use crate::levelling::{LevelBoards, LevelTask};
+use crate::levelling::{LevelBoards, LevelSnapshot, LevelTask};
 use crate::link::{FoundPort, LinkSettings, Target, Timing, Ways};
-use crate::recording::recorder::{RecordInlet, Recorder, role_of};
+use crate::recording::recorder::{RecordInlet, Recorded, Recorder, SwingRecord, role_of};
 use crate::snapshot::{self, Sources};
-use crate::swing::{SwingHandle, SwingTask, SwingWheels};
+use crate::swing::{SwingHandle, SwingSnapshot, SwingTask, SwingWheels};
 use crate::visiting::{Scribe, VisitDesk, Watched};
 
 /// How often ports are looked for when none is configured.
@@ -115,29 +115,10 @@ impl Daemon {
             links.inlets.swing.clone(),
             journal.clone(),
         );
-        let mut recorded = None;
-        if let Some((folder, inlet)) = record {
-            let roles = config
-                .boards
-                .iter()
-                .filter_map(|b| role_of(b.mount?))
-                .collect();
-            let recorder = Recorder::new(folder, roles, inlet, task.records());
-            recorded = Some(recorder.closed());
-            links.tasks.spawn(recorder.run(stop.clone()));
-        }
+        let recorded = record
+            .map(|(folder, inlet)| links.record(folder, inlet, &config.boards, task.records()));
         links.tasks.spawn(task.run(stop.clone()));
-        let (task, check) = CheckTask::new(
-            CheckBoards {
-                boards: boards.clone(),
-                level: level.watch(),
-                swing: swing.watch(),
-                clock,
-                journal: journal.clone(),
-            },
-            links.inlets.check.clone(),
-        );
-        links.tasks.spawn(task.run(stop.clone()));
+        let check = links.checks(&boards, level.watch(), swing.watch());
         let (publish, shown) = watch::channel(boards);
         let calibration =
             CalibrationDesk::new(shown.clone(), swing.watch(), links.store.clone(), journal);
@@ -151,25 +132,23 @@ impl Daemon {
             clock: links.clock,
             visit: visits.at_hand(),
         };
-        let watched = Watched {
-            swing: swing.watch(),
-            check: check.clone(),
-            recorded,
-            keeps_folders,
-            boards: sources.boards.clone(),
-            clock: links.clock,
-        };
-        links
-            .tasks
-            .spawn(Scribe::new(visits.clone(), watched).run(stop.clone()));
+        links.write_visits(
+            visits.clone(),
+            Watched {
+                swing: swing.watch(),
+                check: check.clone(),
+                recorded,
+                keeps_folders,
+                boards: sources.boards.clone(),
+                clock: links.clock,
+            },
+        );
         let (state, keep) = snapshot::start(sources, stop.clone());
         links.tasks.spawn(keep);
         let tasks = links.tasks.clone();
         if config.boards.is_empty() {
-            tasks.spawn(
-                stop.clone()
-                    .run_until_cancelled_owned(links.search(publish)),
-            );
+            let search = links.search(publish);
+            tasks.spawn(stop.clone().run_until_cancelled_owned(search));
         }
         tasks.close();
         Self {
@@ -202,7 +181,7 @@ impl Daemon {
     }
 }
 
-/// What every link is started with.
+/// What every link and every task is started with.
 struct Links {
     tasks: TaskTracker,
     stop: CancellationToken,
@@ -216,6 +195,27 @@ struct Links {
 }
 
 impl Links {
+    /// Starts the recorder, and tells what it closes.
+    fn record(
+        &self,
+        folder: PathBuf,
+        inlet: Arc<RecordInlet>,
+        boards: &[BoardConfig],
+        swing: watch::Receiver<Option<SwingRecord>>,
+    ) -> watch::Receiver<Option<Recorded>> {
+        let roles = boards.iter().filter_map(|b| role_of(b.mount?)).collect();
+        let recorder = Recorder::new(folder, roles, inlet, swing);
+        let closed = recorder.closed();
+        self.tasks.spawn(recorder.run(self.stop.clone()));
+        closed
+    }
+
+    /// Starts what writes finished procedures into the visit at hand.
+    fn write_visits(&self, visits: VisitDesk, watched: Watched) {
+        let scribe = Scribe::new(visits, watched);
+        self.tasks.spawn(scribe.run(self.stop.clone()));
+    }
+
     fn open(&self, number: usize, config: &BoardConfig) -> Arc<Board> {
         let board = Arc::new(Board::new(config, self.floor));
         let kept = Kept {
@@ -237,6 +237,25 @@ impl Links {
             self.stop.clone(),
         ));
         board
+    }
+
+    /// Starts the task of the guided checks.
+    fn checks(
+        &self,
+        boards: &[Arc<Board>],
+        level: watch::Receiver<LevelSnapshot>,
+        swing: watch::Receiver<SwingSnapshot>,
+    ) -> CheckHandle {
+        let given = CheckBoards {
+            boards: boards.to_vec(),
+            level,
+            swing,
+            clock: self.clock,
+            journal: self.journal.clone(),
+        };
+        let (task, check) = CheckTask::new(given, self.inlets.check.clone());
+        self.tasks.spawn(task.run(self.stop.clone()));
+        check
     }
 
     /// Opens every port that appears.

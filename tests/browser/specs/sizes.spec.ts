@@ -1,31 +1,13 @@
 // Read from three metres and worked with dirty hands: sizes measured from the layout.
-import type { Page } from '@playwright/test';
 import { expect, test } from '../demo.ts';
 import { digit_height_mm } from '../measure.ts';
+import { too_small } from '../touch.ts';
 import { open_line, ready } from '../worksheet.ts';
 
 /** The one figure that matters now, on a ten-inch tablet. */
 const FIGURE_MM = 40;
 /** 22 minutes of arc at three metres, the least for reading at ease (ISO 9241 series, from memory). */
 const LEGIBLE_MM = 19;
-/** Least side of anything a finger must hit: 12 mm on a ten-inch tablet. */
-const TOUCH_PX = 72;
-
-async function too_small(page: Page): Promise<string[]> {
-  const targets = page.locator('button:visible, a[href]:visible, summary:visible, input:visible, select:visible, [role=button]:visible');
-  return targets.evaluateAll(
-    (elements, least) =>
-      elements.flatMap((element) => {
-        // What a label holds is hit by hitting the label.
-        const hit = element.closest('label') ?? element;
-        const { width, height } = hit.getBoundingClientRect();
-        const name = element.getAttribute('data-testid') ?? element.textContent ?? '';
-        return width >= least && height >= least ? [] : [`${element.tagName} "${name.trim()}" is ${width} x ${height}`];
-      }),
-    TOUCH_PX,
-  );
-}
-
 test('camber of one wheel alone stands 40 mm high, of two wheels at least 19 mm', async ({ page, demo }) => {
   await page.goto(demo.address);
   await ready(page);

@@ -13,6 +13,9 @@ export function withChange(state: StateView, change: ChangeView): StateView {
     findings: change.findings ?? state.findings,
     differences: change.differences ?? state.differences,
     levelling: change.levelling ?? state.levelling,
+    visit: change.visit ?? state.visit,
+    check: change.check ?? state.check,
+    checked: change.checked ?? state.checked,
   };
 }
 

@@ -134,7 +134,7 @@ export interface paths {
         get: operations["cars"];
         put?: never;
         /** Keeps a new car. */
-        post: operations["add"];
+        post: operations["add_car"];
         delete?: never;
         options?: never;
         head?: never;
@@ -171,7 +171,7 @@ export interface paths {
         put: operations["change"];
         post?: never;
         /** Forgets a car; its visits stay. The name has to be given. */
-        delete: operations["remove"];
+        delete: operations["remove_car"];
         options?: never;
         head?: never;
         patch?: never;
@@ -571,7 +571,7 @@ export interface paths {
         put?: never;
         post?: never;
         /** Deletes a visit with its recordings. The name of its car has to be given. */
-        delete: operations["remove"];
+        delete: operations["remove_visit"];
         options?: never;
         head?: never;
         patch?: never;
@@ -587,7 +587,7 @@ export interface paths {
         get?: never;
         put?: never;
         /** Adds an entry. When this is answered the entry is on the disk. */
-        post: operations["add"];
+        post: operations["add_entry"];
         delete?: never;
         options?: never;
         head?: never;
@@ -3358,7 +3358,7 @@ export interface operations {
             };
         };
     };
-    add: {
+    add_car: {
         parameters: {
             query?: never;
             header?: never;
@@ -3495,7 +3495,7 @@ export interface operations {
             };
         };
     };
-    remove: {
+    remove_car: {
         parameters: {
             query: {
                 /** @description Name of the car, so that nothing goes by a slip */
@@ -4252,7 +4252,7 @@ export interface operations {
             };
         };
     };
-    remove: {
+    remove_visit: {
         parameters: {
             query: {
                 /** @description Name of the car, so that nothing goes by a slip */
@@ -4292,7 +4292,7 @@ export interface operations {
             };
         };
     };
-    add: {
+    add_entry: {
         parameters: {
             query?: never;
             header?: never;

@@ -27,13 +27,14 @@ function bareProblem(status: number): ProblemView {
   };
 }
 
-export async function ask<T>(path: string, body?: unknown): Promise<Answer<T>> {
+export type Method = 'GET' | 'POST' | 'PUT' | 'DELETE';
+
+export async function ask<T>(path: string, body?: unknown, method: Method = body === undefined ? 'GET' : 'POST'): Promise<Answer<T>> {
   const request: RequestInit =
-    body === undefined
-      ? {}
-      : { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) };
+    body === undefined ? { method } : { method, headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) };
   try {
     const response = await fetch(path, { ...request, signal: AbortSignal.timeout(5000) });
+    if (response.status === 204) return { ok: true, value: null as T };
     const answer: unknown = await response.json().catch(() => null);
     if (response.ok && answer !== null) return { ok: true, value: answer as T };
     return { ok: false, problem: isProblem(answer) ? answer : bareProblem(response.status) };

@@ -4,7 +4,7 @@ import { browserWorld } from '../contract/browser';
 import * as requests from '../contract/requests';
 import { cancelSwing, enterPlate, startSwing, type Answer } from '../contract/requests';
 import { Follower, type Link } from '../contract/stream';
-import type { BodyHeading, FloorHeights, FloorLineRest, MountView, PlateReading, ProblemView, StateView, SteerSource, ToeEntry } from '../contract/types';
+import type { BodyHeading, FloorHeights, FloorLineRest, MountView, PlateReading, ProblemView, Stage, StateView, SteerSource, ToeEntry } from '../contract/types';
 import { isUnderWay, lineAtHand, type Line } from './steps';
 import { running } from './levelling';
 import type { PlateDraft } from './plates';
@@ -40,8 +40,11 @@ export const isOld = computed(() => link.value === 'lost');
 /** The line the operator opened by hand; null follows the work. */
 const opened = signal<Line | null>(null);
 
+/** The part of the visit at hand; null without a visit. */
+export const visitStage = signal<Stage | null>(null);
+
 /** The line that is open now. */
-export const openLine = computed<Line>(() => opened.value ?? (daemon.value ? lineAtHand(daemon.value) : 'boards'));
+export const openLine = computed<Line>(() => opened.value ?? (daemon.value ? lineAtHand(daemon.value, visitStage.value) : 'boards'));
 
 /** A swing is under way: it takes the whole screen. */
 export const swingOnStage = computed(() => daemon.value !== null && isUnderWay(daemon.value.swing));
@@ -66,6 +69,11 @@ export const plateDrafts = signal<ReadonlyMap<string, PlateDraft>>(new Map());
 
 export function openByHand(line: Line): void {
   opened.value = line;
+}
+
+/** The worksheet follows the work again, whatever was opened by hand. */
+export function followWork(): void {
+  opened.value = null;
 }
 
 export function putProblemAway(): void {

@@ -1,5 +1,5 @@
 // Which part of the worksheet is at hand. Pure: a function of the state alone.
-import type { StateView, SwingPhase, SwingView } from '../contract/types';
+import type { Stage, StateView, SwingPhase, SwingView } from '../contract/types';
 
 /** What the operator has to do with the wheels. */
 export type Deed = 'rest' | 'hold' | 'move' | 'read' | 'done' | 'refused' | 'idle';
@@ -27,10 +27,29 @@ export function isUnderWay(swing: SwingView): boolean {
   return swing.phase !== 'idle' && swing.phase !== 'done' && swing.phase !== 'refused';
 }
 
-export type Line = 'boards' | 'floor' | 'run_out' | 'camber' | 'swing' | 'findings';
+export type Line =
+  | 'visit'
+  | 'prepare'
+  | 'boards'
+  | 'floor'
+  | 'run_out'
+  | 'camber'
+  | 'swing'
+  | 'findings'
+  | 'checks'
+  | 'figures'
+  | 'table'
+  | 'meaning'
+  | 'adjust'
+  | 'sheet';
+
+/** Lines that a stage of a visit brings to hand by itself; in the others the measuring does. */
+const BY_STAGE: Partial<Record<Stage, Line>> = { preparing: 'prepare', adjusting: 'adjust', closed: 'sheet' };
 
 /** The line of the worksheet that is at hand while no swing is under way. */
-export function lineAtHand(state: StateView): Line {
+export function lineAtHand(state: StateView, stage: Stage | null = null): Line {
+  const byStage = stage === null ? undefined : BY_STAGE[stage];
+  if (byStage) return byStage;
   if (state.swing.phase === 'done' && state.findings.some((finding) => finding.run === state.swing.run)) return 'findings';
   if (state.swing.phase === 'refused') return 'swing';
   if (state.boards.length === 0) return 'boards';

@@ -2,6 +2,7 @@
 import { effect, signal } from '@preact/signals';
 import { calibrationDeed, onBench } from './calibration';
 import { daemon } from './index';
+import { checkDeed, checkUnderWay } from './checks';
 import { running, runOutDeed } from './levelling';
 import { deedOf, isUnderWay, type Deed } from './steps';
 
@@ -79,9 +80,10 @@ export function followVoice(): void {
     // A wheel that is being turned speaks first; swing and run-out never run together,
     // and a board on the bench waits for both.
     const turning = running(state)[0];
-    const bench = turning !== undefined || isUnderWay(state.swing) ? null : onBench(state);
-    const say = turning?.say ?? bench?.procedure.say ?? state.swing.say;
-    const deed = turning ? runOutDeed(turning.phase) : bench !== null ? calibrationDeed(bench.procedure.phase) : deedOf(state.swing.phase);
+    const check = checkUnderWay(state);
+    const bench = turning !== undefined || check !== null || isUnderWay(state.swing) ? null : onBench(state);
+    const say = turning?.say ?? check?.say ?? bench?.procedure.say ?? state.swing.say;
+    const deed = turning ? runOutDeed(turning.phase) : check !== null ? checkDeed(check.phase) : bench !== null ? calibrationDeed(bench.procedure.phase) : deedOf(state.swing.phase);
     const fresh = say !== said;
     const changed = deed !== did;
     said = say;

@@ -1,12 +1,19 @@
 // The page: the head, and under it the worksheet or, while a swing is under way, its stage.
-import type { StateView } from '../contract/types';
+import type { CheckView, StateView } from '../contract/types';
 import { daemon, link, openByHand, openLine, problem, putProblemAway, runOutOnStage, swingOnStage } from '../state';
 import { benchOnStage } from '../state/calibrating';
+import { checkOnStage } from '../state/checking';
+import { panel, stepOnStage, visit } from '../state/visit';
 import { sheets } from '../state/findings';
+import { check as checkTexts } from '../texts/check';
 import * as texts from '../texts/en';
 import { BoardFacts, BoardsStrip } from './boards';
 import { CalibrationStage } from './calibration-stage';
 import { CamberLine, CamberOpen } from './camber';
+import { CarForm } from './car/form';
+import { CarImport } from './car/import';
+import { CheckLine, CheckOpen } from './check/check-open';
+import { CheckStage } from './check/check-stage';
 import { FindingsLine, FindingsOpen } from './findings';
 import { FloorLine, FloorOpen } from './floor';
 import { Head } from './head';
@@ -16,6 +23,8 @@ import { SheetLine } from './sheet-line';
 import { Stage } from './stage';
 import { SwingAgain, SwingStartForm } from './swing-start';
 import { SwingSay } from './swing-say';
+import { LinesAfter, LinesBefore } from './visit/lines';
+import { WorkStage } from './visit/work-stage';
 
 function Problem() {
   const shown = problem.value;
@@ -70,6 +79,7 @@ function Worksheet({ state }: { state: StateView }) {
   const swingOpen = at === 'swing' || (newest === undefined && at === 'camber');
   return (
     <>
+      <LinesBefore visit={visit.value} at={at} />
       <Boards state={state} open={at === 'boards'} />
       <SheetLine
         line="floor"
@@ -117,28 +127,48 @@ function Worksheet({ state }: { state: StateView }) {
       >
         <FindingsOpen state={state} />
       </SheetLine>
+      {(state.check as CheckView | undefined) !== undefined && (
+        <SheetLine line="checks" title={checkTexts.title} summary={<CheckLine state={state} />} open={at === 'checks'} atHand={at === 'checks'}>
+          {at === 'checks' && <CheckOpen state={state} />}
+        </SheetLine>
+      )}
+      {visit.value !== null && <LinesAfter visit={visit.value} at={at} />}
     </>
   );
+}
+
+/** What lies over the worksheet because somebody opened it. */
+function Panel({ state }: { state: StateView }) {
+  const shown = panel.value;
+  const step = stepOnStage.value;
+  if (shown?.kind === 'car') return <CarForm id={shown.id} />;
+  if (shown?.kind === 'import') return <CarImport />;
+  if (step !== null && visit.value !== null) return <WorkStage state={state} visit={visit.value} step={step} />;
+  return <Worksheet state={state} />;
 }
 
 export function Page() {
   const state = daemon.value;
   const bench = benchOnStage.value;
+  const check = checkOnStage.value;
+  const staged = swingOnStage.value || runOutOnStage.value || check !== null || bench !== null || stepOnStage.value !== null;
   return (
     <>
       <Head />
       <Problem />
-      <main class={`sheet sheet-${link.value}${swingOnStage.value || runOutOnStage.value || bench !== null ? ' sheet-stage' : ''}`}>
+      <main class={`sheet sheet-${link.value}${staged ? ' sheet-stage' : ''}`}>
         {state === null ? (
           <p class="hint">{texts.head.connecting} …</p>
         ) : swingOnStage.value ? (
           <Stage state={state} />
         ) : runOutOnStage.value ? (
           <RunOutStage state={state} />
+        ) : check !== null ? (
+          <CheckStage state={state} check={check} />
         ) : bench !== null ? (
           <CalibrationStage on={bench} />
         ) : (
-          <Worksheet state={state} />
+          <Panel state={state} />
         )}
       </main>
     </>

@@ -1,6 +1,6 @@
 // The plumb-line picture on the page.
 import type { AngleView, MountView } from '../contract/types';
-import { BOX, plumbPicture, type Factor, type Toward } from '../picture/plumb';
+import { BOX, drawnDeg, headOf, plumbPicture, type Factor, type Toward } from '../picture/plumb';
 import * as texts from '../texts/en';
 
 /** Angles that lean from the vertical. */
@@ -30,10 +30,13 @@ interface PlumbProps {
   /** None when there is no value: then only the string hangs. */
   measured: { value_deg: number; expanded_deg: number } | null;
   factor: Factor;
+  /** Where the line should lean to, while it is being adjusted. */
+  aim_deg?: number;
 }
 
-export function Plumb({ angle, mount, measured, factor }: PlumbProps) {
+export function Plumb({ angle, mount, measured, factor, aim_deg }: PlumbProps) {
   const drawn = measured && plumbPicture(measured.value_deg, measured.expanded_deg, positiveToward(angle, mount), factor);
+  const aim = aim_deg === undefined ? null : headOf(drawnDeg(aim_deg, factor), positiveToward(angle, mount));
   const [leftWord, rightWord] = endWords(angle, mount);
   const { pegX, pegY, footY, width, height } = BOX;
   return (
@@ -47,6 +50,7 @@ export function Plumb({ angle, mount, measured, factor }: PlumbProps) {
         <path class="plumb-hatch" d="M22 228l8-8M52 228l8-8M82 228l8-8M112 228l8-8M142 228l8-8M172 228l8-8" />
         {drawn && <path class="plumb-doubt" d={drawn.doubtPath} />}
         {drawn && <path class="plumb-gap" d={drawn.gapPath} />}
+        {aim && <line class="plumb-aim" x1={pegX} y1={footY} x2={aim.x_box} y2={aim.y_box} />}
         {drawn && <line class="plumb-line" x1={pegX} y1={footY} x2={drawn.head.x_box} y2={drawn.head.y_box} />}
         <line class="plumb-string" x1={pegX} y1={pegY} x2={pegX} y2={footY - 40} />
         <circle class="plumb-peg" cx={pegX} cy={pegY} r="4" />

@@ -2,7 +2,7 @@
 import type { BoardState } from '../contract/types';
 import type { Deed } from '../state/steps';
 
-export type ShapeName = BoardState | Deed | 'calibrated' | 'aged' | 'uncalibrated' | 'inside' | 'outside' | 'bob' | 'broken' | 'enlarge';
+export type ShapeName = BoardState | Deed | 'calibrated' | 'aged' | 'uncalibrated' | 'inside' | 'outside' | 'undecided' | 'unjudged' | 'mind' | 'bob' | 'broken' | 'enlarge';
 
 const line = { fill: 'none', stroke: 'currentColor', 'stroke-width': 2.6, 'stroke-linecap': 'round', 'stroke-linejoin': 'round' } as const;
 const solid = { fill: 'currentColor' } as const;
@@ -42,6 +42,16 @@ const DRAWN: Record<ShapeName, preact.JSX.Element> = {
       <circle cx="20.5" cy="12" r="3" {...solid} />
     </>
   ),
+  // The ring lies across the bracket: nobody can say on which side.
+  undecided: (
+    <>
+      <path d="M9 4H5v16h4M12 4h4v3.5M16 16.5V20h-4" {...line} />
+      <circle cx="16" cy="12" r="3.8" {...line} />
+    </>
+  ),
+  unjudged: <path d="M8 12h.01M12 12h.01M16 12h.01" {...line} />,
+  // Something here can hurt somebody: a raised hand.
+  mind: <path d="M7 21v-6L4 11.5l1.6-1.4L8 12V5h2v6h1V3h2v8h1V4h2v8h1V7h2v8l-3 6z" {...solid} />,
   bob,
   enlarge: <path d="M13 4h7v7M20 4l-7 7M11 20H4v-7M4 20l7-7" {...line} />,
   broken: <path d="M2 12h6M16 12h6M10 16l1-3M13 11l1-3" {...line} />,

@@ -1,19 +1,19 @@
 //! Camber by a board on a straight bar held upright across the rim, taken and
 //! taken again after bar and board were turned end for end.
 //!
-//! With n the axis of the board that faces away from the car at first and u its
+//! With `n` the axis of the board that faces away from the car at first and `u` its
 //! axis along the bar, a take reads along n the lean
 //!
 //! ```text
 //! y = s_n x + s_u e + b + (s_n < 0) s_u w
 //! ```
 //!
-//! x: the lean of the wheel that is sought; e: board on bar, feet of the bar and
-//! leak of the upright axis; b: offset of the accelerometer; w: wedge between
-//! the bar's two faces; s_n, s_u: ±1, whether the axes still point where they
-//! did. A turn about the bar's length changes s_n and takes e and b out; ends
-//! swapped with the same face at the rim changes s_u and takes e out. All takes
-//! go into one least squares with what is known of e, b and w beforehand, so any
+//! `x`: the lean of the wheel that is sought; `e`: board on bar, feet of the bar and
+//! leak of the upright axis; `b`: offset of the accelerometer; `w`: wedge between
+//! the bar's two faces; `s_n`, `s_u`: ±1, whether the axes still point where they
+//! did. A turn about the bar's length changes `s_n` and takes `e` and `b` out; ends
+//! swapped with the same face at the rim changes `s_u` and takes `e` out. All takes
+//! go into one least squares with what is known of `e`, `b` and `w` beforehand, so any
 //! mixture of turns is used for what it is worth.
 
 mod solve;
@@ -117,7 +117,7 @@ pub(super) struct Bar {
 }
 
 impl Bar {
-    pub(super) fn start(setup: BarSetup) -> Result<Self, StartError> {
+    pub(super) fn start(setup: &BarSetup) -> Result<Self, StartError> {
         hold(setup.hold_us)?;
         repetitions(setup.pairs, MOST_PAIRS)?;
         for sigma in [setup.seat, setup.faces, setup.reseat, setup.rim] {
@@ -130,7 +130,7 @@ impl Bar {
         }
         Ok(Self {
             watch: StillWatch::new(setup.chip, setup.hold_us),
-            setup,
+            setup: *setup,
             length: None,
             takes: Vec::new(),
             askew: false,

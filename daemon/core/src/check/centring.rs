@@ -213,8 +213,7 @@ impl Procedure for Centring {
             Position::Turned(Side::Left) => angle.rad() <= 0.0,
             Position::Turned(Side::Right) => angle.rad() >= 0.0,
         };
-        // Written so that what is no number is refused too.
-        if !(angle.abs() <= limit) || wrong_side {
+        if angle.rad().is_nan() || angle.abs() > limit || wrong_side {
             return Err(FigureError::Impossible {
                 what,
                 found: angle.deg(),

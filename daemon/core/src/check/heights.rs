@@ -53,7 +53,7 @@ pub(super) struct Heights {
 }
 
 impl Heights {
-    pub(super) fn start(setup: HeightsSetup) -> Result<Self, StartError> {
+    pub(super) fn start(setup: &HeightsSetup) -> Result<Self, StartError> {
         hold(setup.hold_us)?;
         let number = |what, found: Option<f64>, good: bool| match found {
             Some(found) if !good => Err(StartError::Number { what, found }),
@@ -80,7 +80,7 @@ impl Heights {
         )?;
         Ok(Self {
             watch: StillWatch::new(setup.seated.wheel.chip, setup.hold_us),
-            setup,
+            setup: *setup,
             set: None,
             stops: Vec::new(),
         })

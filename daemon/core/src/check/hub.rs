@@ -54,11 +54,11 @@ pub(super) fn before_stops(seated: &SeatedWheel) -> HubEvidence {
 }
 
 impl Hub {
-    pub(super) fn start(setup: HubSetup) -> Result<Self, StartError> {
+    pub(super) fn start(setup: &HubSetup) -> Result<Self, StartError> {
         hold(setup.hold_us)?;
         repetitions(setup.stops, MOST_STOPS)?;
         Ok(Self {
-            setup,
+            setup: *setup,
             watch: StillWatch::new(setup.seated.wheel.chip, setup.hold_us),
             stops: Vec::new(),
         })

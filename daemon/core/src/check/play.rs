@@ -67,7 +67,7 @@ pub(super) struct Play {
 }
 
 impl Play {
-    pub(super) fn start(setup: PlaySetup) -> Result<Self, StartError> {
+    pub(super) fn start(setup: &PlaySetup) -> Result<Self, StartError> {
         hold(setup.rock_us)?;
         if setup.rock_us > MOST_ROCK_US {
             return Err(StartError::Hold {
@@ -78,7 +78,7 @@ impl Play {
         }
         Ok(Self {
             watch: StillWatch::new(setup.wheel.chip, REST_US),
-            setup,
+            setup: *setup,
             quiet: Vec::new(),
             before: None,
             rocking: None,

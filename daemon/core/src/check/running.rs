@@ -142,12 +142,12 @@ impl Check {
     /// Begins a check.
     pub fn start(setup: CheckSetup) -> Result<Self, StartError> {
         let running = match &setup {
-            CheckSetup::CamberOnHub(of) => Running::Hub(Hub::start(*of)?),
-            CheckSetup::CamberOnBar(of) => Running::Bar(Bar::start(*of)?),
-            CheckSetup::Play(of) => Running::Play(Play::start(*of)?),
+            CheckSetup::CamberOnHub(of) => Running::Hub(Hub::start(of)?),
+            CheckSetup::CamberOnBar(of) => Running::Bar(Bar::start(of)?),
+            CheckSetup::Play(of) => Running::Play(Play::start(of)?),
             CheckSetup::Centring(of) => Running::Centring(Centring::start(of)?),
             CheckSetup::TurnOut(of) => Running::Turns(Turns::start(of)?),
-            CheckSetup::Heights(of) => Running::Heights(Heights::start(*of)?),
+            CheckSetup::Heights(of) => Running::Heights(Heights::start(of)?),
         };
         Ok(Self {
             setup,

@@ -195,8 +195,7 @@ impl Procedure for Turns {
         let (TurnedBy::Plates, Figure::Plate { side, plate }) = (self.setup.by, figure) else {
             return Err(FigureError::NotWanted);
         };
-        // Written so that what is no number is refused too.
-        if !(plate.abs() <= LIMIT) {
+        if plate.rad().is_nan() || plate.abs() > LIMIT {
             return Err(FigureError::Impossible {
                 what: "turn-plate reading",
                 found: plate.deg(),

@@ -1,5 +1,6 @@
 //! Camber by a board on a bar, turned between takes.
 
+use BarTurn::{Both, OtherEnd, OtherFace};
 use hubplumb_core::angle::Angle;
 use hubplumb_core::check::{
     BarSetup, BarTurn, CheckCause, CheckRefusal, CheckSetup, Hint, Note, Phase, Quantity,
@@ -44,9 +45,9 @@ struct Wrong {
 /// Axis of a turn in the bar's axes: x across, y along it, z outboard.
 fn axis(turn: BarTurn) -> Vector3<f64> {
     match turn {
-        BarTurn::OtherFace => Vector3::y(),
-        BarTurn::OtherEnd => Vector3::z(),
-        BarTurn::Both => Vector3::x(),
+        OtherFace => Vector3::y(),
+        OtherEnd => Vector3::z(),
+        Both => Vector3::x(),
     }
 }
 
@@ -76,10 +77,8 @@ fn bar(
         for (i, (axis, angle)) in turns.iter().enumerate() {
             let share = if i < done {
                 1.0
-            } else if i == done {
-                part
             } else {
-                0.0
+                part * f64::from(u8::from(i == done))
             };
             bar *= Rotation3::from_scaled_axis(axis * (angle * DEG * share));
         }
@@ -122,7 +121,6 @@ fn a_turn_takes_out_what_it_can() {
         assert!(result.notes.contains(&Note::Turned(turns[0])), "{result:?}");
         camber.clone()
     };
-    use BarTurn::{Both, OtherEnd, OtherFace};
     for side in Side::BOTH {
         check(side, &[OtherFace], 5e-3, 0.5, 0.03);
         check(side, &[OtherEnd], 0.0, 0.5, 0.03);
@@ -143,9 +141,9 @@ fn a_turn_takes_out_what_it_can() {
 fn the_stated_interval_holds_the_truth_95_times_in_100() {
     let trials = 200;
     for turns in [
-        &[BarTurn::OtherFace][..],
-        &[BarTurn::OtherEnd],
-        &[BarTurn::OtherFace, BarTurn::OtherFace, BarTurn::OtherFace],
+        &[OtherFace][..],
+        &[OtherEnd],
+        &[OtherFace, OtherFace, OtherFace],
     ] {
         let mut held = 0;
         for seed in 0..trials {
@@ -206,16 +204,16 @@ fn what_is_no_turn_is_refused() {
         None,
         &|r| matches!(r, CheckRefusal::NoHalfTurn { found, .. } if (found.deg() - 90.0).abs() < 3.0),
     );
-    check(&[(z, 180.0)], Some(BarTurn::OtherFace), &|r| {
+    check(&[(z, 180.0)], Some(OtherFace), &|r| {
         *r == CheckRefusal::OtherTurn {
-            asked: BarTurn::OtherFace,
-            found: BarTurn::OtherEnd,
+            asked: OtherFace,
+            found: OtherEnd,
         }
     });
-    check(&[(x, -180.0)], Some(BarTurn::OtherEnd), &|r| {
+    check(&[(x, -180.0)], Some(OtherEnd), &|r| {
         *r == CheckRefusal::OtherTurn {
-            asked: BarTurn::OtherEnd,
-            found: BarTurn::Both,
+            asked: OtherEnd,
+            found: Both,
         }
     });
 }
@@ -235,12 +233,12 @@ fn a_board_without_gyro_sees_swapped_ends_only() {
         };
         play(CheckSetup::CamberOnBar(setup), &[(Side::Left, stream)])
     };
-    let done = run(BarTurn::OtherEnd, Some(BarTurn::OtherEnd));
+    let done = run(OtherEnd, Some(OtherEnd));
     assert!(holds(
         finding(&found(&done), Quantity::Camber, Some(Side::Left)),
         1.0
     ));
-    let unseen = run(BarTurn::OtherFace, Some(BarTurn::OtherFace));
+    let unseen = run(OtherFace, Some(OtherFace));
     assert_eq!(refused(&unseen), CheckRefusal::TurnUnseen);
 }
 

@@ -15,7 +15,7 @@ use crate::made::{
 fn swept(heights: &[f64], c: [f64; 3], toe_per_mm: f64, typed: bool, wrong_mm: f64) -> Check {
     let (side, chip) = (Side::Right, ChipFigures::GOOD);
     let setup = HeightsSetup {
-        seated: seated(wheel(side, chip, 0.2)),
+        seated: seated(&wheel(side, chip, 0.2)),
         hold_us: 2_000_000,
         ride_height_mm: Some(0.0),
         step_mm: Some(20.0),
@@ -114,7 +114,7 @@ fn what_is_no_sweep_is_refused() {
 #[test]
 fn heights_that_cannot_be_are_not_taken() {
     let setup = HeightsSetup {
-        seated: seated(wheel(Side::Left, ChipFigures::GOOD, 0.2)),
+        seated: seated(&wheel(Side::Left, ChipFigures::GOOD, 0.2)),
         hold_us: 2_000_000,
         ride_height_mm: None,
         step_mm: None,

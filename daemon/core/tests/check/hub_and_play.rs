@@ -18,7 +18,7 @@ use crate::made::{
 fn camber_on_a_hub_is_within_its_interval() {
     let check = |side: Side, camber: f64, roll: f64, stops: usize| {
         let setup = HubSetup {
-            seated: seated(WheelSetup {
+            seated: seated(&WheelSetup {
                 // The room is level: a floor said to fall to one side adds its fall to camber.
                 floor: floor(roll, 0.02),
                 ..wheel(side, ChipFigures::GOOD, 0.01)
@@ -134,7 +134,7 @@ fn no_play_is_an_answer_and_no_shaking_is_none() {
 #[test]
 fn a_check_given_up_says_so() {
     let setup = HubSetup {
-        seated: seated(wheel(Side::Left, ChipFigures::GOOD, 0.1)),
+        seated: seated(&wheel(Side::Left, ChipFigures::GOOD, 0.1)),
         hold_us: 2_000_000,
         stops: 2,
     };

@@ -149,9 +149,9 @@ pub(crate) fn wheel(side: Side, chip: ChipFigures, seat_deg: f64) -> WheelSetup 
     }
 }
 
-pub(crate) fn seated(wheel: WheelSetup) -> SeatedWheel {
+pub(crate) fn seated(wheel: &WheelSetup) -> SeatedWheel {
     SeatedWheel {
-        wheel,
+        wheel: *wheel,
         seat_by: SeatBy::Declared,
     }
 }

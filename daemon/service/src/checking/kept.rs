@@ -74,9 +74,8 @@ pub fn to_json(evidence: &Evidence) -> Value {
 /// Evidence as [`to_json`] wrote it.
 pub fn from_json(json: &Value) -> Result<Evidence, KeptError> {
     let mut object = json.as_object().ok_or(KeptError::NoObject)?.clone();
-    let kind = match object.remove(KIND) {
-        Some(Value::String(kind)) => kind,
-        _ => return Err(KeptError::NoKind),
+    let Some(Value::String(kind)) = object.remove(KIND) else {
+        return Err(KeptError::NoKind);
     };
     let content = Value::Object(object);
     match KINDS.iter().position(|known| *known == kind) {

@@ -11,6 +11,7 @@ use super::views::ProblemView;
 use super::visit_views::{CarText, CarView};
 use crate::car::{self, CarRecord};
 use crate::present;
+use crate::store::Store;
 use crate::visiting::now;
 
 /// A deletion asks: what is to be deleted has to be named.
@@ -28,7 +29,7 @@ pub(super) struct Confirm {
 pub(super) async fn cars(State(app): State<App>) -> Result<Json<Vec<CarView>>, Problem> {
     let cars = app
         .visits
-        .run(|store| store.cars())
+        .run(Store::cars)
         .await
         .map_err(present::store_problem)?;
     Ok(Json(cars.into_iter().map(present::car_view).collect()))
@@ -46,7 +47,7 @@ pub(super) async fn car(
 }
 
 /// Keeps a new car.
-#[utoipa::path(post, path = "/api/v1/cars", tag = "cars", request_body = CarRecord, responses(
+#[utoipa::path(post, path = "/api/v1/cars", operation_id = "add_car", tag = "cars", request_body = CarRecord, responses(
     (status = 201, body = CarView),
     (status = 422, body = ProblemView, content_type = "application/problem+json", description = "A figure cannot be")))]
 pub(super) async fn add(
@@ -87,7 +88,7 @@ pub(super) async fn change(
 }
 
 /// Forgets a car; its visits stay. The name has to be given.
-#[utoipa::path(delete, path = "/api/v1/cars/{id}", tag = "cars", params(("id" = i64, Path), ("confirm" = String, Query, description = "Name of the car, so that nothing goes by a slip")), responses(
+#[utoipa::path(delete, path = "/api/v1/cars/{id}", operation_id = "remove_car", tag = "cars", params(("id" = i64, Path), ("confirm" = String, Query, description = "Name of the car, so that nothing goes by a slip")), responses(
     (status = 204),
     (status = 404, body = ProblemView, content_type = "application/problem+json", description = "No such car"),
     (status = 409, body = ProblemView, content_type = "application/problem+json", description = "Another name than the car's")))]

@@ -7,6 +7,7 @@ pub mod calibration_views;
 mod car_api;
 mod check_api;
 mod check_views;
+mod entered_views;
 mod level_api;
 mod level_views;
 mod page;

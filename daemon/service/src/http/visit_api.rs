@@ -93,7 +93,7 @@ pub(super) async fn put_away(State(app): State<App>) -> Result<StatusCode, Probl
 }
 
 /// Adds an entry. When this is answered the entry is on the disk.
-#[utoipa::path(post, path = "/api/v1/visits/{id}/entries", tag = "visits", params(("id" = i64, Path)), request_body = EntryWish, responses(
+#[utoipa::path(post, path = "/api/v1/visits/{id}/entries", operation_id = "add_entry", tag = "visits", params(("id" = i64, Path)), request_body = EntryWish, responses(
     (status = 200, body = VisitView),
     (status = 404, body = ProblemView, content_type = "application/problem+json", description = "No such visit or entry"),
     (status = 409, body = ProblemView, content_type = "application/problem+json", description = "The visit is closed"),
@@ -143,7 +143,7 @@ pub(super) async fn figures(
 }
 
 /// Deletes a visit with its recordings. The name of its car has to be given.
-#[utoipa::path(delete, path = "/api/v1/visits/{id}", tag = "visits", params(("id" = i64, Path), ("confirm" = String, Query, description = "Name of the car, so that nothing goes by a slip")), responses(
+#[utoipa::path(delete, path = "/api/v1/visits/{id}", operation_id = "remove_visit", tag = "visits", params(("id" = i64, Path), ("confirm" = String, Query, description = "Name of the car, so that nothing goes by a slip")), responses(
     (status = 204),
     (status = 404, body = ProblemView, content_type = "application/problem+json", description = "No such visit"),
     (status = 409, body = ProblemView, content_type = "application/problem+json", description = "Another name than the car's")))]

@@ -11,6 +11,10 @@ use crate::http::problem::Problem;
     clippy::needless_pass_by_value,
     reason = "map_err hands the error over"
 )]
+#[expect(
+    clippy::too_many_lines,
+    reason = "one arm with three sentences for every refusal"
+)]
 pub fn check_problem(error: CheckError) -> Problem {
     let detail = format!("Not now: {error}.");
     let conflict = |code, title, remedy: &str| {

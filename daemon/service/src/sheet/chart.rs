@@ -56,8 +56,9 @@ impl Range {
             .find(|step| *step >= raw)
             .unwrap_or(10.0 * ten);
         let mut ticks = Vec::new();
-        let mut number = (self.low / step).ceil();
-        while number * step <= self.high && ticks.len() < 16 {
+        // The nudges keep an end that is a round figure itself.
+        let mut number = (self.low / step - 1e-9).ceil();
+        while number * step <= self.high + step * 1e-9 && ticks.len() < 16 {
             ticks.push(number * step);
             number += 1.0;
         }

@@ -51,7 +51,12 @@ fn row(row: &Row<'_>, first: bool, angles: Angles) -> Markup {
                 td { (found(row.before, angles)) }
                 td.after { (found(row.after, angles)) }
                 td.limits { (allowed(limits.as_ref(), row.quantity.unit(), row.newest().is_some(), angles)) }
-                td.bar { (band::picture(row.before, row.after, limits.as_ref())) }
+                td.bar {
+                    (band::picture(row.before, row.after, limits.as_ref()))
+                    @if let Some(from) = row.newest().map(|finding| &finding.largest_contributor).filter(|from| !from.is_empty()) {
+                        span.from { "± mostly from: " (from) }
+                    }
+                }
             }
             @if !said.is_empty() {
                 tr.said { td colspan="5" { (said.join(" ")) } }
@@ -68,10 +73,10 @@ fn found(finding: Option<&VisitFindingView>, angles: Angles) -> Markup {
         span.figure { (figure::value(finding.value, finding.expanded, finding.unit, angles)) }
         " "
         span.doubt { (figure::expanded(finding.expanded, finding.unit, angles)) }
-        @if !finding.sense.is_empty() { " " span.sense { (finding.sense) } }
         br;
+        @if !finding.sense.is_empty() { span.sense { (finding.sense) } " " }
         @if let Some(found) = &finding.verdict { (verdict::mark(found)) }
-        @else { span.missing { "no verdict" } }
+        @else if finding.limits.is_some() { span.missing { "no verdict" } }
     }
 }
 
@@ -112,9 +117,6 @@ fn said(row: &Row<'_>) -> Vec<String> {
             }
         }
     }
-    let Some(newest) = row.newest() else {
-        return said;
-    };
     let mut caveats: Vec<&str> = both
         .into_iter()
         .filter_map(|(finding, _)| finding)
@@ -123,12 +125,6 @@ fn said(row: &Row<'_>) -> Vec<String> {
         .collect();
     caveats.dedup();
     said.extend(caveats.into_iter().map(sentence));
-    if !newest.largest_contributor.is_empty() {
-        said.push(format!(
-            "Most of the ± comes from: {}",
-            sentence(&newest.largest_contributor)
-        ));
-    }
     said
 }
 

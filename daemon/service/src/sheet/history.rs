@@ -148,7 +148,7 @@ fn plot(
         .collect();
     let limits = lines
         .iter()
-        .flat_map(|(_, points)| points.last())
+        .filter_map(|(_, points)| points.last())
         .find_map(|(_, finding)| finding.limits);
     let (low, high) = limits.map_or((None, None), |limits| (limits.low, limits.high));
     let y = lines

@@ -139,8 +139,8 @@ fn head(visit: &VisitView, options: &SheetOptions) -> Markup {
     html! {
         header {
             svg.peg viewBox="0 0 24 24" aria-hidden="true" {
-                path d="M2 4h20M12 4v9" fill="none" stroke="currentColor" stroke-width="2.4";
-                path d="M8 13h8l.8 3L12 24l-4.8-8z" fill="currentColor";
+                path d="M2 4h20M12 4v9" fill="none" stroke="currentColor" stroke-width="2.4" {}
+                path d="M8 13h8l.8 3L12 24l-4.8-8z" fill="currentColor" {}
             }
             h1 { (visit.car.name) }
             p.sub {

@@ -23,8 +23,8 @@ pub(super) fn section(visit: &VisitView) -> Markup {
                 tbody {
                     @for run in &visit.runs {
                         tr.gone[run.taken_back] {
-                            td { (run.number) }
-                            td { (figure::time(&run.at)) br; (run.stage.words()) }
+                            td.number { (run.number) }
+                            td.when { (figure::time(&run.at)) br; (run.stage.words()) }
                             td { (run.name) @if run.taken_back { br; b { "taken back: does not hold" } } }
                             td { (sentence(&run.method)) }
                             td { "hubplumb " (run.software) }

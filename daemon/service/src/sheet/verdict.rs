@@ -27,7 +27,7 @@ pub(super) fn mark(verdict: &VerdictView) -> Markup {
 pub(super) fn shape(verdict: VerdictWord) -> Markup {
     html! {
         svg.shape viewBox="0 0 30 24" aria-hidden="true" {
-            path d="M7 3H3v18h4M15 3h4v18h-4" fill="none" stroke="currentColor" stroke-width="2.4";
+            path d="M7 3H3v18h4M15 3h4v18h-4" fill="none" stroke="currentColor" stroke-width="2.4" {}
             @match verdict {
                 VerdictWord::Inside => circle cx="11" cy="12" r="3.6" fill="currentColor" {},
                 VerdictWord::Outside => circle cx="25.5" cy="12" r="3.6" fill="currentColor" {},

@@ -25,7 +25,7 @@ pub(super) fn moves(visit: &VisitView) -> Markup {
                 tbody {
                     @for moved in &visit.moves {
                         tr {
-                            td { (figure::time(&moved.at)) }
+                            td.when { (figure::time(&moved.at)) }
                             td { (moved.adjuster) }
                             td { (moved.corner.words()) }
                             td { (moved.say) }

@@ -146,21 +146,21 @@ impl Store {
                         why: "it does not begin with an opening".to_owned(),
                     });
                 };
-                let car_id = match cars.iter().find(|(name, _)| *name == car.name) {
-                    Some((_, id)) => *id,
-                    None => {
-                        let text = serde_json::to_string(car)
-                            .map_err(|why| StoreFault::text("The car", &why))?;
-                        transaction
-                            .execute(
-                                "INSERT INTO car (changed_at, record) VALUES (?1, ?2)",
-                                [at, &text],
-                            )
-                            .map_err(|why| self.fault(&why))?;
-                        let id = transaction.last_insert_rowid();
-                        cars.push((car.name.clone(), id));
-                        id
-                    }
+                let known = cars.iter().find(|(name, _)| *name == car.name);
+                let car_id = if let Some((_, id)) = known {
+                    *id
+                } else {
+                    let text = serde_json::to_string(car)
+                        .map_err(|why| StoreFault::text("The car", &why))?;
+                    transaction
+                        .execute(
+                            "INSERT INTO car (changed_at, record) VALUES (?1, ?2)",
+                            [at, &text],
+                        )
+                        .map_err(|why| self.fault(&why))?;
+                    let id = transaction.last_insert_rowid();
+                    cars.push((car.name.clone(), id));
+                    id
                 };
                 transaction
                     .execute(

@@ -1,4 +1,4 @@
-//! Cars, visits and the recordings behind them, in one SQLite file.
+//! Cars, visits and the recordings behind them, in one `SQLite` file.
 //!
 //! An entry is added in a transaction of its own, and the call returns when the disk
 //! has it (`synchronous = FULL`): what was confirmed once outlives the daemon being

@@ -21,7 +21,7 @@ use crate::mount::Mount;
 use crate::present;
 use crate::recording::recorder::Recorded;
 use crate::store::{Recording, StoreFault};
-use crate::swing::SwingSnapshot;
+use crate::swing::{Current, SwingSnapshot};
 use crate::visit::{BoardUsed, Entry, Run, Stage, Visit};
 
 /// How long a recording may take to be closed after its swing.
@@ -87,7 +87,7 @@ impl Scribe {
 
     async fn look_at_swing(&mut self) {
         let snapshot = self.watched.swing.borrow_and_update().clone();
-        let over = snapshot.current.as_ref().is_some_and(|now| now.is_over());
+        let over = snapshot.current.as_ref().is_some_and(Current::is_over);
         if !over || snapshot.run <= self.written {
             return;
         }

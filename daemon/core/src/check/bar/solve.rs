@@ -28,64 +28,31 @@ fn row(take: &BarTake) -> Vector4<f64> {
     Vector4::new(face, end, 1.0, if take.faces_out { 0.0 } else { end })
 }
 
-pub(in crate::check) fn solve(evidence: &BarEvidence) -> Result<CheckResult, CheckRefusal> {
-    let takes = &evidence.takes;
-    if takes.len() < 2 {
-        return Err(CheckRefusal::TooFew {
-            found: takes.len(),
-            least: 2,
-        });
-    }
-    let leans: Vec<f64> = takes
-        .iter()
-        .map(|take| lean(evidence, take))
-        .collect::<Option<_>>()
-        .ok_or(CheckRefusal::NoCamber)?;
-    let rows: Vec<Vector4<f64>> = takes.iter().map(row).collect();
-    let classes = rows
-        .iter()
-        .enumerate()
-        .filter(|(i, row)| !rows[..*i].contains(row))
-        .count();
-    // The upright axis leaks into the one that is read, and turns with the ends as a seat does.
-    let seat = evidence.seat_rad.hypot(evidence.accel.cross_rad);
-    let priors = [
-        LEAN_SIGMA,
-        seat,
-        evidence.accel.offset_g,
-        evidence.faces_rad,
-    ];
-    let sigma = |take: &BarTake| {
-        evidence
-            .reseat_rad
-            .hypot(take.rest.noise_rad)
-            .max(LEAST_SIGMA)
-    };
-    let mut information = Matrix4::from_diagonal(&Vector4::from(
-        priors.map(|sigma| sigma.max(LEAST_SIGMA).powi(-2)),
-    ));
-    let mut gains = DMatrix::zeros(4, takes.len());
-    for (index, (row, take)) in rows.iter().zip(takes).enumerate() {
-        let weight = sigma(take).powi(-2);
-        information += row * row.transpose() * weight;
-        gains.set_column(index, &(row * weight));
-    }
-    let covariance = information.try_inverse().ok_or(CheckRefusal::Evidence)?;
-    let gains = covariance * gains;
-    let found = &gains * DVector::from_column_slice(&leans);
-    let misfits: Vec<f64> = rows
-        .iter()
-        .zip(&leans)
-        .map(|(row, lean)| lean - row.dot(&Vector4::new(found[0], found[1], found[2], found[3])))
-        .collect();
+/// One sigma of a take by itself, rad.
+fn sigma(evidence: &BarEvidence, take: &BarTake) -> f64 {
+    evidence
+        .reseat_rad
+        .hypot(take.rest.noise_rad)
+        .max(LEAST_SIGMA)
+}
 
+/// How many unknowns the takes can tell apart.
+fn classes(rows: &[Vector4<f64>]) -> usize {
+    let new = |(i, row): &(usize, &Vector4<f64>)| !rows[..*i].contains(row);
+    rows.iter().enumerate().filter(new).count()
+}
+
+/// What each cause comes to in the lean, which is `weights` times the takes.
+fn parts(
+    evidence: &BarEvidence,
+    rows: &[Vector4<f64>],
+    weights: &[f64],
+    misfits: &[f64],
+) -> Vec<(CheckCause, Uncertainty)> {
+    let takes = &evidence.takes;
     // The estimate is linear in the takes, so each cause goes through the same weights.
-    let weights = gains.row(0);
     let through = |pick: &dyn Fn(&Vector4<f64>) -> f64| -> f64 {
-        rows.iter()
-            .zip(weights.iter())
-            .map(|(row, k)| k * pick(row))
-            .sum()
+        rows.iter().zip(weights).map(|(row, k)| k * pick(row)).sum()
     };
     let squares = |pick: &dyn Fn(usize) -> f64| -> f64 {
         let terms = weights.iter().enumerate();
@@ -128,20 +95,69 @@ pub(in crate::check) fn solve(evidence: &BarEvidence) -> Result<CheckResult, Che
         (CheckCause::Floor, certain(evidence.floor.roll_rad[1])),
     ];
     // What repetitions scatter beyond what was declared.
-    let free = takes.len().saturating_sub(classes);
+    let free = takes.len().saturating_sub(classes(rows));
     if free > 0 {
         let square: f64 = misfits
             .iter()
             .zip(takes)
-            .map(|(misfit, take)| (misfit / sigma(take)).powi(2))
+            .map(|(misfit, take)| (misfit / sigma(evidence, take)).powi(2))
             .sum();
         let excess = (square / free as f64 - 1.0).max(0.0);
-        let scatter = excess.sqrt() * squares(&|i| sigma(&takes[i]));
+        let scatter = excess.sqrt() * squares(&|i| sigma(evidence, &takes[i]));
         parts.push((
             CheckCause::Scatter,
             Uncertainty::with_freedom(scatter, free as f64),
         ));
     }
+    parts
+}
+
+pub(in crate::check) fn solve(evidence: &BarEvidence) -> Result<CheckResult, CheckRefusal> {
+    let takes = &evidence.takes;
+    if takes.len() < 2 {
+        return Err(CheckRefusal::TooFew {
+            found: takes.len(),
+            least: 2,
+        });
+    }
+    let leans: Vec<f64> = takes
+        .iter()
+        .map(|take| lean(evidence, take))
+        .collect::<Option<_>>()
+        .ok_or(CheckRefusal::NoCamber)?;
+    let rows: Vec<Vector4<f64>> = takes.iter().map(row).collect();
+    // The upright axis leaks into the one that is read, and turns with the ends as a seat does.
+    let seat = evidence.seat_rad.hypot(evidence.accel.cross_rad);
+    let priors = [
+        LEAN_SIGMA,
+        seat,
+        evidence.accel.offset_g,
+        evidence.faces_rad,
+    ];
+    let mut information = Matrix4::from_diagonal(&Vector4::from(
+        priors.map(|sigma| sigma.max(LEAST_SIGMA).powi(-2)),
+    ));
+    let mut gains = DMatrix::zeros(4, takes.len());
+    for (index, (row, take)) in rows.iter().zip(takes).enumerate() {
+        let weight = sigma(evidence, take).powi(-2);
+        information += row * row.transpose() * weight;
+        gains.set_column(index, &(row * weight));
+    }
+    let covariance = information.try_inverse().ok_or(CheckRefusal::Evidence)?;
+    let gains = covariance * gains;
+    let found = &gains * DVector::from_column_slice(&leans);
+    let misfits: Vec<f64> = rows
+        .iter()
+        .zip(&leans)
+        .map(|(row, lean)| lean - row.dot(&Vector4::new(found[0], found[1], found[2], found[3])))
+        .collect();
+
+    let parts = parts(
+        evidence,
+        &rows,
+        &gains.row(0).iter().copied().collect::<Vec<_>>(),
+        &misfits,
+    );
     let gravity = mirrored_up(evidence.side, evidence.floor.up());
     let camber = camber_at(&gravity, found[0].sin(), Angle::ZERO).ok_or(CheckRefusal::NoCamber)?;
     let mut notes: Vec<Note> = Vec::new();

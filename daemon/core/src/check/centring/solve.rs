@@ -235,7 +235,7 @@ fn check(evidence: &CentringEvidence, all: &[Locks]) -> Result<(), CheckRefusal>
         for side in Side::BOTH {
             let of = locks.of(side);
             let found = Angle::from_rad(of.steer * side.sign());
-            if !(found >= least) {
+            if found.rad().is_nan() || found < least {
                 return Err(CheckRefusal::NoLock { side, found, least });
             }
             let found = Angle::from_rad(of.spread);

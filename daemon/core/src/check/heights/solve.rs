@@ -117,7 +117,7 @@ fn curve(
             least: LEAST_STOPS,
         });
     }
-    if !(highest - lowest >= LEAST_SPAN_MM) {
+    if highest - lowest < LEAST_SPAN_MM {
         return Err(CheckRefusal::SpanTooSmall {
             found_mm: highest - lowest,
             least_mm: LEAST_SPAN_MM,
@@ -162,7 +162,7 @@ fn curve(
         let allowed = SCATTER_RAD.max(OFF_CURVE_SIGMAS * p.sigma.hypot(SETTLING_RAD));
         let by_height = fit.coefficients[1].abs() * OFF_CURVE_SIGMAS * evidence.height_standard_mm;
         let limit = allowed.hypot(by_height);
-        if !(residual.abs() <= limit) {
+        if residual.is_nan() || residual.abs() > limit {
             return Err(CheckRefusal::OffCurve {
                 point,
                 sigmas: OFF_CURVE_SIGMAS * residual.abs() / limit,

@@ -108,7 +108,7 @@ fn side_findings(evidence: &TurnsEvidence, side: Side) -> Result<Vec<CheckFindin
         .copied()
         .min_by(|a, b| far(a).total_cmp(&far(b)))
         .ok_or(CheckRefusal::TooFew { found: 0, least: 1 })?;
-    if !(far(&nearest) <= NEAR.rad()) {
+    if far(&nearest).is_nan() || far(&nearest) > NEAR.rad() {
         return Err(CheckRefusal::FarFromTwenty {
             found: Angle::from_rad(nearest.inner_rad[0]),
             limit: NEAR,

@@ -247,6 +247,7 @@ fn a_field_that_is_missing_or_too_much_is_told() {
             let mut less = whole.clone();
             let (object, key) = holder(&mut less, path);
             object.as_object_mut().expect("an object").remove(key);
+            let key = key.to_owned();
             let told = from_json(&less).expect_err(path).to_string();
             assert!(
                 told.contains(&format!("missing field `{key}`")),

@@ -85,18 +85,7 @@ pub(super) fn state() -> StateView {
         findings: vec![finding()],
         differences: Vec::new(),
         levelling: LevellingView::default(),
-        check: CheckView {
-            run: 2,
-            kind: Some(CheckKindView::CamberOnHub),
-            mount: Some(MountView::RearLeft),
-            phase: CheckPhaseView::Hold,
-            say: "Keep still.".to_owned(),
-            cautions: vec!["a caution".to_owned()],
-            held_s: 1.5,
-            hold_needed_s: 4.0,
-            wanted: Some(1),
-            ..CheckView::default()
-        },
+        check: check(),
         checked: Vec::new(),
         scenario: Some(ScenarioView {
             name: "one".to_owned(),
@@ -110,6 +99,21 @@ pub(super) fn state() -> StateView {
                 included_deg: 12.25,
             }],
         }),
+    }
+}
+
+fn check() -> CheckView {
+    CheckView {
+        run: 2,
+        kind: Some(CheckKindView::CamberOnHub),
+        mount: Some(MountView::RearLeft),
+        phase: CheckPhaseView::Hold,
+        say: "Keep still.".to_owned(),
+        cautions: vec!["a caution".to_owned()],
+        held_s: 1.5,
+        hold_needed_s: 4.0,
+        wanted: Some(1),
+        ..CheckView::default()
     }
 }
 

@@ -2,8 +2,8 @@
 
 use hubplumb_core::angle::Angle;
 use hubplumb_core::causes::{
-    Against, Candidate, Causes, Checked, Clue, Distinction, Evidence, Kind, Looked, Seen, Strength,
-    Suspension,
+    Against, Candidate, Cause, Causes, Checked, Clue, Distinction, Evidence, Kind, Looked, Seen,
+    Strength, Suspension,
 };
 use hubplumb_core::entered::{Entered, Source};
 use hubplumb_core::estimate::Estimate;
@@ -240,7 +240,7 @@ fn candidate(candidate: &Candidate) -> CandidateView {
     let cause = candidate.cause();
     CandidateView {
         code: code(&format!("{cause:?}")),
-        place: Place::Front,
+        place: place(cause),
         title: cause_words(cause),
         fit: fit(candidate.strength(), candidate.share()),
         evidence: candidate
@@ -250,6 +250,22 @@ fn candidate(candidate: &Candidate) -> CandidateView {
             .map(evidence)
             .collect(),
         next: next_check_words(candidate.next_check()).to_owned(),
+    }
+}
+
+const fn place(cause: Cause) -> Place {
+    match cause {
+        Cause::Knuckle(side)
+        | Cause::PivotMoved(_, side)
+        | Cause::PivotAndKnuckle(_, side)
+        | Cause::LowerPivotRearward(side)
+        | Cause::SteeringArm(side) => match side {
+            Side::Left => Place::FrontLeft,
+            Side::Right => Place::FrontRight,
+        },
+        Cause::CradleShifted | Cause::SteeringOffCentre => Place::Front,
+        Cause::RearAxle => Place::Rear,
+        Cause::WornJoint | Cause::RideHeight => Place::Car,
     }
 }
 

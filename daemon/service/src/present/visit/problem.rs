@@ -7,6 +7,10 @@ use crate::http::problem::Problem;
 use crate::store::StoreFault;
 
 /// A store that cannot do what was asked.
+#[expect(
+    clippy::needless_pass_by_value,
+    reason = "it stands in `map_err`, which gives the fault away"
+)]
 pub fn store_problem(fault: StoreFault) -> Problem {
     let (status, code, title) = match &fault {
         StoreFault::NoCar { .. } => (StatusCode::NOT_FOUND, "no_car", "There is no such car"),

@@ -217,7 +217,10 @@ fn rest(rest: &Rest) -> RestEvidence {
             .iter()
             .map(|wheel| RestWheelEvidence {
                 place: place(wheel.side),
-                steer_deg: wheel.plate.or(wheel.steer).map(|steer| steer.deg()),
+                steer_deg: wheel
+                    .plate
+                    .or(wheel.steer)
+                    .map(hubplumb_core::angle::Angle::deg),
                 camber_deg: wheel.camber.deg(),
             })
             .collect(),

@@ -6,7 +6,7 @@ use super::curve::curve;
 use super::difference::differences;
 use super::finding::finding_view;
 use super::meaning::meaning;
-use super::work::work;
+use super::work::{unit_words, work};
 use crate::car::{CarRecord, Corner, Corners};
 use crate::http::visit_views::{
     AtHandView, CarView, MoveView, NoteView, PointView, RunView, VisitLineView, VisitView,
@@ -17,6 +17,9 @@ use crate::visiting::AtHand;
 
 /// Without a stated limit a ride height that is off by more counts; common practice, no source.
 const RIDE_HEIGHT_MM: f64 = 10.0;
+
+/// A gauge for tyres reads to about this; common practice, no source.
+const TYRE_KPA: f64 = 10.0;
 
 /// The visit at hand.
 pub fn at_hand_view(at_hand: Option<AtHand>) -> AtHandView {
@@ -152,7 +155,11 @@ pub fn visit_of(store: &Store, id: i64) -> Result<VisitView, StoreFault> {
             .flat_map(|stage| differences(&visit, *stage))
             .collect(),
         runs,
-        moves: visit.moves.iter().map(move_view).collect(),
+        moves: visit
+            .moves
+            .iter()
+            .map(|moved| move_view(visit.car, moved))
+            .collect(),
         meaning: meaning(
             &visit,
             heights(visit.car, visit.conditions.as_ref().map(|noted| noted.what)),
@@ -197,19 +204,26 @@ fn run_view(run: &Noted<&Run>, taken_back: bool) -> RunView {
     }
 }
 
-fn move_view(moved: &Noted<&Move>) -> MoveView {
+fn move_view(car: &CarRecord, moved: &Noted<&Move>) -> MoveView {
+    let written: Vec<String> = moved
+        .what
+        .amount
+        .iter()
+        .map(|amount| format!("{amount:+.2}"))
+        .collect();
+    let unit = car
+        .adjusters
+        .iter()
+        .find(|record| record.name == moved.what.adjuster)
+        .map_or("", |record| unit_words(&record.way));
     MoveView {
         number: moved.number,
         at: moved.at.clone(),
         adjuster: moved.what.adjuster.clone(),
         corner: moved.what.corner,
-        say: moved
-            .what
-            .amount
-            .iter()
-            .map(|amount| format!("{amount:+}"))
-            .collect::<Vec<_>>()
-            .join(" and "),
+        say: format!("{} {unit}", written.join(" and "))
+            .trim_end()
+            .to_owned(),
         seen_to: moved.what.seen_to.clone(),
     }
 }
@@ -231,14 +245,12 @@ fn conditions_off(car: &CarRecord, found: Option<&Conditions>) -> Vec<String> {
                         off.push(format!(
                             "{name} {}: {wanted} {unit} wanted, {found} {unit} found",
                             corner.words()
-                        ))
+                        ));
                     }
                     _ => {}
                 }
             }
         };
-    // A gauge for tyres reads to about this; common practice, no source.
-    const TYRE_KPA: f64 = 10.0;
     compare(
         "tyre pressure",
         "kPa",

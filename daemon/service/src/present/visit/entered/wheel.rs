@@ -20,6 +20,8 @@ const BEAM: Angle = Angle::from_deg(0.1);
 const MIRROR: Angle = Angle::from_deg(0.3);
 /// What the distance to the screen is read to, standard.
 const DISTANCE: Length = Length::from_mm(5.0);
+/// What a slip plate is worth.
+const CAVEAT: &str = "Indicative only: a slip plate feels camber and the tyre along with toe.";
 /// What a slip plate is read to, m/km, standard; common practice, no source.
 const SLIP: f64 = 0.5e-3;
 
@@ -113,8 +115,7 @@ pub(super) fn slip(figures: &EnteredFigures) -> Result<Worked, Problem> {
     .map_err(cannot_be)?
     .toe;
     let mut finding = angle(Quantity::Toe, Place::wheel(*corner), &toe);
-    finding.caveat =
-        "Indicative only: a slip plate feels camber and the tyre along with toe.".to_owned();
+    CAVEAT.clone_into(&mut finding.caveat);
     Ok(Worked {
         procedure: Procedure::ToeSlip,
         method: format!("Driven over a slip plate, {} times.", slips.len()),

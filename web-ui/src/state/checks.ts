@@ -1,0 +1,96 @@
+// What the page makes of a guided check. Pure.
+import { readAngle } from '../format/angles';
+import { readDeg } from '../format/numbers';
+import type { BarTurnName, CheckFigure, CheckKindView, CheckPhaseView, CheckResultView, CheckStart, CheckView, CheckWants, GripName, MountView, SteerByName, StateView } from '../contract/types';
+import type { Deed } from './steps';
+
+export const KINDS: readonly CheckKindView[] = ['play', 'centring', 'toe_out_on_turns', 'camber_on_hub', 'camber_on_bar', 'height_sweep'];
+
+const DEEDS: Record<CheckPhaseView, Deed> = {
+  idle: 'idle',
+  await_still: 'rest',
+  hold: 'hold',
+  taken: 'move',
+  moving: 'move',
+  rock: 'move',
+  await_figure: 'read',
+  done: 'done',
+  refused: 'refused',
+};
+
+export const checkDeed = (phase: CheckPhaseView): Deed => DEEDS[phase];
+
+/** The check that takes the whole screen; a daemon without checks has none. */
+export function checkUnderWay(state: StateView): CheckView | null {
+  const check = state.check as CheckView | undefined;
+  return check === undefined || ['idle', 'done', 'refused'].includes(check.phase) ? null : check;
+}
+
+/** Does a time run in this phase, so that its bar is shown? */
+export const isTimed = (phase: CheckPhaseView): boolean => phase === 'hold' || phase === 'rock';
+
+/** Checks of one wheel, and which wheels those are. */
+export const ofOneWheel = (kind: CheckKindView): boolean => kind !== 'centring' && kind !== 'toe_out_on_turns';
+
+export const sourcesOf = (kind: CheckKindView): readonly SteerByName[] => (kind === 'centring' ? ['gyro', 'plates', 'steering_wheel'] : kind === 'toe_out_on_turns' ? ['gyro', 'plates'] : []);
+
+export interface CheckChoice {
+  kind: CheckKindView;
+  mount: MountView;
+  grip: GripName;
+  turn: BarTurnName;
+  by: SteerByName;
+}
+
+export function startOf({ kind, mount, grip, turn, by }: CheckChoice): CheckStart {
+  switch (kind) {
+    case 'play':
+      return { kind, mount, grip };
+    case 'camber_on_bar':
+      return { kind, mount, turn };
+    case 'camber_on_hub':
+    case 'height_sweep':
+      return { kind, mount };
+    case 'centring':
+      return { kind, by };
+    case 'toe_out_on_turns':
+      return { kind, by: sourcesOf(kind).includes(by) ? by : 'gyro' };
+  }
+}
+
+/** Fields that a wanted figure is typed into. */
+export function wantedFields({ what }: CheckWants): readonly string[] {
+  switch (what) {
+    case 'plates':
+      return ['front_left', 'front_right'];
+    case 'steering_wheel':
+      return ['steering_wheel'];
+    case 'height':
+      return ['height', 'toe'];
+  }
+}
+
+/** The figures to send, in order; null while one is missing or is none. */
+export function figuresOf({ what, may_step }: CheckWants, typed: Readonly<Record<string, string>>): CheckFigure[] | null {
+  const text = (field: string): string => (typed[field] ?? '').trim();
+  switch (what) {
+    case 'plates': {
+      const read = (['front_left', 'front_right'] as const).map((mount) => ({ mount, plate_deg: readAngle(text(mount)) }));
+      return read.every(({ plate_deg }) => plate_deg !== null) ? read.map(({ mount, plate_deg }) => ({ what: 'plate', mount, plate_deg: plate_deg as number })) : null;
+    }
+    case 'steering_wheel': {
+      const steering_wheel_deg = readAngle(text('steering_wheel'));
+      return steering_wheel_deg === null ? null : [{ what, steering_wheel_deg }];
+    }
+    case 'height': {
+      const [height_mm, toe_deg] = [readDeg(text('height')), readAngle(text('toe'))];
+      if ((text('height') !== '' && height_mm === null) || (text('toe') !== '' && toe_deg === null) || (height_mm === null && !may_step)) return null;
+      return [{ what, ...(height_mm === null ? {} : { height_mm }), ...(toe_deg === null ? {} : { toe_deg }) }];
+    }
+  }
+}
+
+/** The result of the check that ran last, if it had one. */
+export function resultOf(state: StateView): CheckResultView | undefined {
+  return (state.checked as CheckResultView[] | undefined)?.findLast(({ run }) => run === state.check.run);
+}

@@ -1,0 +1,111 @@
+// Choosing a guided check, what to see to before it, and what the last one found.
+import { expandedDeg, percent, signedDeg } from '../../format/numbers';
+import type { CheckFindingView, CheckResultView, MountView, StateView } from '../../contract/types';
+import { KINDS, ofOneWheel, resultOf, sourcesOf, type CheckChoice } from '../../state/checks';
+import { checkChoice, wishCheck } from '../../state/checking';
+import { busy } from '../../state/visit';
+import { readySound } from '../../state/voice';
+import { BEFORE, BY, check as texts, GRIP, KIND, TURN, UNIT } from '../../texts/check';
+import { MOUNT } from '../../texts/en';
+import { Pick } from '../field';
+import { Refusal } from '../refusal';
+import { Trouble } from '../trouble';
+
+const WHEELS: readonly MountView[] = ['front_left', 'front_right', 'rear_left', 'rear_right'];
+const pairs = <T extends string>(words: Record<T, string>, keys: readonly T[] = Object.keys(words) as T[]) => keys.map((key) => [key, words[key]] as const);
+const put = (more: Partial<CheckChoice>) => (checkChoice.value = { ...checkChoice.value, ...more });
+
+function Found({ finding }: { finding: CheckFindingView }) {
+  const { sign, decimals } = UNIT[finding.unit];
+  return (
+    <li class="check-finding" data-testid={`check-${finding.quantity}-${finding.mount ?? finding.turn ?? 'car'}`} data-value={finding.value}>
+      <h4>
+        {finding.name} {finding.mount != null && MOUNT[finding.mount]}
+      </h4>
+      <p class="found-figure">{signedDeg(finding.value, decimals) + sign}</p>
+      <p class="found-words">
+        <span class="interval">{`± ${expandedDeg(finding.expanded, decimals)}${sign}`}</span> {finding.sense !== '' && <span class="sense">{finding.sense}</span>}
+      </p>
+      <p class="hint">
+        {texts.mostly(finding.largest_contributor, percent(finding.largest_share))} {finding.advice}
+      </p>
+    </li>
+  );
+}
+
+function Result({ result }: { result: CheckResultView }) {
+  return (
+    <section class="check-result" data-testid="check-result" data-kind={result.kind}>
+      <h3>{texts.results}</h3>
+      <p class="point-say">{result.say}</p>
+      <ul class="check-findings">
+        {result.findings.map((finding) => (
+          <Found key={`${finding.quantity} ${finding.mount} ${finding.turn}`} finding={finding} />
+        ))}
+      </ul>
+      {result.notes.map((note) => (
+        <p class="note" key={note}>
+          {note}
+        </p>
+      ))}
+    </section>
+  );
+}
+
+export function CheckLine({ state }: { state: StateView }) {
+  return <span>{resultOf(state)?.say ?? texts.line}</span>;
+}
+
+export function CheckOpen({ state }: { state: StateView }) {
+  const { kind, mount, grip, turn, by } = checkChoice.value;
+  const { trouble } = state.check;
+  const result = resultOf(state);
+  const sources = sourcesOf(kind);
+  const needed: readonly MountView[] = ofOneWheel(kind) ? [mount] : ['front_left', 'front_right'];
+  const live = kind === 'camber_on_bar' || needed.some((one) => state.boards.some((board) => board.mount === one && board.state === 'live'));
+  return (
+    <div class="checks">
+      {trouble && <Trouble trouble={trouble} />}
+      {result && <Result result={result} />}
+      <Pick name={texts.which} choices={KINDS.map((one) => [one, KIND[one][0]] as const)} chosen={kind} onPick={(one) => put({ kind: one })} testid="check-kind" />
+      <p class="about">{KIND[kind][1]}</p>
+      <div class="swing-columns">
+        <div>
+          <h3>{texts.before}</h3>
+          <ol class="cautions">
+            {BEFORE[kind].map(([what, how]) => (
+              <li key={what}>
+                <b>{what}.</b> {how}
+              </li>
+            ))}
+          </ol>
+        </div>
+        <div class="swing-choose">
+          {ofOneWheel(kind) && <Pick name={texts.wheel} choices={pairs(MOUNT, WHEELS)} chosen={mount} onPick={(one) => put({ mount: one })} testid="check-mount" />}
+          {kind === 'play' && <Pick name={texts.grip} choices={pairs(GRIP)} chosen={grip} onPick={(one) => put({ grip: one })} testid="check-grip" />}
+          {kind === 'camber_on_bar' && <Pick name={texts.turn} choices={pairs(TURN)} chosen={turn} onPick={(one) => put({ turn: one })} testid="check-turn" />}
+          {sources.length > 0 && <Pick name={texts.by} choices={pairs(BY, sources)} chosen={sources.includes(by) ? by : 'gyro'} onPick={(one) => put({ by: one })} testid="check-by" />}
+          <Refusal by="check" />
+          <button
+            type="button"
+            class="deed-button deed-button-large"
+            disabled={busy.value || !live}
+            data-testid="check-start"
+            onClick={() => {
+              readySound();
+              void wishCheck.start();
+            }}
+          >
+            {texts.start}
+          </button>
+          {!live && <p class="hint">{texts.noBoard}</p>}
+          {kind === 'toe_out_on_turns' && state.swing.phase === 'done' && (
+            <button type="button" class="quiet" disabled={busy.value} onClick={() => void wishCheck.turnsOfSwing()} data-testid="check-of-swing">
+              {texts.ofSwing}
+            </button>
+          )}
+        </div>
+      </div>
+    </div>
+  );
+}

@@ -1,0 +1,141 @@
+// A guided check under way takes the whole screen: one word, one sentence, one figure.
+import { signal } from '@preact/signals';
+import { seconds, signedDeg } from '../../format/numbers';
+import type { CheckView, CheckWants, StateView } from '../../contract/types';
+import { checkDeed, figuresOf, isTimed, wantedFields } from '../../state/checks';
+import { wishCheck } from '../../state/checking';
+import { heldShare } from '../../state/steps';
+import { busy } from '../../state/visit';
+import { check as texts, FIELD, KIND, PHASE, POSITION } from '../../texts/check';
+import { MOUNT } from '../../texts/en';
+import { BoardsStrip } from '../boards';
+import { CamberLine } from '../camber';
+import { Field } from '../field';
+import { Figure } from '../figure';
+import { Refusal } from '../refusal';
+import { Shape } from '../shapes';
+import { steerWord } from '../steer-word';
+import { Tape } from '../tape';
+
+/** Figures being typed, with the stop they belong to: another stop begins with empty fields. */
+const drafts = signal<{ stop: string; typed: Readonly<Record<string, string>> }>({ stop: '', typed: {} });
+
+function Wanted({ check, wants }: { check: CheckView; wants: CheckWants }) {
+  const stop = `${check.run}/${check.taken}/${wants.what}/${wants.position ?? ''}`;
+  const typed = drafts.value.stop === stop ? drafts.value.typed : {};
+  const figures = figuresOf(wants, typed);
+  const stepping = wants.may_step && (typed['height'] ?? '').trim() === '';
+  return (
+    <form
+      class="check-wanted"
+      data-testid="check-wanted"
+      data-what={wants.what}
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (figures) void wishCheck.figures(figures);
+      }}
+    >
+      {wants.position != null && <p class="sense">{POSITION[wants.position]}</p>}
+      <div class="measures">
+        {wantedFields(wants).map((field) => {
+          const [name, unit] = FIELD[field] ?? [field, ''];
+          return <Field key={field} name={name} unit={unit} typed={typed[field] ?? ''} onType={(text) => (drafts.value = { stop, typed: { ...typed, [field]: text } })} testid={`check-figure-${field}`} />;
+        })}
+      </div>
+      <button type="submit" class="deed-button deed-button-large" disabled={busy.value || figures === null} data-testid="check-figure-take">
+        {stepping ? texts.step : texts.take}
+      </button>
+    </form>
+  );
+}
+
+function Bar({ check }: { check: CheckView }) {
+  const text = texts.held(seconds(check.held_s), seconds(check.hold_needed_s));
+  return (
+    <div class="hold">
+      <div class="hold-bar" role="progressbar" aria-valuemin={0} aria-valuemax={check.hold_needed_s} aria-valuenow={check.held_s} aria-valuetext={text} data-testid="check-hold">
+        <span style={{ width: `${heldShare(check) * 100}%` }} />
+      </div>
+      <p>{text}</p>
+    </div>
+  );
+}
+
+function Middle({ check }: { check: CheckView }) {
+  if (check.wants) return <Wanted check={check} wants={check.wants} />;
+  const last = check.stops.at(-1);
+  const steer_deg = check.steer_deg ?? null;
+  return (
+    <section class="check-now">
+      <p class="check-taken" data-testid="check-taken" data-taken={check.taken}>
+        {texts.taken(check.taken, check.wanted ?? null)}
+      </p>
+      {steer_deg !== null && (
+        <>
+          <p class="steer-figure">
+            <Figure value_deg={steer_deg} decimals={1} room="39.9" />
+          </p>
+          <p class="sense">{steerWord(steer_deg)}</p>
+          <Tape steer_deg={steer_deg} rests={[]} />
+        </>
+      )}
+      {steer_deg === null && isTimed(check.phase) && <p class="check-countdown">{`${seconds(Math.max(0, check.hold_needed_s - check.held_s))} s`}</p>}
+      {last?.camber_deg != null && <p class="work-words">{`camber ${signedDeg(last.camber_deg)}°`}</p>}
+    </section>
+  );
+}
+
+export function CheckStage({ state, check }: { state: StateView; check: CheckView }) {
+  const deed = checkDeed(check.phase);
+  const name = check.kind == null ? texts.title : KIND[check.kind][0];
+  return (
+    <div class="stage stage-check" data-testid="check-stage" data-kind={check.kind}>
+      <h2 class="unseen">{name}</h2>
+      <div class={`deed deed-${deed}`}>
+        <Shape name={deed} />
+        <div class="deed-words">
+          <p class="deed-word" data-testid="check-phase" data-phase={check.phase} data-run={check.run}>
+            {PHASE[check.phase]}
+          </p>
+          {isTimed(check.phase) && <Bar check={check} />}
+        </div>
+      </div>
+      <p class="say" aria-live="polite" data-testid="check-say">
+        {check.say}{' '}
+        <small>
+          {name}
+          {check.mount != null && `, ${MOUNT[check.mount]}`}
+        </small>
+      </p>
+      <div class="check-middle">
+        {check.cautions.length > 0 && (
+          <ul class="mind">
+            {check.cautions.map((caution) => (
+              <li key={caution}>
+                <Shape name="mind" /> {caution}
+              </li>
+            ))}
+          </ul>
+        )}
+        <Middle check={check} />
+        <Refusal by="check" />
+      </div>
+      <footer class="stage-foot">
+        <div>
+          <CamberLine wheels={state.wheels} />
+          <BoardsStrip boards={state.boards} brief />
+        </div>
+        <div class="stage-buttons">
+          {check.can_finish && (
+            <button type="button" class="deed-button" disabled={busy.value} onClick={() => void wishCheck.finish()} data-testid="check-finish">
+              {texts.finish}
+            </button>
+          )}
+          <button type="button" class="cancel" disabled={busy.value} onClick={() => void wishCheck.cancel()} data-testid="check-cancel">
+            {texts.cancel}
+          </button>
+        </div>
+      </footer>
+    </div>
+  );
+}

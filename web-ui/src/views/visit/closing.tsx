@@ -1,0 +1,30 @@
+// The sheet to print, the files of the visit, and its end.
+import type { VisitView } from '../../contract/types';
+import { exportOf, sheetOf } from '../../contract/visits';
+import { busy, note } from '../../state/visit';
+import { closing as texts } from '../../texts/visit';
+import { Refusal } from '../refusal';
+
+export function ClosingOpen({ visit }: { visit: VisitView }) {
+  const closed = visit.stage === 'closed';
+  return (
+    <div class="closing">
+      <p class="about">{closed ? texts.closed : texts.about}</p>
+      <Refusal by="visit" />
+      <div class="buttons">
+        <a class="button deed-button deed-button-large" href={sheetOf(visit.id)} target="_blank" rel="noreferrer" data-testid="sheet-open">
+          {texts.open}
+        </a>
+        <a class="button quiet" href={exportOf(visit.id, 'csv')} download={`visit-${visit.id}.csv`}>
+          {texts.csv}
+        </a>
+        <a class="button quiet" href={exportOf(visit.id, 'json')} download={`visit-${visit.id}.json`}>
+          {texts.json}
+        </a>
+        <button type="button" class={closed ? 'quiet' : 'cancel'} disabled={busy.value} onClick={() => void note.stage(closed ? 'after' : 'closed')} data-testid={closed ? 'visit-reopen' : 'visit-close'}>
+          {closed ? texts.reopen : texts.close}
+        </button>
+      </div>
+    </div>
+  );
+}

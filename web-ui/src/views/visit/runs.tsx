@@ -1,0 +1,63 @@
+// What was done in the visit, newest first; a run that does not hold is taken back with its reason.
+import { signal } from '@preact/signals';
+import { timeOnly } from '../../format/times';
+import type { RunView, VisitView } from '../../contract/types';
+import { busy, note } from '../../state/visit';
+import { STAGE, table as texts } from '../../texts/visit';
+import { WideField } from '../field';
+import { Curve } from './curve';
+
+const asked = signal<{ number: number; why: string } | null>(null);
+
+function Run({ run, open }: { run: RunView; open: boolean }) {
+  const question = asked.value?.number === run.number ? asked.value : null;
+  return (
+    <li class={`card${run.taken_back ? ' run-gone' : ''}`} data-testid={`run-${run.number}`} data-procedure={run.procedure} data-taken-back={run.taken_back}>
+      <p class="card-words">
+        <b>{run.name}</b> <span class="hint">{`${STAGE[run.stage]}, ${timeOnly(run.at)}`}</span> {run.method}
+        {run.taken_back && <b class="aged"> {texts.takenBack}</b>}
+      </p>
+      {open && !run.taken_back && question === null && (
+        <div class="buttons">
+          <button type="button" class="quiet" onClick={() => (asked.value = { number: run.number, why: '' })} data-testid={`take-back-${run.number}`}>
+            {texts.takeBack}
+          </button>
+        </div>
+      )}
+      {run.curve != null && <Curve curve={run.curve} />}
+      {question !== null && (
+        <form
+          class="name-ask"
+          onSubmit={(event) => {
+            event.preventDefault();
+            void note.takenBack(run.number, question.why.trim()).then((ok) => ok && (asked.value = null));
+          }}
+        >
+          <WideField name={texts.why} typed={question.why} onType={(why) => (asked.value = { ...question, why })} testid="take-back-why" />
+          <div class="buttons">
+            <button type="button" class="quiet" onClick={() => (asked.value = null)}>
+              {texts.keep}
+            </button>
+            <button type="submit" class="cancel" disabled={busy.value || question.why.trim() === ''} data-testid="take-back-now">
+              {texts.takeBackNow}
+            </button>
+          </div>
+        </form>
+      )}
+    </li>
+  );
+}
+
+export function Runs({ visit }: { visit: VisitView }) {
+  if (visit.runs.length === 0) return null;
+  return (
+    <section class="runs">
+      <h3>{texts.runs}</h3>
+      <ul class="cards">
+        {visit.runs.toReversed().map((run) => (
+          <Run key={run.number} run={run} open={visit.stage !== 'closed'} />
+        ))}
+      </ul>
+    </section>
+  );
+}

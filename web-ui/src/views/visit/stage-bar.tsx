@@ -1,0 +1,41 @@
+// The parts of a visit on a string: knots behind, the bob at hand, what lies ahead.
+import type { Stage, VisitView } from '../../contract/types';
+import { busy, note } from '../../state/visit';
+import { STAGES } from '../../state/verdict';
+import { GO_ON, STAGE, visit as texts } from '../../texts/visit';
+import { Shape } from '../shapes';
+
+export function StageBar({ visit }: { visit: VisitView }) {
+  const at = STAGES.indexOf(visit.stage);
+  return (
+    <ol class="stage-bar" aria-label={texts.bar} data-testid="stage-bar" data-stage={visit.stage}>
+      {STAGES.map((stage, nth) => {
+        const place = nth < at ? 'done' : nth === at ? 'now' : 'ahead';
+        return (
+          <li key={stage} class={`stage-${place}`}>
+            <button
+              type="button"
+              aria-current={place === 'now' ? 'step' : undefined}
+              aria-label={`${GO_ON[stage]} (${texts[place]})`}
+              disabled={busy.value || place === 'now'}
+              onClick={() => void note.stage(stage)}
+              data-testid={`stage-${stage}`}
+            >
+              {place === 'now' ? <Shape name="bob" /> : <span class="stage-knot" />}
+              {STAGE[stage]}
+            </button>
+          </li>
+        );
+      })}
+    </ol>
+  );
+}
+
+/** The one button that brings the visit on. */
+export function GoOn({ to, words }: { to: Stage; words: string }) {
+  return (
+    <button type="button" class="deed-button deed-button-large" disabled={busy.value} onClick={() => void note.stage(to)} data-testid={`go-on-${to}`}>
+      {words}
+    </button>
+  );
+}

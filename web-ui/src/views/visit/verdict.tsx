@@ -1,0 +1,17 @@
+// A verdict: its shape and its word, before any colour.
+import { percent } from '../../format/numbers';
+import type { Optional, VerdictView } from '../../contract/types';
+import { verdictShape } from '../../state/verdict';
+import { table as texts, VERDICT } from '../../texts/visit';
+import { Shape } from '../shapes';
+
+export function Verdict({ verdict, testid }: { verdict: Optional<VerdictView>; testid?: string }) {
+  const shape = verdictShape(verdict);
+  return (
+    <span class={`verdict verdict-${shape}`} data-testid={testid} data-verdict={shape}>
+      <Shape name={shape} />
+      <b>{VERDICT[shape]}</b>
+      {verdict != null && shape === 'undecided' && <span class="chance">{texts.chance(percent(verdict.chance_inside))}</span>}
+    </span>
+  );
+}

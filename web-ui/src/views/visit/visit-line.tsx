@@ -1,0 +1,120 @@
+// The visit at hand, the cars, and the visits of before.
+import { signal } from '@preact/signals';
+import { dayAndTime } from '../../format/times';
+import type { VisitLineView, VisitView } from '../../contract/types';
+import { sheetOf } from '../../contract/visits';
+import { busy, note, visits, wish } from '../../state/visit';
+import { STAGE, visit as texts } from '../../texts/visit';
+import { Cars } from '../car/list';
+import { WideField } from '../field';
+import { askAbout, NameAsk } from '../name-ask';
+import { NotationChoice } from '../notation-choice';
+import { Refusal } from '../refusal';
+
+const noteText = signal('');
+
+export function VisitSummary({ visit }: { visit: VisitView | null }) {
+  return (
+    <span data-testid="visit-at-hand" data-id={visit?.id ?? ''} data-stage={visit?.stage ?? ''}>
+      {visit === null ? texts.none : <b>{texts.line(visit.car.name, STAGE[visit.stage])}</b>}
+    </span>
+  );
+}
+
+function Notes({ visit }: { visit: VisitView }) {
+  const typed = noteText.value;
+  return (
+    <form
+      class="notes"
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (typed.trim() !== '') void note.text(typed.trim()).then((kept) => kept && (noteText.value = ''));
+      }}
+    >
+      {visit.notes.length > 0 && (
+        <ul data-testid="visit-notes">
+          {visit.notes.map(({ number, at, text }) => (
+            <li key={number}>
+              <span class="hint">{dayAndTime(at)}</span> {text}
+            </li>
+          ))}
+        </ul>
+      )}
+      {visit.stage !== 'closed' && (
+        <div class="field-and-button">
+          <WideField name={texts.note} typed={typed} onType={(text) => (noteText.value = text)} testid="visit-note" />
+          <button type="submit" class="quiet" disabled={busy.value || typed.trim() === ''}>
+            {texts.noteKeep}
+          </button>
+        </div>
+      )}
+    </form>
+  );
+}
+
+function Earlier({ line }: { line: VisitLineView }) {
+  const about = `visit-${line.id}`;
+  return (
+    <li class="card" data-testid={about} data-stage={line.stage}>
+      <p class="card-words">
+        <b>{line.car}</b> {dayAndTime(line.began_at)}, {STAGE[line.stage]} {line.at_hand && <b>({texts.atHand})</b>}
+      </p>
+      <div class="buttons">
+        {!line.at_hand && (
+          <button type="button" class="quiet" disabled={busy.value} onClick={() => void wish.toHand(line.id)} data-testid={`${about}-to-hand`}>
+            {texts.toHand}
+          </button>
+        )}
+        <a class="button quiet" href={sheetOf(line.id)} target="_blank" rel="noreferrer">
+          {texts.sheet}
+        </a>
+        <button type="button" class="quiet" onClick={() => askAbout(about)} data-testid={`${about}-remove`}>
+          {texts.remove}
+        </button>
+      </div>
+      <NameAsk
+        about={about}
+        name={line.car}
+        say={texts.removeAsk(line.car)}
+        field={texts.removeField}
+        go={texts.removeNow}
+        keep={texts.keepIt}
+        onGo={() => wish.removeVisit(line.id, line.car)}
+      />
+    </li>
+  );
+}
+
+export function VisitOpen({ visit }: { visit: VisitView | null }) {
+  const known = visits.value ?? [];
+  return (
+    <div class="visit-open">
+      <Refusal by="visit" />
+      {visit !== null ? (
+        <>
+          <div class="part-head">
+            <p class="hint">{texts.began(dayAndTime(visit.began_at))}</p>
+            <NotationChoice />
+            <button type="button" class="quiet" disabled={busy.value} onClick={() => void wish.putAway()} data-testid="visit-put-away">
+              {texts.putAway}
+            </button>
+          </div>
+          <Notes visit={visit} />
+        </>
+      ) : (
+        <p class="about">{texts.choose}</p>
+      )}
+      <Cars />
+      <section>
+        <h3>{texts.list}</h3>
+        <Refusal by="visits" />
+        {known.length === 0 && <p class="hint">{texts.listNone}</p>}
+        <ul class="cards">
+          {known.map((line) => (
+            <Earlier key={line.id} line={line} />
+          ))}
+        </ul>
+      </section>
+    </div>
+  );
+}
