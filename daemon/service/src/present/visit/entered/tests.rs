@@ -28,8 +28,10 @@ fn found(run: &Run, quantity: Quantity, place: Place) -> f64 {
     run.findings
         .iter()
         .find(|finding| finding.quantity == quantity && finding.place == place)
-        .map(|finding| finding.value)
-        .unwrap_or_else(|| panic!("no {quantity:?} at {place:?}"))
+        .map_or_else(
+            || panic!("no {quantity:?} at {place:?}"),
+            |finding| finding.value,
+        )
 }
 
 fn car() -> CarRecord {
