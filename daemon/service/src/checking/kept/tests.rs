@@ -232,7 +232,7 @@ fn fields(json: &Value, at: &str, found: &mut Vec<String>) {
     }
 }
 
-fn holder<'a>(json: &'a mut Value, path: &'a str) -> (&'a mut Value, &'a str) {
+fn holder<'a, 'p>(json: &'a mut Value, path: &'p str) -> (&'a mut Value, &'p str) {
     let (before, key) = path.rsplit_once('/').expect("a path");
     (json.pointer_mut(before).expect("its holder"), key)
 }

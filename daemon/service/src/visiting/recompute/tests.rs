@@ -66,8 +66,8 @@ fn entered() -> Run {
         wheels: vec![
             wheel(Corner::FrontLeft, "101,2 mm", "100"),
             wheel(Corner::FrontRight, "100", "100"),
-            wheel(Corner::RearLeft, "102.1279", "100"),
-            wheel(Corner::RearRight, "99.2907 mm", "100 mm"),
+            wheel(Corner::RearLeft, "102.13", "100"),
+            wheel(Corner::RearRight, "99.29 mm", "100 mm"),
         ],
         reading_standard: None,
         direction_standard: None,
