@@ -44,6 +44,7 @@ function found(stage: Stage, quantity: Quantity, name: string, place: Place, val
     expanded,
     unit,
     sense,
+    also: quantity === 'total_toe' ? ['0.9 mm at 352 mm', '2.6 m/km'] : [],
     limits: limits ?? null,
     verdict: verdict === null ? null : verdicts[verdict],
     largest_contributor: 'offset of the accelerometer',

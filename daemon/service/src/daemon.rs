@@ -137,6 +137,7 @@ impl Daemon {
             Watched {
                 swing: swing.watch(),
                 check: check.clone(),
+                level: level.clone(),
                 recorded,
                 keeps_folders,
                 boards: sources.boards.clone(),

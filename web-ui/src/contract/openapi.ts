@@ -2825,6 +2825,8 @@ export interface components {
         VisitFindingView: {
             /** @description What would make it better. */
             advice: string;
+            /** @description The same told otherwise: toe as lengths at the rim's flange, where that is known, and as side slip. */
+            also: string[];
             /** @description When, RFC 3339. */
             at: string;
             /** @description Shares of the variance by cause, largest first. */

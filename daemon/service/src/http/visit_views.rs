@@ -219,6 +219,8 @@ pub struct VisitFindingView {
     pub unit: Unit,
     /// The sign in words.
     pub sense: String,
+    /// The same told otherwise: toe as lengths at the rim's flange, where that is known, and as side slip.
+    pub also: Vec<String>,
     /// Target and limits, where the car's record has them.
     pub limits: Option<Limits>,
     /// Inside, outside or undecided; none without limits.

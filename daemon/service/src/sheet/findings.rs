@@ -77,6 +77,7 @@ fn found(finding: Option<&VisitFindingView>, angles: Angles) -> Markup {
         @if !finding.sense.is_empty() { span.sense { (finding.sense) } " " }
         @if let Some(found) = &finding.verdict { (verdict::mark(found)) }
         @else if finding.limits.is_some() { span.missing { "no verdict" } }
+        @for also in &finding.also { br; span.sense { (also) } }
     }
 }
 

@@ -43,6 +43,7 @@ pub(super) fn finding(
         expanded,
         unit: quantity.unit(),
         sense: quantity.sense(value).to_owned(),
+        also: Vec::new(),
         limits: limits.map(|(low, target, high)| Limits {
             target: Some(target),
             low: Some(low),

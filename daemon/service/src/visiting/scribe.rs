@@ -17,6 +17,7 @@ use crate::board::Board;
 use crate::car::CarRecord;
 use crate::checking::{CheckFound, CheckHandle, CheckWish};
 use crate::clock::DaemonClock;
+use crate::levelling::{LevelHandle, LevelWish};
 use crate::mount::Mount;
 use crate::present;
 use crate::recording::recorder::Recorded;
@@ -34,6 +35,8 @@ pub struct Watched {
     pub swing: watch::Receiver<SwingSnapshot>,
     /// The guided checks.
     pub check: CheckHandle,
+    /// Floor, toe and run-outs.
+    pub level: LevelHandle,
     /// The last recording that was closed; none where nothing is recorded.
     pub recorded: Option<watch::Receiver<Option<Recorded>>>,
     /// Are recordings the user's own, to be left where they are?
@@ -69,6 +72,7 @@ impl Scribe {
 
     /// Runs until `stop`. What is finished by then is still written.
     pub async fn run(mut self, stop: CancellationToken) {
+        self.tell_toe().await;
         let mut checks = self.watched.check.watch();
         loop {
             let ended = tokio::select! {
@@ -81,6 +85,33 @@ impl Scribe {
             self.look_at_checks(&found).await;
             if ended {
                 return;
+            }
+        }
+    }
+
+    /// After a start in the middle of a visit, swings go on with the toe that was measured in it.
+    async fn tell_toe(&self) {
+        let Some(visit) = *self.desk.at_hand().borrow() else {
+            return;
+        };
+        let entries = match self.desk.run(move |store| store.entries(visit.id)).await {
+            Ok(entries) => entries,
+            Err(fault) => {
+                tracing::error!("{fault} {}", fault.remedy());
+                return;
+            }
+        };
+        let Some(standing) = Visit::of(&entries) else {
+            return;
+        };
+        // The newest comes last and counts.
+        let toes = standing
+            .runs
+            .iter()
+            .flat_map(|run| present::front_toes(run.what));
+        for (side, toe) in toes {
+            if let Err(error) = self.watched.level.wish(LevelWish::Toe { side, toe }).await {
+                tracing::warn!(%error, "the next swing does not know the toe of the visit");
             }
         }
     }

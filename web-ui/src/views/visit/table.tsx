@@ -51,6 +51,7 @@ function Found({ finding, place }: { finding: VisitFindingView | undefined; plac
         <p class="found-words">
           <span class="interval">± {expandedText(expanded, unit, notation.value)}</span> {sense !== '' && <span class="sense">{sense}</span>}
         </p>
+        {finding.also.length > 0 && <p class="hint">{finding.also.join(', ')}</p>}
         <div class="judged">
           <Verdict verdict={verdict} testid={`verdict-${finding.quantity}-${place}-${finding.stage}`} />
           {limits != null && <LimitStrip value={value} expanded={expanded} limits={limits} />}

@@ -1,13 +1,18 @@
 //! Curves of runs, for plots.
 
 use hubplumb_core::angle::Angle;
+use hubplumb_core::check::solve;
+use hubplumb_core::estimate::COVERAGE_95;
 use hubplumb_core::swing::exact::{AxisAngles, SpindlePosition, camber_at};
 
 use super::finding::expanded;
 use super::swing_run::SwingEvidence;
+use crate::checking::kept;
 use crate::http::visit_views::{CurveLineView, CurveView};
 use crate::visit::{Place, Procedure, Quantity, Run};
 
+/// Parts that a fitted curve over ride heights is drawn by.
+const HEIGHT_STEPS: u32 = 20;
 /// Steps of a fitted curve, degrees of steer.
 const STEP_DEG: i32 = 2;
 
@@ -15,8 +20,52 @@ const STEP_DEG: i32 = 2;
 pub(super) fn curve(run: &Run) -> Option<CurveView> {
     match run.procedure {
         Procedure::Swing => swing(run),
+        Procedure::Heights => heights(run),
         _ => None,
     }
+}
+
+/// Camber and toe against ride height: the stops, and the curve that fits them.
+fn heights(run: &Run) -> Option<CurveView> {
+    let evidence = kept::from_json(&run.evidence).ok()?;
+    let place = run.findings.first()?.place;
+    let result = solve(&evidence).ok()?;
+    // Camber is what a sweep is made for; toe is there where it was measured too.
+    let curve = result.curves.first()?;
+    let points: Vec<[f64; 3]> = curve
+        .points
+        .iter()
+        .map(|point| {
+            let half_width = COVERAGE_95 * point.standard.deg();
+            [point.height_mm, point.value.deg(), half_width]
+        })
+        .collect();
+    let heights = points.iter().map(|[height, ..]| *height);
+    let (low, high) = (
+        heights.clone().fold(f64::INFINITY, f64::min),
+        heights.fold(f64::NEG_INFINITY, f64::max),
+    );
+    let [line, slope] = curve.line;
+    let [at, rise, bend] = curve.quadratic.unwrap_or([line, slope, 0.0]);
+    let fitted = (0..=HEIGHT_STEPS)
+        .map(|step| {
+            let height = low + (high - low) * f64::from(step) / f64::from(HEIGHT_STEPS);
+            let from_reference = height - curve.reference_mm;
+            let value = at + (rise + bend * from_reference) * from_reference;
+            [height, Angle::from_rad(value).deg()]
+        })
+        .collect();
+    Some(CurveView {
+        along: "ride height".to_owned(),
+        along_unit: " mm".to_owned(),
+        up: "camber".to_owned(),
+        up_unit: "°".to_owned(),
+        lines: vec![CurveLineView {
+            place,
+            points,
+            fitted,
+        }],
+    })
 }
 
 /// Camber against steer: the rests as they were seen, and the curve that the findings give.

@@ -1,9 +1,12 @@
 //! Findings of a visit, with their limits.
 
+use hubplumb_core::angle::Angle;
 use hubplumb_core::gum::coverage_factor;
+use hubplumb_core::length::Length;
+use hubplumb_core::notation::{LengthUnit, Reference, ToeUnit, Wheels, write_toe};
 
 use super::verdict::{Judged, verdict};
-use crate::car::{CarTargets, Limits};
+use crate::car::{CarRecord, CarTargets, Limits};
 use crate::http::visit_views::VisitFindingView;
 use crate::visit::{FindingRecord, Place, Quantity, Standing};
 
@@ -40,8 +43,39 @@ pub(super) fn expanded(finding: &FindingRecord) -> f64 {
     finding.standard * coverage_factor(freedom, 0.95).unwrap_or(f64::INFINITY)
 }
 
-pub(super) fn finding_view(standing: &Standing<'_>, targets: &CarTargets) -> VisitFindingView {
-    let finding = standing.finding;
+/// Toe as mm and inches at the rim's flange, and as m/km.
+fn toe_also(finding: &FindingRecord, car: &CarRecord) -> Vec<String> {
+    let (wheels, axle) = match (finding.quantity, finding.place) {
+        (Quantity::Toe, place) => match place.corner() {
+            Some(corner) => (Wheels::One, car.axle(corner)),
+            None => return Vec::new(),
+        },
+        (Quantity::TotalToe, Place::Front) => (Wheels::Axle, &car.front),
+        (Quantity::TotalToe, Place::Rear) => (Wheels::Axle, &car.rear),
+        _ => return Vec::new(),
+    };
+    let reference = Reference {
+        wheels,
+        diameter: axle.rim_flange_mm.map(Length::from_mm),
+    };
+    let toe = Angle::from_deg(finding.value);
+    let told = |unit, decimals| write_toe(toe, unit, &reference, decimals);
+    let at = axle
+        .rim_flange_mm
+        .map_or_else(String::new, |mm| format!(" at {mm} mm"));
+    [
+        told(ToeUnit::Length(LengthUnit::Millimetre), 1),
+        told(ToeUnit::Length(LengthUnit::Inch), 3),
+    ]
+    .into_iter()
+    .flatten()
+    .map(|length| format!("{length}{at}"))
+    .chain(told(ToeUnit::MetresPerKilometre, 1))
+    .collect()
+}
+
+pub(super) fn finding_view(standing: &Standing<'_>, car: &CarRecord) -> VisitFindingView {
+    let (finding, targets) = (standing.finding, &car.targets);
     let limits = limits_of(targets, finding.quantity, finding.place);
     VisitFindingView {
         number: standing.run.number,
@@ -57,6 +91,7 @@ pub(super) fn finding_view(standing: &Standing<'_>, targets: &CarTargets) -> Vis
         expanded: expanded(finding),
         unit: finding.quantity.unit(),
         sense: finding.quantity.sense(finding.value).to_owned(),
+        also: toe_also(finding, car),
         limits,
         verdict: limits.and_then(|limits| {
             let judged = Judged {
