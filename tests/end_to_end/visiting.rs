@@ -162,10 +162,8 @@ fn a_rocked_wheel_shows_its_play() {
     }]);
     let state = until(&visit, "done");
     let (play, expanded) = checked(&state, "play_top_bottom");
-    // What the scenario gives that wheel, peak to peak.
+    // What the scenario gives that wheel from end to end, and the 0.02° that the simulated hands
+    // push it beyond either end. Turning points are extremes, so noise makes them a little larger.
     println!("play {play:.3} ± {expanded:.3}°");
-    assert!(
-        (play - 0.25).abs() <= 0.02 + expanded,
-        "{play} ± {expanded}"
-    );
+    assert!((play - 0.29).abs() <= 0.01, "{play} ± {expanded}");
 }
