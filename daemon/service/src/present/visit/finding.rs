@@ -112,3 +112,44 @@ pub(super) fn finding_view(standing: &Standing<'_>, car: &CarRecord) -> VisitFin
         caveat: finding.caveat.clone(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn also(quantity: Quantity, place: Place, value: f64, flange_mm: Option<f64>) -> Vec<String> {
+        let mut car = CarRecord::default();
+        car.front.rim_flange_mm = flange_mm;
+        let finding = FindingRecord {
+            quantity,
+            place,
+            value,
+            standard: 0.01,
+            degrees_of_freedom: None,
+            budget: Vec::new(),
+            advice: String::new(),
+            caveat: String::new(),
+        };
+        toe_also(&finding, &car)
+    }
+
+    #[test]
+    fn toe_is_told_as_lengths_and_side_slip_too() {
+        // 1.2 mm at 406.4 mm is 0.1692° (check value 15 of the geometry reference), and its tangent
+        // 2.953 m/km.
+        let told = also(Quantity::Toe, Place::FrontLeft, 0.1692, Some(406.4));
+        assert_eq!(
+            told,
+            ["1.2 mm at 406.4 mm", "0.047 in at 406.4 mm", "3.0 m/km"]
+        );
+        // 1/16 in at 28.65 in is 0.125° (1988 data of Lincoln, as quoted there).
+        let told = also(Quantity::TotalToe, Place::Front, 0.125, Some(727.71));
+        assert_eq!(told[1], "0.063 in at 727.71 mm");
+        // Without a diameter a length says nothing.
+        assert_eq!(
+            also(Quantity::Toe, Place::FrontLeft, 0.1692, None),
+            ["3.0 m/km"]
+        );
+        assert!(also(Quantity::Camber, Place::FrontLeft, 0.1692, Some(406.4)).is_empty());
+    }
+}

@@ -98,3 +98,76 @@ const fn decimals(unit: Unit) -> usize {
         Unit::DegPerMm => 4,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn judge(
+        value: f64,
+        standard: f64,
+        low: Option<f64>,
+        high: Option<f64>,
+    ) -> Option<VerdictView> {
+        let judged = Judged {
+            value,
+            standard,
+            degrees_of_freedom: None,
+            unit: Unit::Deg,
+            advice: "Survey the floor.",
+        };
+        let target = None;
+        verdict(&judged, &Limits { target, low, high })
+    }
+
+    #[test]
+    fn published_limits_are_judged_with_the_uncertainty() {
+        // 1999 data of GM for K-series trucks, as the geometry reference quotes them: camber
+        // 0.25° ± 0.50°; U is 1.96 · 0.05° = 0.098°.
+        let check = |value: f64, expected: VerdictWord| {
+            let view = judge(value, 0.05, Some(-0.25), Some(0.75)).unwrap();
+            assert_eq!(view.verdict, expected, "{value}: {}", view.say);
+            assert_eq!(
+                view.would_decide.is_empty(),
+                expected != VerdictWord::Undecided
+            );
+        };
+        check(0.25, VerdictWord::Inside);
+        check(0.65, VerdictWord::Inside);
+        check(0.66, VerdictWord::Undecided);
+        check(0.84, VerdictWord::Undecided);
+        check(0.86, VerdictWord::Outside);
+        check(-0.40, VerdictWord::Outside);
+    }
+
+    #[test]
+    fn an_undecided_verdict_tells_what_would_decide_it() {
+        let view = judge(0.70, 0.05, Some(-0.25), Some(0.75)).unwrap();
+        // 0.05° to the limit, over 1.96.
+        assert!(
+            view.would_decide.contains("0.026°"),
+            "{}",
+            view.would_decide
+        );
+        assert!(view.would_decide.ends_with("Survey the floor."));
+        // One sided normal: Φ(1) = 0.8413 (any table of the normal distribution).
+        assert!((view.chance_inside - 0.8413).abs() < 1e-3);
+        let view = judge(0.75, 0.05, None, Some(0.75)).unwrap();
+        assert!(
+            view.would_decide.contains("adjusting does"),
+            "{}",
+            view.would_decide
+        );
+        let view = judge(0.0, 0.5, Some(-0.25), Some(0.75)).unwrap();
+        assert!(
+            view.would_decide.contains("closer together"),
+            "{}",
+            view.would_decide
+        );
+    }
+
+    #[test]
+    fn without_limits_there_is_no_verdict() {
+        assert!(judge(0.0, 0.05, None, None).is_none());
+    }
+}

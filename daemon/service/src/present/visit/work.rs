@@ -130,8 +130,14 @@ fn all_off<'a>(visit: &'a Visit<'a>) -> Vec<Off<'a>> {
             }
         }
     }
-    off.extend(toe_off(visit, true));
-    off.extend(toe_off(visit, false));
+    let rear = toe_off(visit, false, 0.0);
+    // The rear is set first, alike on both sides: the thrust line is the centreline then.
+    let thrust = visit
+        .newest(Quantity::Thrust, Place::Car)
+        .filter(|_| rear.is_empty())
+        .map_or(0.0, |thrust| thrust.finding.value);
+    off.extend(toe_off(visit, true, thrust));
+    off.extend(rear);
     off
 }
 
@@ -153,7 +159,7 @@ fn is_inside(visit: &Visit<'_>, quantity: Quantity, place: Place) -> bool {
 
 /// Toe of both wheels of an axle. In front it goes by the thrust line, so that the steering
 /// wheel stands straight; at the rear by the car's centreline, which makes the thrust line.
-fn toe_off<'a>(visit: &'a Visit<'a>, front: bool) -> Vec<Off<'a>> {
+fn toe_off<'a>(visit: &'a Visit<'a>, front: bool, thrust_deg: f64) -> Vec<Off<'a>> {
     let (corners, axle, targets) = if front {
         (
             [Corner::FrontLeft, Corner::FrontRight],
@@ -191,15 +197,11 @@ fn toe_off<'a>(visit: &'a Visit<'a>, front: bool) -> Vec<Off<'a>> {
     if wheels_well && well(Quantity::TotalToe, axle) && well(straight, Place::Car) {
         return Vec::new();
     }
-    let thrust = visit
-        .newest(Quantity::Thrust, Place::Car)
-        .filter(|_| front)
-        .map_or(0.0, |thrust| thrust.finding.value);
     let now = [left.finding.value, right.finding.value];
     let wanted = straight_ahead(
         now.map(Angle::from_deg),
         Angle::from_deg(total),
-        Angle::from_deg(thrust),
+        Angle::from_deg(thrust_deg),
     );
     [
         (corners[0], left, wanted[0]),
@@ -490,3 +492,6 @@ fn sentence(words: &str) -> String {
         first.to_uppercase().collect::<String>() + letters.as_str()
     })
 }
+
+#[cfg(test)]
+mod tests;
