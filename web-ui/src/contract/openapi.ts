@@ -2261,7 +2261,7 @@ export interface components {
          * @description What a finding is of.
          * @enum {string}
          */
-        Quantity: "camber" | "caster" | "sai" | "included_angle" | "toe" | "total_toe" | "thrust" | "steer_ahead" | "steering_wheel" | "setback" | "dog_track" | "turn_outer" | "ackermann" | "lock_angle" | "lock_middle" | "play" | "scrub_radius" | "caster_trail" | "camber_per_mm" | "toe_per_mm";
+        Quantity: "camber" | "caster" | "sai" | "included_angle" | "toe" | "total_toe" | "thrust" | "steer_ahead" | "steering_wheel" | "setback" | "dog_track" | "turn_outer" | "ackermann" | "lock_angle" | "lock_middle" | "play" | "play_front_rear" | "scrub_radius" | "caster_trail" | "camber_per_mm" | "toe_per_mm";
         /** @description A value with its uncertainty and time, or the reason why there is none. */
         QuantityView: {
             /**

@@ -53,6 +53,16 @@ impl Stage {
         Self::Closed,
     ];
 
+    /// The part that a run made now belongs to: while the car is still being made ready,
+    /// it is how the car came.
+    #[must_use]
+    pub const fn measured_in(self) -> Self {
+        match self {
+            Self::Preparing => Self::Before,
+            other => other,
+        }
+    }
+
     /// Name for a person.
     pub const fn words(self) -> &'static str {
         match self {

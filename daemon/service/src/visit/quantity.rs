@@ -53,8 +53,10 @@ pub enum Quantity {
     LockAngle,
     /// How far the middle between the locks is from straight ahead, degrees at the road wheels, + to the left.
     LockMiddle,
-    /// Peak-to-peak tilt of a wheel that is rocked by hand, degrees.
+    /// Peak-to-peak tilt of a wheel that is rocked by hand at its top and bottom, degrees.
     Play,
+    /// Peak-to-peak turn of a wheel that is rocked by hand in front and behind, degrees.
+    PlayFrontRear,
     /// Scrub radius as the workshop counts it, mm, + when the axis meets the ground inboard of the tyre's middle.
     ScrubRadius,
     /// Caster trail at the ground, mm, + when the axis meets the ground ahead of the wheel centre.
@@ -93,7 +95,7 @@ impl Unit {
 
 impl Quantity {
     /// All of them, in the order of a sheet.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 21] = [
         Self::Camber,
         Self::Caster,
         Self::Sai,
@@ -110,6 +112,7 @@ impl Quantity {
         Self::LockAngle,
         Self::LockMiddle,
         Self::Play,
+        Self::PlayFrontRear,
         Self::ScrubRadius,
         Self::CasterTrail,
         Self::CamberPerMm,
@@ -144,7 +147,8 @@ impl Quantity {
             Self::Ackermann => "Ackermann share",
             Self::LockAngle => "Lock angle",
             Self::LockMiddle => "Middle between the locks",
-            Self::Play => "Play",
+            Self::Play => "Play, top and bottom",
+            Self::PlayFrontRear => "Play, front and rear",
             Self::ScrubRadius => "Scrub radius",
             Self::CasterTrail => "Caster trail",
             Self::CamberPerMm => "Camber per mm of ride height",

@@ -131,17 +131,23 @@ impl Scribe {
             let boards = self.boards(&present::SWING_MOUNTS);
             let recordings = match &folder {
                 Some(folder) => files(folder).await,
-                None => Vec::new(),
+                None => Some(Vec::new()),
             };
+            let whole = recordings.is_some();
             let ask = format!("{}/swing/{}", self.life, snapshot.run);
             let run = |car: &CarRecord, stage| present::swing_run(&snapshot, car, stage, boards);
-            if !self.write(visit.id, ask, run, recordings).await {
+            let recordings = recordings.unwrap_or_default();
+            let written = self.write(visit.id, ask, run, recordings).await;
+            if !written {
                 // The folder is what is left of it.
                 return;
             }
             // Both wheels were seen at the stops, so nobody has to steer again for this.
             if let Err(error) = self.watched.check.wish(CheckWish::TurnsOfSwing).await {
                 tracing::debug!(%error, "the swing tells no toe-out on turns");
+            }
+            if !whole {
+                return;
             }
         }
         if let Some(folder) = folder.filter(|_| !self.watched.keeps_folders)
@@ -182,7 +188,7 @@ impl Scribe {
         let written = async {
             let entries = self.desk.run(move |store| store.entries(visit)).await?;
             let standing = Visit::of(&entries).ok_or(StoreFault::NoVisit { id: visit })?;
-            match run(standing.car, measured_in(standing.stage)) {
+            match run(standing.car, standing.stage.measured_in()) {
                 Some(run) => {
                     let what = Entry::Run(Box::new(run));
                     self.desk.add(visit, Some(ask), what, recordings).await
@@ -233,17 +239,8 @@ impl Scribe {
     }
 }
 
-/// The part of a visit that a run made in `stage` belongs to: while the car is still
-/// being made ready, it is how the car came.
-const fn measured_in(stage: Stage) -> Stage {
-    match stage {
-        Stage::Preparing => Stage::Before,
-        other => other,
-    }
-}
-
-/// The files of a folder; those that cannot be read are left out, and told.
-async fn files(folder: &Path) -> Vec<Recording> {
+/// The files of a folder; none, and told, where one cannot be read.
+async fn files(folder: &Path) -> Option<Vec<Recording>> {
     let folder = folder.to_owned();
     let read = tokio::task::spawn_blocking(move || {
         let mut found = Vec::new();
@@ -261,11 +258,12 @@ async fn files(folder: &Path) -> Vec<Recording> {
     })
     .await;
     match read {
-        Ok(Ok(found)) => found,
+        Ok(Ok(found)) => Some(found),
         Ok(Err(error)) => {
             tracing::error!(%error, "the recording of the swing cannot be read; its findings are stored without it");
-            Vec::new()
+            None
         }
-        Err(_) => Vec::new(),
+        // The daemon is stopping.
+        Err(_) => None,
     }
 }

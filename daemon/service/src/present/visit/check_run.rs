@@ -84,7 +84,8 @@ fn belongs(finding: &CheckFinding, mount: Option<Mount>) -> Option<(Quantity, Pl
     };
     Some(match finding.quantity {
         Checked::Camber => (Quantity::Camber, wheel()?),
-        Checked::PlayTopBottom | Checked::PlayFrontRear => (Quantity::Play, wheel()?),
+        Checked::PlayTopBottom => (Quantity::Play, wheel()?),
+        Checked::PlayFrontRear => (Quantity::PlayFrontRear, wheel()?),
         Checked::OffCentre => (Quantity::LockMiddle, Place::Front),
         Checked::OuterAtInner20(side) => (Quantity::TurnOuter, turn(side)),
         Checked::CamberSlope => (Quantity::CamberPerMm, wheel()?),
@@ -110,8 +111,6 @@ fn belongs(finding: &CheckFinding, mount: Option<Mount>) -> Option<(Quantity, Pl
 fn record(finding: &CheckFinding, mount: Option<Mount>) -> Option<FindingRecord> {
     let (quantity, place) = belongs(finding, mount)?;
     let caveat = match finding.quantity {
-        Checked::PlayTopBottom => "Hands at top and bottom.",
-        Checked::PlayFrontRear => "Hands in front and behind.",
         Checked::LockLeft | Checked::LockRight => "As the inner wheel.",
         _ => "",
     };

@@ -41,11 +41,7 @@ pub fn entered_run(
     };
     Ok(Run {
         procedure: worked.procedure,
-        stage: if stage == Stage::Preparing {
-            Stage::Before
-        } else {
-            stage
-        },
+        stage: stage.measured_in(),
         method: worked.method,
         evidence: serde_json::to_value(figures).unwrap_or_default(),
         findings: worked.findings,
