@@ -1,5 +1,6 @@
 //! What ends the program early, in three parts: what happened, what it means, what to do.
 
+use crate::text::Text;
 use std::fmt::Write as _;
 use std::io;
 use std::process::ExitCode;
@@ -113,7 +114,7 @@ impl CliError {
                 "report this with the version",
             ),
             Self::Port(trouble) | Self::Input(trouble) | Self::Refused(trouble) => {
-                (trouble.meaning.clone(), trouble.remedy.clone())
+                (trouble.meaning.to_string(), trouble.remedy.to_string())
             }
             Self::NoScenario { known, .. } => (
                 "nothing was started".to_owned(),

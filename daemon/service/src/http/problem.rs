@@ -1,5 +1,6 @@
 //! Refused requests, in the form of RFC 9457.
 
+use crate::text::Text;
 use axum::Json;
 use axum::extract::rejection::JsonRejection;
 use axum::extract::{FromRequest, FromRequestParts, Path, Query, Request};
@@ -15,9 +16,9 @@ use super::views::ProblemView;
 pub struct Problem {
     status: StatusCode,
     code: &'static str,
-    title: &'static str,
-    detail: String,
-    remedy: String,
+    title: Text,
+    detail: Text,
+    remedy: Text,
 }
 
 impl Problem {
@@ -25,21 +26,21 @@ impl Problem {
     pub fn new(
         status: StatusCode,
         code: &'static str,
-        title: &'static str,
-        detail: impl Into<String>,
-        remedy: impl Into<String>,
+        title: impl Into<Text>,
+        detail: impl Into<Text>,
+        remedy: impl Into<Text>,
     ) -> Self {
         Self {
             status,
             code,
-            title,
+            title: title.into(),
             detail: detail.into(),
             remedy: remedy.into(),
         }
     }
 
     /// What happened this time.
-    pub fn detail(&self) -> &str {
+    pub fn detail(&self) -> &Text {
         &self.detail
     }
 
@@ -133,7 +134,7 @@ impl IntoResponse for Problem {
     fn into_response(self) -> Response {
         let view = ProblemView {
             kind: format!("/problems/{}", self.code),
-            title: self.title.to_owned(),
+            title: self.title,
             status: self.status.as_u16(),
             detail: self.detail,
             remedy: self.remedy,

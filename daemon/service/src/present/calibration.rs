@@ -1,5 +1,6 @@
 //! A board's calibration for the page.
 
+use crate::text::Text;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::calibrate::{
     Edge, Face, FitError, Hint, Phase, ReversalResult, Standing, TurnEvidence,
@@ -33,7 +34,7 @@ pub fn calibration_view(now: &CalibrationNow) -> CalibrationView {
     let bare = CalibrationView {
         state: CalibrationState::Valid,
         source: None,
-        say: String::new(),
+        say: Text::from(String::new()),
         trouble: None,
         date: None,
         age_days: None,
@@ -47,24 +48,24 @@ pub fn calibration_view(now: &CalibrationNow) -> CalibrationView {
     match &now.origin {
         Origin::Absent => CalibrationView {
             state: CalibrationState::Absent,
-            say: "Not calibrated.".to_owned(),
+            say: Text::from("Not calibrated."),
             trouble: Some(absent_trouble()),
             ..bare
         },
         Origin::Unreadable(error) => CalibrationView {
             state: CalibrationState::Unreadable,
-            say: "Not calibrated: its file cannot be read.".to_owned(),
+            say: Text::from("Not calibrated: its file cannot be read."),
             trouble: Some(unreadable_trouble(error)),
             ..bare
         },
         Origin::Configured { hides } => CalibrationView {
             source: Some(CalibrationSource::Configured),
             say: match hides {
-                None => "Calibrated by the numbers in the configuration.".to_owned(),
-                Some(date) => format!(
+                None => Text::from("Calibrated by the numbers in the configuration."),
+                Some(date) => Text::from(format!(
                     "Calibrated by the numbers in the configuration; the calibration kept on {} is not used.",
                     date.date()
-                ),
+                )),
             },
             ..bare
         },
@@ -104,7 +105,7 @@ fn stored_view(
     CalibrationView {
         state,
         source: Some(CalibrationSource::Stored),
-        say: format!("{word}: done {ago}{at}.{of_socket}"),
+        say: Text::from(format!("{word}: done {ago}{at}.{of_socket}")),
         trouble,
         date: written(stored.date),
         age_days: Some(age_days),
@@ -140,7 +141,7 @@ fn procedure_view(now: &ProcedureNow) -> CalibrationProcedureView {
             Phase::Solved => CalibrationPhase::Solved,
             Phase::Ended => CalibrationPhase::Ended,
         },
-        say: say(now),
+        say: Text::from(say(now)),
         held_s: now.hold.held_us as f64 * 1e-6,
         hold_needed_s: now.hold.needed_us as f64 * 1e-6,
         taken: now.taken,
@@ -239,10 +240,10 @@ fn result_view(result: &ResultNow) -> CalibrationResultView {
                 ));
             }
             CalibrationResultView {
-                say: format!(
+                say: Text::from(format!(
                     "The offset is known to ± {:.2} mg (one sigma). In camber that leaves ± {camber_expanded_deg:.2}°, 95 times in 100.",
                     mg(figures.accel_offset_g)
-                ),
+                )),
                 offset_mg: offset_g.iter().copied().map(mg).collect(),
                 offset_standard_mg: mg(figures.accel_offset_g),
                 camber_expanded_deg,
@@ -252,7 +253,7 @@ fn result_view(result: &ResultNow) -> CalibrationResultView {
                 temperature_c: warmth.map(|warmth| warmth.mean_c),
                 temperature_span_c: warmth.map(|warmth| warmth.span_c),
                 is_gain: true,
-                notes,
+                notes: notes.into_iter().map(Text::from).collect(),
             }
         }
         ResultNow::Reversal(result) => reversal_view(result),
@@ -284,9 +285,9 @@ fn reversal_view(result: &ReversalResult) -> CalibrationResultView {
         ));
     }
     CalibrationResultView {
-        say: format!(
+        say: Text::from(format!(
             "An offset of {found_mg:+.2} mg was left along {axis}; without it, ± {standard_mg:.2} mg remain (one sigma)."
-        ),
+        )),
         offset_mg: vec![found_mg],
         offset_standard_mg: standard_mg,
         camber_expanded_deg: expanded_deg(result.settled.offset_g),
@@ -296,7 +297,7 @@ fn reversal_view(result: &ReversalResult) -> CalibrationResultView {
         temperature_c: result.temperature_c,
         temperature_span_c: None,
         is_gain,
-        notes,
+        notes: notes.into_iter().map(Text::from).collect(),
     }
 }
 

@@ -1,5 +1,6 @@
 //! Why there is no calibration, or an old one: what happened, what it means, what to do.
 
+use crate::text::Text;
 use axum::http::StatusCode;
 use hubplumb_core::calibrate::{Ended, FitError, NotReversed, OldReason};
 
@@ -259,7 +260,7 @@ pub fn desk_problem(error: &DeskError) -> Problem {
                 "poses_not_solved",
                 "The poses have no calibration in them",
                 format!("{} {}", told.what, told.meaning),
-                told.remedy,
+                told.remedy.to_string(),
             )
         }
         DeskError::Ended(ended) => {
@@ -299,7 +300,7 @@ mod tests {
             assert!(all.contains(part), "`{part}` is missing in {all}");
         }
         for part in [&told.what, &told.meaning, &told.remedy] {
-            assert!(part.ends_with('.'), "a whole sentence: {part}");
+            assert!(part.ends_with("."), "a whole sentence: {part}");
             assert!(!part.ends_with(".."), "{part}");
         }
     }

@@ -1,5 +1,6 @@
 //! The guided checks for the page: the step at hand and what to do in it.
 
+use crate::text::Text;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::check::{BarTurn, Grip, Hint, Kind, Phase, Position, Stop, Wanted};
 use hubplumb_core::side::Side;
@@ -18,7 +19,7 @@ pub fn check_view(snapshot: &CheckSnapshot) -> CheckView {
     let Some(current) = &snapshot.current else {
         return CheckView {
             run: snapshot.run,
-            say: "No check is running.".to_owned(),
+            say: Text::from("No check is running."),
             ..CheckView::default()
         };
     };
@@ -28,8 +29,8 @@ pub fn check_view(snapshot: &CheckSnapshot) -> CheckView {
         kind: Some(kind_view(current.kind)),
         mount: current.mount.map(mount_view),
         phase: phase_view(current.phase),
-        say: say(current),
-        cautions: cautions(current),
+        say: Text::from(say(current)),
+        cautions: cautions(current).into_iter().map(Text::from).collect(),
         held_s: progress.held_us as f64 * 1e-6,
         hold_needed_s: progress.hold_needed_us as f64 * 1e-6,
         taken: progress.taken,

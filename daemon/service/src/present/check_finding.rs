@@ -1,5 +1,6 @@
 //! What the checks found, in words.
 
+use crate::text::Text;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::check::{
     BarTurn, CheckCause, CheckFinding, Curve, Kind, Note, Quantity, TurnPair, Unit,
@@ -30,9 +31,9 @@ pub(super) fn result_view(found: &CheckFound) -> CheckResultView {
         run: found.run,
         kind: kind_view(found.kind),
         mount: found.mount.map(mount_view),
-        say: headline(found.kind, findings.first(), &notes),
+        say: Text::from(headline(found.kind, findings.first(), &notes)),
         findings,
-        notes,
+        notes: notes.into_iter().map(Text::from).collect(),
         pairs: result.pairs.iter().map(pair_view).collect(),
         curves: result.curves.iter().map(curve_view).collect(),
         at_us: found.at_us,
@@ -71,7 +72,7 @@ fn finding_view(mount: Option<Mount>, finding: &CheckFinding) -> CheckFindingVie
         .map(|side| mount_view(mount.unwrap_or(Mount::steered(side))));
     CheckFindingView {
         quantity,
-        name: name(finding.quantity).to_owned(),
+        name: Text::from(name(finding.quantity)),
         mount: of_wheel,
         turn: turn.map(side_view),
         value: finding.estimate.value.deg(),
@@ -82,16 +83,14 @@ fn finding_view(mount: Option<Mount>, finding: &CheckFinding) -> CheckFindingVie
         },
         standard: finding.estimate.standard.deg(),
         expanded: finding.expanded().deg(),
-        sense: sense(finding.quantity, finding.estimate.value).to_owned(),
-        largest_contributor: largest
-            .map_or("nothing that is known", |share| cause_words(share.cause))
-            .to_owned(),
+        sense: Text::from(sense(finding.quantity, finding.estimate.value)),
+        largest_contributor: Text::from(
+            largest.map_or("nothing that is known", |share| cause_words(share.cause)),
+        ),
         largest_share: largest.map_or(0.0, |share| share.share),
-        advice: largest
-            .map_or("There is nothing to make better.", |share| {
-                advice(share.cause)
-            })
-            .to_owned(),
+        advice: Text::from(largest.map_or("There is nothing to make better.", |share| {
+            advice(share.cause)
+        })),
     }
 }
 

@@ -1,5 +1,6 @@
 //! Findings with their uncertainty, its largest cause, and what to do about it.
 
+use crate::text::Text;
 use hubplumb_core::swing::{AngleKind, BodyUse, Cause, Finding};
 
 use super::{mount_view, sense_words};
@@ -76,10 +77,10 @@ fn finding_view(found: &Found, finding: &Finding) -> FindingView {
         value_deg: finding.estimate.value.deg(),
         standard_deg: finding.estimate.standard.deg(),
         expanded_deg: finding.expanded().deg(),
-        sense: sense_words(finding.angle, finding.estimate.value).to_owned(),
-        largest_contributor: parts.largest.to_owned(),
+        sense: Text::from(sense_words(finding.angle, finding.estimate.value)),
+        largest_contributor: Text::from(parts.largest),
         largest_share: largest.map_or(0.0, |contribution| contribution.share),
-        advice: parts.advice.to_owned(),
+        advice: Text::from(parts.advice),
         two_reading_deg: finding.two_reading.map(hubplumb_core::angle::Angle::deg),
         left_out: found
             .wheel

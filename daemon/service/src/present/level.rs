@@ -1,5 +1,6 @@
 //! Floor, toe and run-outs for the page.
 
+use crate::text::Text;
 use hubplumb_core::levelling::survey::Line;
 use hubplumb_core::levelling::{Hint, OutboardBy, Phase, RunOutResult};
 use hubplumb_core::side::Side;
@@ -56,10 +57,10 @@ fn floor_view(floor: &Floor) -> FloorView {
     FloorView {
         roll_deg: roll.value.deg(),
         roll_expanded_deg: roll.expanded().deg(),
-        roll_sense: floor_roll_words(roll.value).to_owned(),
+        roll_sense: Text::from(floor_roll_words(roll.value)),
         pitch_deg: pitch.value.deg(),
         pitch_expanded_deg: pitch.expanded().deg(),
-        pitch_sense: floor_pitch_words(pitch.value).to_owned(),
+        pitch_sense: Text::from(floor_pitch_words(pitch.value)),
         by: match floor.by {
             FloorBy::Configuration => FloorByView::Configuration,
             FloorBy::Heights => FloorByView::Heights,
@@ -91,7 +92,7 @@ fn run_out_view(mount: Mount, run_out: &RunOut) -> RunOutView {
         },
         run: run_out.run,
         phase: current.map_or(RunOutPhase::Idle, |current| phase_view(current.phase)),
-        say: say(mount, run_out),
+        say: Text::from(say(mount, run_out)),
         jacked: current.is_none_or(|current| current.jacked),
         held_s: progress.map_or(0.0, |progress| progress.held_us as f64 * 1e-6),
         hold_needed_s: progress.map_or(0.0, |progress| progress.hold_needed_us as f64 * 1e-6),

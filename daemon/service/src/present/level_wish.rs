@@ -1,5 +1,6 @@
 //! Wishes about floor, toe and run-outs, and why they are not granted.
 
+use crate::text::Text;
 use axum::http::StatusCode;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::estimate::Estimate;
@@ -28,8 +29,8 @@ const HEADING_LIMIT_DEG: f64 = 30.0;
 fn wrong(
     code: &'static str,
     title: &'static str,
-    detail: impl Into<String>,
-    remedy: impl Into<String>,
+    detail: impl Into<Text>,
+    remedy: impl Into<Text>,
 ) -> Problem {
     Problem::new(
         StatusCode::UNPROCESSABLE_ENTITY,

@@ -261,7 +261,7 @@ mod tests {
         };
         let view = link_trouble(&status).unwrap();
         for part in [&view.what, &view.meaning, &view.remedy] {
-            assert!(part.ends_with('.'), "a whole sentence: {part}");
+            assert!(part.ends_with("."), "a whole sentence: {part}");
         }
         format!("{}|{}|{}", view.code, view.what, view.remedy)
     }

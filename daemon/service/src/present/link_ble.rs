@@ -108,7 +108,7 @@ mod tests {
         assert_eq!(view.code, code);
         let told = format!("{} {} {}", view.what, view.meaning, view.remedy);
         for sentence in [&view.what, &view.meaning, &view.remedy] {
-            assert!(sentence.ends_with('.'), "a whole sentence: {sentence}");
+            assert!(sentence.ends_with("."), "a whole sentence: {sentence}");
         }
         for part in parts {
             assert!(told.contains(part), "`{part}` is missing in {told}");

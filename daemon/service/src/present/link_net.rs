@@ -145,7 +145,7 @@ mod tests {
         ] {
             let view = net_refused(&refusal);
             for sentence in [&view.what, &view.meaning, &view.remedy] {
-                assert!(sentence.ends_with('.'), "a whole sentence: {sentence}");
+                assert!(sentence.ends_with("."), "a whole sentence: {sentence}");
             }
             let told = format!("{} {} {}", view.code, view.what, view.remedy);
             for part in parts {

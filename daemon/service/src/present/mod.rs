@@ -32,6 +32,7 @@ mod visit;
 mod wheel;
 mod wish;
 
+use crate::text::Text;
 pub use board::{board_view, counters_only};
 pub use calibration::{calibration_view, is_calibrated, kind_wish};
 pub use calibration_trouble::desk_problem;
@@ -93,9 +94,9 @@ const fn side_words(side: Side) -> &'static str {
 
 pub(crate) fn trouble(
     code: &str,
-    what: impl Into<String>,
-    meaning: impl Into<String>,
-    remedy: impl Into<String>,
+    what: impl Into<Text>,
+    meaning: impl Into<Text>,
+    remedy: impl Into<Text>,
 ) -> TroubleView {
     TroubleView {
         code: code.to_owned(),

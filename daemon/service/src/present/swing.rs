@@ -1,5 +1,6 @@
 //! The swing for the page.
 
+use crate::text::Text;
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::{BodyGivenUp, BodyUse, Hint, Phase, Rest, SteerSource};
 
@@ -15,9 +16,9 @@ pub fn idle_swing() -> SwingView {
     SwingView {
         run: 0,
         phase: SwingPhase::Idle,
-        say:
-            "Start the steering swing when the brake is locked and the wheels stand on turn plates."
-                .to_owned(),
+        say: Text::from(
+            "Start the steering swing when the brake is locked and the wheels stand on turn plates.",
+        ),
         steer_source: views::SteerSource::Gyro,
         held_s: 0.0,
         hold_needed_s: 0.0,
@@ -38,7 +39,7 @@ pub fn swing_view(snapshot: &SwingSnapshot) -> SwingView {
     SwingView {
         run: snapshot.run,
         phase: phase_view(current.phase),
-        say: say(current).to_owned(),
+        say: Text::from(say(current)),
         steer_source: match current.steer_source {
             SteerSource::Gyro => views::SteerSource::Gyro,
             SteerSource::Plates => views::SteerSource::Plates,
@@ -61,6 +62,7 @@ pub fn swing_view(snapshot: &SwingSnapshot) -> SwingView {
                 let trouble = refusal_trouble(refusal);
                 format!("{} {} {}", trouble.what, trouble.meaning, trouble.remedy)
             })
+            .map(Text::from)
             .collect(),
     }
 }
@@ -77,7 +79,10 @@ fn body_view(body: BodyUse) -> BodyWatchView {
         ),
         BodyUse::GivenUp(why) => (BodyWatchState::GivenUp, given_up(why)),
     };
-    BodyWatchView { state, text }
+    BodyWatchView {
+        state,
+        text: Text::from(text),
+    }
 }
 
 fn given_up(why: BodyGivenUp) -> String {

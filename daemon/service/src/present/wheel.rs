@@ -1,5 +1,6 @@
 //! Live angles of a wheel.
 
+use crate::text::Text;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::estimate::Estimate;
 use hubplumb_core::live::LiveWheel;
@@ -29,12 +30,12 @@ fn quantity(live: &Live<Estimate>, sense: fn(Angle) -> &'static str) -> Quantity
         Live::Known { value, at } => QuantityView::Known {
             value_deg: value.value.deg(),
             expanded_deg: value.expanded().deg(),
-            sense: sense(value.value).to_owned(),
+            sense: Text::from(sense(value.value)),
             at_us: at.us(),
         },
         Live::Missing(reason) => QuantityView::Missing {
             reason: reason.code().to_owned(),
-            text: missing_words(*reason).to_owned(),
+            text: Text::from(missing_words(*reason)),
         },
     }
 }

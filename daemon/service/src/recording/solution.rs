@@ -4,6 +4,7 @@
 //! them. Angles are in degrees, at the edge and only here; signs are those of
 //! the page, and every value has its sign words beside it.
 
+use crate::text::Text;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -206,9 +207,9 @@ impl From<crate::http::views::TroubleView> for Told {
     fn from(trouble: crate::http::views::TroubleView) -> Self {
         Self {
             code: trouble.code,
-            what: trouble.what,
-            meaning: trouble.meaning,
-            remedy: trouble.remedy,
+            what: trouble.what.to_string(),
+            meaning: trouble.meaning.to_string(),
+            remedy: trouble.remedy.to_string(),
         }
     }
 }

@@ -1,5 +1,8 @@
 //! The findings, before and after.
 
+use std::fmt::Display;
+
+use crate::text::Text;
 use maud::{Markup, html};
 
 use super::figure::{self, Angles};
@@ -118,10 +121,10 @@ fn said(row: &Row<'_>) -> Vec<String> {
             }
         }
     }
-    let mut caveats: Vec<&str> = both
+    let mut caveats: Vec<&Text> = both
         .into_iter()
         .filter_map(|(finding, _)| finding)
-        .map(|finding| finding.caveat.as_str())
+        .map(|finding| &finding.caveat)
         .filter(|caveat| !caveat.is_empty())
         .collect();
     caveats.dedup();
@@ -130,7 +133,8 @@ fn said(row: &Row<'_>) -> Vec<String> {
 }
 
 /// With a full stop at its end.
-pub(super) fn sentence(text: &str) -> String {
+pub(super) fn sentence(text: impl Display) -> String {
+    let text = text.to_string();
     let text = text.trim();
     if text.is_empty() || text.ends_with(['.', '!', '?']) {
         text.to_owned()

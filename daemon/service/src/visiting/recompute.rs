@@ -6,6 +6,7 @@
 
 mod swing;
 
+use crate::text::Text;
 use hubplumb_core::check::{Evidence, Kind, solve};
 use serde::Serialize;
 
@@ -177,7 +178,7 @@ fn of_figures(run: &Run, car: &CarRecord) -> Result<Vec<FindingRecord>, String> 
         .map_err(|why| format!("the figures, at {}: {}", why.path(), why.inner()))?;
     match present::entered_run(&figures, car, run.stage) {
         Ok(run) => Ok(run.findings),
-        Err(problem) => Err(problem.detail().to_owned()),
+        Err(problem) => Err(problem.detail().to_owned().to_string()),
     }
 }
 

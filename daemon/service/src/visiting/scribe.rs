@@ -4,6 +4,7 @@
 //! dirty hands, and what was not wanted is taken back. Its recording goes into the
 //! store with it, so that a later version can solve it again.
 
+use crate::text::Text;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
@@ -234,7 +235,7 @@ impl Scribe {
             id: board.facts().id.clone(),
             name: board.facts().name.clone(),
             mount: mount.words().to_owned(),
-            calibration: present::calibration_view(&seen.calibration).say,
+            calibration: present::calibration_view(&seen.calibration).say.to_string(),
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Curves of runs, for plots.
 
+use crate::text::Text;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::check::solve;
 use hubplumb_core::estimate::COVERAGE_95;
@@ -56,9 +57,9 @@ fn heights(run: &Run) -> Option<CurveView> {
         })
         .collect();
     Some(CurveView {
-        along: "ride height".to_owned(),
+        along: Text::from("ride height"),
         along_unit: " mm".to_owned(),
-        up: "camber".to_owned(),
+        up: Text::from("camber"),
         up_unit: "°".to_owned(),
         lines: vec![CurveLineView {
             place,
@@ -76,9 +77,9 @@ fn swing(run: &Run) -> Option<CurveView> {
         .filter_map(|place| line(run, &evidence, place))
         .collect();
     (!lines.is_empty()).then(|| CurveView {
-        along: "steer, + left".to_owned(),
+        along: Text::from("steer, + left"),
         along_unit: "°".to_owned(),
-        up: "camber".to_owned(),
+        up: Text::from("camber"),
         up_unit: "°".to_owned(),
         lines,
     })

@@ -1,5 +1,6 @@
 //! Findings of a visit, with their limits.
 
+use crate::text::Text;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::gum::coverage_factor;
 use hubplumb_core::length::Length;
@@ -83,15 +84,15 @@ pub(super) fn finding_view(standing: &Standing<'_>, car: &CarRecord) -> VisitFin
         stage: standing.run.what.stage,
         procedure: standing.run.what.procedure,
         quantity: finding.quantity,
-        name: finding.quantity.words().to_owned(),
+        name: Text::from(finding.quantity.words()),
         place: finding.place,
-        place_words: finding.place.words().to_owned(),
+        place_words: Text::from(finding.place.words()),
         value: finding.value,
         standard: finding.standard,
         expanded: expanded(finding),
         unit: finding.quantity.unit(),
-        sense: finding.quantity.sense(finding.value).to_owned(),
-        also: toe_also(finding, car),
+        sense: Text::from(finding.quantity.sense(finding.value)),
+        also: toe_also(finding, car).into_iter().map(Text::from).collect(),
         limits,
         verdict: limits.and_then(|limits| {
             let judged = Judged {
@@ -103,13 +104,15 @@ pub(super) fn finding_view(standing: &Standing<'_>, car: &CarRecord) -> VisitFin
             };
             verdict(&judged, &limits)
         }),
-        largest_contributor: finding
-            .budget
-            .first()
-            .map_or_else(String::new, |share| share.cause.clone()),
+        largest_contributor: Text::from(
+            finding
+                .budget
+                .first()
+                .map_or_else(String::new, |share| share.cause.clone()),
+        ),
         budget: finding.budget.clone(),
-        advice: finding.advice.clone(),
-        caveat: finding.caveat.clone(),
+        advice: Text::from(finding.advice.clone()),
+        caveat: Text::from(finding.caveat.clone()),
     }
 }
 

@@ -1,5 +1,6 @@
 //! What the findings of a car as it came may mean.
 
+use crate::text::Text;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::causes::{
     Against, Candidate, Cause, Causes, Checked, Clue, Distinction, Evidence, Kind, Looked, Seen,
@@ -230,9 +231,10 @@ fn view(causes: &Causes) -> MeaningView {
                     next_check_words(first.next_check())
                 )
             })
+            .map(Text::from)
             .collect(),
         candidates: causes.candidates().iter().map(candidate).collect(),
-        heed,
+        heed: heed.into_iter().map(Text::from).collect(),
     }
 }
 
@@ -241,15 +243,16 @@ fn candidate(candidate: &Candidate) -> CandidateView {
     CandidateView {
         code: code(&format!("{cause:?}")),
         place: place(cause),
-        title: cause_words(cause),
-        fit: fit(candidate.strength(), candidate.share()),
+        title: Text::from(cause_words(cause)),
+        fit: Text::from(fit(candidate.strength(), candidate.share())),
         evidence: candidate
             .evidence()
             .iter()
             .filter(|evidence| evidence.seen.counts() || evidence.is_left_over())
             .map(evidence)
+            .map(Text::from)
             .collect(),
-        next: next_check_words(candidate.next_check()).to_owned(),
+        next: Text::from(next_check_words(candidate.next_check())),
     }
 }
 

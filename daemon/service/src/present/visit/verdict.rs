@@ -1,5 +1,6 @@
 //! Verdicts: a finding against its limits.
 
+use crate::text::Text;
 use hubplumb_core::decision::{Decision, Guard, Limit, Limits as CoreLimits, Verdict, decide};
 use hubplumb_core::entered::Figure;
 
@@ -38,8 +39,8 @@ pub(super) fn verdict(judged: &Judged<'_>, limits: &Limits) -> Option<VerdictVie
             Verdict::Undecided => VerdictWord::Undecided,
         },
         chance_inside: decision.conformance,
-        say: say(&decision, judged.unit),
-        would_decide: would_decide(&decision, judged),
+        say: Text::from(say(&decision, judged.unit)),
+        would_decide: Text::from(would_decide(&decision, judged)),
     })
 }
 

@@ -1,5 +1,6 @@
 //! A visit as it stands.
 
+use crate::text::Text;
 use hubplumb_core::causes::Checked;
 
 use super::curve::curve;
@@ -36,7 +37,7 @@ pub fn car_view(car: CarRow) -> CarView {
         id: car.id,
         changed_at: car.changed_at,
         record: car.record,
-        missing,
+        missing: missing.into_iter().map(Text::from).collect(),
     }
 }
 
@@ -148,7 +149,10 @@ pub fn visit_of(store: &Store, id: i64) -> Result<VisitView, StoreFault> {
         conditions_off: conditions_off(
             visit.car,
             visit.conditions.as_ref().map(|noted| noted.what),
-        ),
+        )
+        .into_iter()
+        .map(Text::from)
+        .collect(),
         findings,
         differences: Stage::ALL
             .iter()
@@ -181,9 +185,14 @@ fn point_view(visit: &Visit<'_>, point: Point) -> PointView {
     let seen = visit.prepared.get(&point);
     PointView {
         point,
-        title: point.title().to_owned(),
-        say: point.say().to_owned(),
-        cautions: point.cautions().iter().map(|c| (*c).to_owned()).collect(),
+        title: Text::from(point.title()),
+        say: Text::from(point.say()),
+        cautions: point
+            .cautions()
+            .iter()
+            .map(|c| (*c).to_owned())
+            .map(Text::from)
+            .collect(),
         done_at: seen.map(|noted| noted.at.clone()),
         note: seen.map_or_else(String::new, |noted| noted.what.to_owned()),
     }
@@ -195,8 +204,8 @@ fn run_view(run: &Noted<&Run>, taken_back: bool) -> RunView {
         at: run.at.clone(),
         stage: run.what.stage,
         procedure: run.what.procedure,
-        name: run.what.procedure.words().to_owned(),
-        method: run.what.method.clone(),
+        name: Text::from(run.what.procedure.words()),
+        method: Text::from(run.what.method.clone()),
         boards: run.what.boards.clone(),
         software: run.what.software.clone(),
         taken_back,
@@ -221,9 +230,7 @@ fn move_view(car: &CarRecord, moved: &Noted<&Move>) -> MoveView {
         at: moved.at.clone(),
         adjuster: moved.what.adjuster.clone(),
         corner: moved.what.corner,
-        say: format!("{} {unit}", written.join(" and "))
-            .trim_end()
-            .to_owned(),
+        say: Text::from(format!("{} {unit}", written.join(" and ")).trim_end()),
         seen_to: moved.what.seen_to.clone(),
     }
 }

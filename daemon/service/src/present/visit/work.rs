@@ -1,5 +1,6 @@
 //! What to adjust, in order, and by how much.
 
+use crate::text::Text;
 use hubplumb_core::adjust::{
     AdjustError, Advice, Available, Axle, Change, Corner as CoreCorner, Deviation, How, PackAdvice,
     Plan, ShimStock, Step, StepKind, WheelAngle, cross_effects, straight_ahead, work_plan,
@@ -253,19 +254,24 @@ fn step_view(
         expanded: expanded(off.standing.finding),
         aim: off.aim_deg,
         unit: Unit::Deg,
-        say,
+        say: Text::from(say),
         amount,
-        amount_unit,
-        known_from,
-        reason: reason_words(step.reason).to_owned(),
-        changes: record.map_or_else(Vec::new, |record| changes(off, record)),
+        amount_unit: Text::from(amount_unit),
+        known_from: Text::from(known_from),
+        reason: Text::from(reason_words(step.reason)),
+        changes: record
+            .map_or_else(Vec::new, |record| changes(off, record))
+            .into_iter()
+            .map(Text::from)
+            .collect(),
         cautions: step
             .cautions
             .iter()
             .map(|caution| caution_words(*caution).to_owned())
+            .map(Text::from)
             .collect(),
         after: if record.is_some() {
-            after.to_vec()
+            after.to_vec().into_iter().map(Text::from).collect()
         } else {
             Vec::new()
         },

@@ -1,0 +1,89 @@
+//! What stands in a template.
+
+use super::{Language, Text};
+
+/// What stands in a template.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Argument {
+    /// Words, told in the language of the whole.
+    Words(Text),
+    /// A number, with the decimal mark of the language.
+    Number(Number),
+}
+
+/// A number as it is told in English; other languages write its mark their way.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Number(String);
+
+/// A number with that many decimals, and a sign only where it is negative.
+pub fn number(value: f64, decimals: usize) -> Number {
+    Number(format!("{value:.decimals$}"))
+}
+
+/// A number with that many decimals and always a sign.
+pub fn signed(value: f64, decimals: usize) -> Number {
+    Number(format!("{value:+.decimals$}"))
+}
+
+impl Argument {
+    pub(super) fn tell(&self, language: Language, told: &mut String) {
+        match self {
+            Self::Words(text) => text.tell(language, told),
+            Self::Number(Number(number)) => match language {
+                Language::English => told.push_str(number),
+                Language::German => told.push_str(&number.replace('.', ",")),
+            },
+        }
+    }
+}
+
+impl From<Text> for Argument {
+    fn from(text: Text) -> Self {
+        Self::Words(text)
+    }
+}
+
+impl From<&Text> for Argument {
+    fn from(text: &Text) -> Self {
+        Self::Words(text.clone())
+    }
+}
+
+impl From<Number> for Argument {
+    fn from(number: Number) -> Self {
+        Self::Number(number)
+    }
+}
+
+/// Told as it is: a name, a port, what a system said.
+impl From<String> for Argument {
+    fn from(text: String) -> Self {
+        Self::Words(Text::verbatim(text))
+    }
+}
+
+/// Told as it is: a name, a port, what a system said.
+impl From<&str> for Argument {
+    fn from(text: &str) -> Self {
+        Self::Words(Text::verbatim(text))
+    }
+}
+
+/// Told as it is: a name, a port, what a system said.
+impl From<&String> for Argument {
+    fn from(text: &String) -> Self {
+        Self::from(text.as_str())
+    }
+}
+
+macro_rules! whole_numbers {
+    ($($kind:ty),+) => { $(
+        impl From<$kind> for Argument {
+            fn from(number: $kind) -> Self {
+                Self::Number(Number(number.to_string()))
+            }
+        }
+    )+ };
+}
+
+whole_numbers!(u8, u16, u32, u64, usize, i8, i16, i32, i64);
