@@ -4,10 +4,9 @@
 //! 0.06° of camber.
 
 use crate::axis::AxisName;
+use crate::text::Text;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
-
-use crate::text::Text;
 
 use super::views::TroubleView;
 

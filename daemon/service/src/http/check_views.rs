@@ -3,10 +3,9 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::text::Text;
-
 use super::views::{MountView, TroubleView};
 use crate::axis::AxisName;
+use crate::text::Text;
 
 /// Which check.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]

@@ -1,10 +1,9 @@
 //! What the wire says of floor, toe and run-outs.
 
 use crate::axis::AxisName;
+use crate::text::Text;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
-
-use crate::text::Text;
 
 use super::views::{AngleView, MountView, TroubleView};
 

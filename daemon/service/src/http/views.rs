@@ -7,13 +7,12 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::text::Text;
-
 pub use super::about_views::{AboutView, TimeBy};
 use super::calibration_views::CalibrationView;
 pub use super::check_views::*;
 pub use super::level_views::*;
 pub use super::visit_views::AtHandView;
+use crate::text::Text;
 
 /// Everything a page needs to draw itself once.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]

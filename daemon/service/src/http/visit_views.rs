@@ -8,9 +8,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::text::Text;
-
 use crate::car::{CarRecord, Corner, Limits};
+use crate::text::Text;
 use crate::visit::{
     AfterMove, BoardUsed, Conditions, Entry, Move, Place, Point, Procedure, Quantity, ShareRecord,
     Stage, Unit,

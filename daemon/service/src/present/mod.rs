@@ -32,7 +32,6 @@ mod visit;
 mod wheel;
 mod wish;
 
-use crate::text::Text;
 pub use board::{board_view, counters_only};
 pub use calibration::{calibration_view, is_calibrated, kind_wish};
 pub use calibration_trouble::desk_problem;
@@ -62,6 +61,8 @@ use hubplumb_core::side::Side;
 
 use crate::http::views::{MountView, TroubleView};
 use crate::mount::Mount;
+use crate::text;
+use crate::text::Text;
 
 /// The mount as the wire names it.
 pub const fn mount_view(mount: Mount) -> MountView {
@@ -85,10 +86,10 @@ pub const fn mount_of(view: MountView) -> Mount {
     }
 }
 
-const fn side_words(side: Side) -> &'static str {
+const fn side_words(side: Side) -> Text {
     match side {
-        Side::Left => "left",
-        Side::Right => "right",
+        Side::Left => text!("left"),
+        Side::Right => text!("right"),
     }
 }
 

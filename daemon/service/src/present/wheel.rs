@@ -1,6 +1,5 @@
 //! Live angles of a wheel.
 
-use crate::text::Text;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::estimate::Estimate;
 use hubplumb_core::live::LiveWheel;
@@ -10,6 +9,8 @@ use hubplumb_core::swing::AngleKind;
 use super::{hub_pitch_words, mount_view, sense_words};
 use crate::http::views::{MotionView, QuantityView, WheelView};
 use crate::mount::Mount;
+use crate::text;
+use crate::text::Text;
 
 /// Live angles of the wheel at `mount`.
 pub fn wheel_view(mount: Mount, live: &LiveWheel) -> WheelView {
@@ -25,7 +26,7 @@ pub fn wheel_view(mount: Mount, live: &LiveWheel) -> WheelView {
     }
 }
 
-fn quantity(live: &Live<Estimate>, sense: fn(Angle) -> &'static str) -> QuantityView {
+fn quantity(live: &Live<Estimate>, sense: fn(Angle) -> Text) -> QuantityView {
     match live {
         Live::Known { value, at } => QuantityView::Known {
             value_deg: value.value.deg(),
@@ -40,13 +41,15 @@ fn quantity(live: &Live<Estimate>, sense: fn(Angle) -> &'static str) -> Quantity
     }
 }
 
-const fn missing_words(reason: Missing) -> &'static str {
+const fn missing_words(reason: Missing) -> Text {
     match reason {
-        Missing::Absent => "The board is not there.",
-        Missing::Stale => "No reading for more than a second.",
-        Missing::Saturated => "The board is at the end of its range.",
-        Missing::Moving => "The hub moves too much.",
-        Missing::Settling => "A moment: too few readings yet.",
-        Missing::Unmounted => "The configuration does not say how the board sits on its hub.",
+        Missing::Absent => text!("The board is not there."),
+        Missing::Stale => text!("No reading for more than a second."),
+        Missing::Saturated => text!("The board is at the end of its range."),
+        Missing::Moving => text!("The hub moves too much."),
+        Missing::Settling => text!("A moment: too few readings yet."),
+        Missing::Unmounted => {
+            text!("The configuration does not say how the board sits on its hub.")
+        }
     }
 }

@@ -49,6 +49,19 @@ impl From<&Text> for Argument {
     }
 }
 
+/// Told as it is: a name, a port, what a system said.
+impl From<&&str> for Argument {
+    fn from(text: &&str) -> Self {
+        Self::from(*text)
+    }
+}
+
+impl From<&usize> for Argument {
+    fn from(number: &usize) -> Self {
+        Self::from(*number)
+    }
+}
+
 impl From<Number> for Argument {
     fn from(number: Number) -> Self {
         Self::Number(number)

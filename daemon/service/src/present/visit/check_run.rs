@@ -41,7 +41,12 @@ pub fn check_run(
     if findings.is_empty() {
         return None;
     }
-    let notes: Vec<String> = found.result.notes.iter().map(note_words).collect();
+    let notes: Vec<String> = found
+        .result
+        .notes
+        .iter()
+        .map(|note| note_words(note).to_string())
+        .collect();
     Some(Run {
         procedure: procedure(kind_view(found.kind)),
         stage,
@@ -127,13 +132,13 @@ fn record(finding: &CheckFinding, mount: Option<Mount>) -> Option<FindingRecord>
             .shares
             .iter()
             .map(|share| ShareRecord {
-                cause: cause_words(share.cause).to_owned(),
+                cause: cause_words(share.cause).to_string(),
                 share: share.share,
             })
             .collect(),
         advice: finding
             .largest()
-            .map_or_else(String::new, |share| advice(share.cause).to_owned()),
+            .map_or_else(String::new, |share| advice(share.cause).to_string()),
         caveat: caveat.to_owned(),
     })
 }

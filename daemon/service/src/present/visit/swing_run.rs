@@ -159,11 +159,11 @@ fn record(side: Side, finding: &Finding, body: BodyUse) -> FindingRecord {
             .contributions()
             .iter()
             .map(|contribution| ShareRecord {
-                cause: parts.cause(contribution.cause).to_owned(),
+                cause: parts.cause(contribution.cause).to_string(),
                 share: contribution.share,
             })
             .collect(),
-        advice: parts.advice.to_owned(),
+        advice: parts.advice.to_string(),
         caveat: String::new(),
     }
 }

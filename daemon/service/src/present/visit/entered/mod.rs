@@ -88,13 +88,13 @@ pub(in crate::present) fn record_figure<Q: CoreQuantity>(
             .budget
             .iter()
             .map(|share| ShareRecord {
-                cause: source_words(share.source).to_owned(),
+                cause: source_words(share.source).to_string(),
                 share: share.share,
             })
             .collect(),
         advice: figure
             .largest()
-            .map_or_else(String::new, |share| remedy_words(share.source).to_owned()),
+            .map_or_else(String::new, |share| remedy_words(share.source).to_string()),
         caveat: String::new(),
     }
 }
