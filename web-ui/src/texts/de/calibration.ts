@@ -34,7 +34,6 @@ export const calibration: Texts['calibration'] = {
   resultPoses: 'Lagen',
   mg: (value) => `${value} mg`,
   plusMinusMg: (value) => `± ${value} mg`,
-  plusMinusDeg: (value) => `± ${value}°`,
   cautionsTitle: 'Vor dem Kalibrieren',
   settled: (axis, mg) => `${axis}: ± ${mg} mg`,
   settledName: 'durch Umschlag geklärt',

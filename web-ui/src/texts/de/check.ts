@@ -27,6 +27,7 @@ export const check: Texts['check'] = {
   cancel: 'Abbrechen',
   taken: (taken, wanted) => (wanted === null ? `${taken} erfasst` : `${taken} von ${wanted} erfasst`),
   held: (held, needed) => `${held} von ${needed} s`,
+  left: (time) => `${time} s`,
   take: 'Diese Zahl übernehmen',
   step: 'Einen Schritt weiter',
   steer: 'Lenkwinkel',

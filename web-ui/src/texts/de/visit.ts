@@ -93,6 +93,7 @@ export const table: Texts['table'] = {
   takeBackNow: 'Diesen Lauf zurücknehmen',
   keep: 'Gelten lassen',
   details: 'mehr dazu',
+  against: (up, along) => `${up} über ${along}`,
   tally: (n, word) => `${n} ${word}`,
   findings: (n) => (n === 1 ? '1 Befund' : `${n} Befunde`),
   verdict: {

@@ -1,9 +1,9 @@
 // The visit at hand, the cars, and the visits of before.
 import { signal } from '@preact/signals';
-import { dayAndTime } from '../../format/times';
 import type { VisitLineView, VisitView } from '../../contract/types';
 import { sheetOf } from '../../contract/visits';
 import { busy, note, visits, wish } from '../../state/visit';
+import { dayAndTime } from '../../state/shown';
 import { texts } from '../../texts';
 import { Cars } from '../car/list';
 import { WideField } from '../field';
