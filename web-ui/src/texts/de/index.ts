@@ -7,4 +7,4 @@ import { entered } from './entered';
 import * as page from './page';
 import * as visit from './visit';
 
-export const de: Texts = { ...page, ...car, ...visit, check, calibration, entered };
+export const de: Texts = { code: 'de', ...page, ...car, ...visit, check, calibration, entered };
