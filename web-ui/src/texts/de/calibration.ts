@@ -16,10 +16,10 @@ export const calibration: Texts['calibration'] = {
   takeItBack: 'Zurücknehmen',
   done: 'erledigt',
   missing: 'noch hinzulegen',
-  takeBack: 'Die letzte Lage zurücknehmen',
+  takeBack: 'Letzte Lage zurücknehmen',
   takeBackPose: (n) => `Lage ${n} zurücknehmen`,
   solve: 'Jetzt ausrechnen',
-  cancel: 'Kalibrierung abbrechen',
+  cancel: 'Abbrechen',
   close: 'Schließen',
   keep: 'Behalten',
   discard: 'Verwerfen',
@@ -60,11 +60,11 @@ export const calibration: Texts['calibration'] = {
     '+z': 'Z oben',
     '-z': 'Z unten',
   },
-  edge: { xy: 'X+Y schräg', xz: 'X+Z schräg', yz: 'Y+Z schräg' },
+  edge: { xy: 'X+Y schief', xz: 'X+Z schief', yz: 'Y+Z schief' },
   way: (way) => {
     if (way.kind === 'upright') return `${way.arrow} ${way.up ? 'oben' : 'unten'}`;
-    if (way.kind === 'slant') return `${way.first}+${way.second} schräg`;
-    return 'neu schräg';
+    if (way.kind === 'slant') return `${way.first}+${way.second} schief`;
+    return 'neu schief';
   },
   cautions: [
     ['Warm', 'Die Platine zehn Minuten dort laufen lassen, wo sie gebraucht wird: ein Nullpunktfehler wandert mit der Temperatur.'],

@@ -118,7 +118,7 @@ export const floor: Texts['floor'] = {
 
 export const toe: Texts['toe'] = {
   title: 'Spur der Vorderräder',
-  about: 'Die Spur bei geradeaus dreht Nachlauf und Spreizung. Mit Schnur oder Maßband messen, jede Seite für sich; plus ist Vorspur.',
+  about: 'Die Spur bei Geradeausstellung dreht Nachlauf und Spreizung. Mit Schnur oder Maßband messen, jede Seite für sich; plus ist Vorspur.',
   now: (value, expanded) => `jetzt ${value} ± ${expanded}`,
   presumed: 'nicht gemessen',
   degrees: 'Grad',
@@ -165,7 +165,7 @@ export const runOut: Texts['runOut'] = {
     idle: 'Läuft nicht',
     await_still: 'Ruhen lassen',
     hold: 'Stillhalten',
-    taken: 'Erfasst – weiter drehen',
+    taken: 'Erfasst – drehen',
     turning: 'Dreht sich',
     done: 'Fertig',
     refused: 'Abgelehnt',
@@ -213,9 +213,9 @@ export const swing: Texts['swing'] = {
     await_straight: 'Geradeaus stellen',
     hold_straight: 'Stillhalten',
     await_turn: 'Lenken',
-    turning: 'Lenkt',
+    turning: 'In Bewegung',
     hold_stop: 'Stillhalten',
-    stop_taken: 'Erfasst – weiter lenken',
+    stop_taken: 'Erfasst – weiter',
     hold_return: 'Stillhalten',
     await_plates: 'Teller ablesen',
     done: 'Fertig',
@@ -282,7 +282,7 @@ export const findings: Texts['findings'] = {
     caster: { name: 'Nachlauf', plain: 'Neigung der Lenkachse, von der Seite gesehen' },
     sai: { name: 'Spreizung', plain: 'Neigung der Lenkachse, von hinten gesehen' },
     included_angle: { name: 'Spreizung + Sturz', plain: 'Winkel zwischen Lenkachse und Rad, von hinten gesehen' },
-    camber: { name: 'Sturz', plain: 'Neigung des Rades bei geradeaus' },
+    camber: { name: 'Sturz', plain: 'Neigung des Rades bei Geradeausstellung' },
   },
 };
 

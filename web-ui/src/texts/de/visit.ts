@@ -34,14 +34,14 @@ export const visit: Texts['visit'] = {
     before: 'Vorher',
     adjusting: 'Einstellen',
     after: 'Nachher',
-    closed: 'Abgeschlossen',
+    closed: 'Geschlossen',
   },
   goOn: {
     preparing: 'Noch einmal vorbereiten',
     before: 'Das Fahrzeug messen, wie es kam',
     adjusting: 'Einstellen',
     after: 'Messen, was erreicht ist',
-    closed: 'Besuch abschließen',
+    closed: 'Besuch schließen',
   },
 };
 
@@ -137,7 +137,7 @@ export const work: Texts['work'] = {
   there: 'Halt – es stimmt',
   thereSay: 'Der Rest ist vom Soll nicht zu unterscheiden.',
   enough: 'innerhalb der Grenzen',
-  toGo: 'fehlen noch',
+  toGo: 'bis Soll',
   moved: 'Ist verstellt',
   movedTitle: 'Was verstellt wurde',
   adjuster: 'welche Einstellstelle',
@@ -177,7 +177,7 @@ export const closing: Texts['closing'] = {
   open: 'Blatt öffnen',
   json: 'Besuch sichern (JSON)',
   csv: 'Befunde sichern (CSV)',
-  close: 'Besuch abschließen',
-  closed: 'Dieser Besuch ist abgeschlossen: es kommt nichts mehr hinzu.',
+  close: 'Besuch schließen',
+  closed: 'Dieser Besuch ist geschlossen: es kommt nichts mehr hinzu.',
   reopen: 'Wieder öffnen',
 };

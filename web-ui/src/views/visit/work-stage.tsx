@@ -53,13 +53,14 @@ function standsAt(state: StateView, visit: VisitView, step: WorkStepView): Now |
 function Band({ way, step }: { way: Way | null; step: WorkStepView }) {
   const there = way?.kind === 'there';
   const words = way === null ? texts.work.title : there ? texts.work.there : towardWords(step.quantity, way.toward);
+  const size = way === null || there ? '' : valueSize(way.size, step.unit);
   return (
-    <div class={`deed ${there || way?.kind === 'enough' ? 'deed-hold' : 'deed-move'} way-band`} data-testid="way" data-way={way?.kind ?? 'unknown'}>
+    <div class={`deed ${there || way?.kind === 'enough' ? 'deed-hold' : 'deed-move'} way-band`} style={{ '--letters': words.length + size.length }} data-testid="way" data-way={way?.kind ?? 'unknown'}>
       <Shape name={there ? 'inside' : 'move'} />
       <p class="deed-word">{words}</p>
       {way !== null && way.kind !== 'there' && (
         <p class="way-size">
-          {valueSize(way.size, step.unit)} <small>{texts.work.toGo}</small>
+          {size} <small>{texts.work.toGo}</small>
           {way.kind === 'enough' && <small class="way-enough">{texts.work.enough}</small>}
         </p>
       )}
