@@ -22,6 +22,18 @@ function shown(node: ts.Node): string[] {
 /** A unit is the same in every language. */
 const UNITS = /^(mm|kPa|°C|s)$/;
 
+/** Sentences and titles in any string of the source, wherever it stands. */
+export function sentencesIn(source: string): string[] {
+  const found: string[] = [];
+  const visit = (node: ts.Node): void => {
+    const part = ts.isStringLiteral(node) || ts.isNoSubstitutionTemplateLiteral(node) || ts.isTemplateHead(node) || ts.isTemplateMiddleOrTemplateTail(node);
+    if (part && /^\s*\p{Lu}\p{Ll}+ \p{L}|\p{L}+ \p{L}+[.!?](\s|$)/u.test(node.text)) found.push(node.text.trim());
+    ts.forEachChild(node, visit);
+  };
+  visit(ts.createSourceFile('source.tsx', source, ts.ScriptTarget.ESNext, true, ts.ScriptKind.TSX));
+  return found;
+}
+
 /** What a person would see or hear of the source that is no text of the page's. */
 export function proseIn(source: string): string[] {
   const found: string[] = [];

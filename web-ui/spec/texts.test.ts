@@ -2,7 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { de } from '../src/texts/de';
 import { en } from '../src/texts/en';
-import { proseIn } from './prose';
+import { proseIn, sentencesIn } from './prose';
 
 /** Texts of a tree by their path; functions are called with sample arguments. */
 type Said = Map<string, string>;
@@ -92,9 +92,14 @@ describe('German', () => {
   });
 });
 
-describe('views', () => {
+describe('the sources', () => {
   const files = (folder: URL): URL[] =>
     readdirSync(folder, { withFileTypes: true }).flatMap((entry) => (entry.isDirectory() ? files(new URL(`${entry.name}/`, folder)) : [new URL(entry.name, folder)]));
+  const sources = ['state', 'contract', 'views', 'picture', 'format'].flatMap((folder) =>
+    files(new URL(`../src/${folder}/`, import.meta.url))
+      .filter((file) => !file.pathname.endsWith('/openapi.ts'))
+      .map((file) => [file.pathname.split('/src/')[1]!, readFileSync(file, 'utf8')] as const),
+  );
   const views = files(new URL('../src/views/', import.meta.url)).map((file) => [file.pathname.split('/views/')[1]!, readFileSync(file, 'utf8')] as const);
 
   it.each(views)('%s has no words of its own', (_, source) => expect(proseIn(source)).toEqual([]));
@@ -107,6 +112,12 @@ describe('views', () => {
   });
 
   it.each(views)('%s keeps no text beyond its drawing', (_, source) => expect(source).not.toMatch(/^(export )?const [^=()]*= [^(]*\btexts\./m));
+
+  it.each(sources)('%s has no sentence for a person', (_, source) => expect(sentencesIn(source)).toEqual([]));
+
+  it('would not have a sentence in a constant', () => {
+    expect(sentencesIn("const a = { title: 'The daemon refused', b: `It said ${c} and no more.`, d: 'boards boards-brief' };")).toEqual(['The daemon refused', 'It said', 'and no more.']);
+  });
 
   it.each([
     ['words between tags', '<p>Hold still</p>', ['Hold still']],
