@@ -22,6 +22,18 @@ function shown(node: ts.Node): string[] {
 /** A unit is the same in every language. */
 const UNITS = /^(mm|kPa|°C|s)$/;
 
+/** Texts that are read once, when the source is loaded, and would stay in that language. */
+export function textsKeptIn(source: string): string[] {
+  const found: string[] = [];
+  const visit = (node: ts.Node): void => {
+    if (ts.isFunctionLike(node) || ts.isImportDeclaration(node) || ts.isTypeNode(node)) return;
+    if (ts.isPropertyAccessExpression(node) && ts.isIdentifier(node.expression) && node.expression.text === 'texts') found.push(node.getText());
+    ts.forEachChild(node, visit);
+  };
+  visit(ts.createSourceFile('source.tsx', source, ts.ScriptTarget.ESNext, true, ts.ScriptKind.TSX));
+  return found;
+}
+
 /** Sentences and titles in any string of the source, wherever it stands. */
 export function sentencesIn(source: string): string[] {
   const found: string[] = [];

@@ -12,7 +12,7 @@ export const entered: Texts['entered'] = {
   front: 'Vorderachse',
   rear: 'Hinterachse',
   wheel: 'Rad',
-  halfTurn: 'Nach einer halben Radumdrehung Rollen, wenn es geht: das nimmt den Seitenschlag heraus',
+  halfTurn: 'Nachdem das Fahrzeug um eine halbe Radumdrehung gerollt ist, wenn es geht: das nimmt den Seitenschlag heraus',
   carried: 'Jedes Paar zwischen denselben zwei Marken, das Fahrzeug um eine halbe Umdrehung weitergerollt',
   usual: 'üblich',
   unknown: 'fehlt',
