@@ -5,6 +5,14 @@ import ts from 'typescript';
 const SPOKEN = /^(aria-(label|valuetext|description|roledescription)|title|alt|placeholder|label|name|hint|empty|say|summary|go|keep|words|unit)$/;
 const LETTERS = /\p{L}{2,}/u;
 
+/** Each source is read by several rules and parsed once. */
+const trees = new Map<string, ts.SourceFile>();
+function parsed(source: string): ts.SourceFile {
+  const tree = trees.get(source) ?? ts.createSourceFile('source.tsx', source, ts.ScriptTarget.ESNext, true, ts.ScriptKind.TSX);
+  trees.set(source, tree);
+  return tree;
+}
+
 /** The words in the texts that an expression may come to: conditions and calls are looked through, not into. */
 function shown(node: ts.Node): string[] {
   if (ts.isStringLiteral(node) || ts.isNoSubstitutionTemplateLiteral(node)) return [node.text];
@@ -30,7 +38,7 @@ export function textsKeptIn(source: string): string[] {
     if (ts.isPropertyAccessExpression(node) && ts.isIdentifier(node.expression) && node.expression.text === 'texts') found.push(node.getText());
     ts.forEachChild(node, visit);
   };
-  visit(ts.createSourceFile('source.tsx', source, ts.ScriptTarget.ESNext, true, ts.ScriptKind.TSX));
+  visit(parsed(source));
   return found;
 }
 
@@ -42,7 +50,7 @@ export function sentencesIn(source: string): string[] {
     if (part && /^\s*\p{Lu}\p{Ll}+ \p{L}|\p{L}+ \p{L}+[.!?](\s|$)/u.test(node.text)) found.push(node.text.trim());
     ts.forEachChild(node, visit);
   };
-  visit(ts.createSourceFile('source.tsx', source, ts.ScriptTarget.ESNext, true, ts.ScriptKind.TSX));
+  visit(parsed(source));
   return found;
 }
 
@@ -62,6 +70,6 @@ export function proseIn(source: string): string[] {
     }
     ts.forEachChild(node, visit);
   };
-  visit(ts.createSourceFile('view.tsx', source, ts.ScriptTarget.ESNext, true, ts.ScriptKind.TSX));
+  visit(parsed(source));
   return found;
 }
