@@ -133,7 +133,7 @@ pub(super) fn run_out_trouble(mount: Mount, refusal: &RunOutRefusal) -> TroubleV
                 "Which end of the axis is outboard is not known, and with it the sign of every angle."
             ),
             text!(
-                "Turn the wheel only the way it rolls forward, or write `mounting = { away = \"+z\" }` with the axis of the board that points away from the car."
+                "Turn the wheel only the way it rolls forward, or write `mounting = {{ away = \"+z\" }}` with the axis of the board that points away from the car."
             ),
         ),
         RunOutRefusal::NoAxis => trouble(
