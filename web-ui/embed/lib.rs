@@ -196,6 +196,19 @@ mod tests {
     }
 
     #[test]
+    fn another_language_is_a_file_of_its_own_that_the_index_does_not_load() {
+        let german: Vec<_> = names()
+            .filter(|name| name.starts_with("assets/de-"))
+            .collect();
+        assert_eq!(german.len(), 1, "{german:?}");
+        assert!(text(&german[0]).contains("Lenkschwenk"));
+        assert!(!linked().iter().any(|link| *link == german[0]));
+        for script in linked().iter().filter(|link| link.ends_with(".js")) {
+            assert!(!text(script).contains("Lenkschwenk"), "{script}");
+        }
+    }
+
+    #[test]
     fn the_page_is_light() {
         // Packed bytes: what a radio link carries at worst. A budget, not a measure of anything else.
         let bytes: usize = names()
