@@ -30,7 +30,11 @@ class Browser implements ScreenWorld {
   /** The page goes to the back or comes to the front; a lock does not outlast the former. */
   show(shown: boolean): void {
     this.shown = shown;
-    if (!shown) this.takenAway?.();
+    if (!shown) {
+      const tell = this.takenAway;
+      this.takenAway = null;
+      tell?.();
+    }
     this.tell();
   }
   get holds(): boolean {

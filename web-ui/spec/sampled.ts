@@ -1,7 +1,7 @@
 // Notes turned into samples, and samples measured: written apart from the player, so that both can be compared.
 import { envelopeOf, PARTIALS, type Note } from '../src/sound/tones';
 
-export const RATE_HZ = 24_000;
+export const RATE_HZ = 8000;
 
 function levelAt(note: Note, at_s: number): number {
   const corners = envelopeOf(note);
@@ -38,7 +38,7 @@ export function amplitudeAt(samples: ArrayLike<number>, hz: number, rate_hz: num
 /** The frequency with the most in it, to about 1 Hz. */
 export function dominantHz(samples: ArrayLike<number>, rate_hz: number): number {
   let best = { hz: 0, amplitude: 0 };
-  for (let hz = 150; hz <= 5000; hz += 1) {
+  for (let hz = 150; hz <= 3900; hz += 1) {
     const amplitude = amplitudeAt(samples, hz, rate_hz);
     if (amplitude > best.amplitude) best = { hz, amplitude };
   }

@@ -5,6 +5,7 @@ import { notation } from '../../state/notation';
 import { panel } from '../../state/visit';
 import { commonCautions } from '../../state/work';
 import { texts } from '../../texts';
+import { PrimaryButton } from '../primary-button';
 import { Refusal } from '../refusal';
 import { Shape } from '../shapes';
 import { GoOn } from './stage-bar';
@@ -51,9 +52,9 @@ function Step({ step, visit, first, common }: { step: WorkStepView; visit: Visit
           <b>{valueText(value, unit, notation.value)}</b> <span class="interval">± {expandedText(expanded, unit, notation.value)}</span> → {texts.work.aim}{' '}
           <b>{valueText(aim, unit, notation.value)}</b>
         </p>
-        <button type="button" class={first ? 'deed-button' : 'quiet'} onClick={() => (panel.value = { kind: 'work', step })} data-testid={`step-open-${quantity}-${place}`}>
+        <PrimaryButton of={`step/${quantity}/${place}`} keyed={first} class={first ? 'deed-button' : 'quiet'} onClick={() => (panel.value = { kind: 'work', step })} data-testid={`step-open-${quantity}-${place}`}>
           {texts.work.open}
-        </button>
+        </PrimaryButton>
       </div>
       <StepAdvice step={step} />
       <p>
