@@ -80,6 +80,8 @@ describe('the screen', () => {
     await settled();
     expect(browser.asked).toBe(1);
     again();
+    // What was told stays told while it is tried: nothing jumps under a finger.
+    expect(state.value).toBe('not_allowed');
     await settled();
     expect([state.value, browser.asked]).toEqual(['not_allowed', 2]);
     browser.allows = true;

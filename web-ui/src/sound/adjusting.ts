@@ -14,6 +14,9 @@ export type AdjustingKind =
   /** No value, or an old one. */
   | 'silent';
 
+/** What the tone can say of a value of now. */
+export const SOUNDING_KINDS = ['too_much', 'too_little', 'enough', 'there'] as const satisfies readonly AdjustingKind[];
+
 export interface AdjustingTone {
   kind: AdjustingKind;
   /** Pulses in a second; 0 while nothing pulses. */
@@ -57,6 +60,16 @@ export function adjustingTone(way: Way | null, expanded: number): AdjustingTone 
   if (way.kind === 'enough') return { kind: 'enough', pulse_hz: ENOUGH_PULSE_HZ, pitch_hz: SIDE_HZ[side], second_hz: AIM_HZ };
   return { kind: side, pulse_hz: pulseOf(way.size / expanded), pitch_hz: SIDE_HZ[side], second_hz: 0 };
 }
+
+/** A sample of each kind, to get to know it by: a way of three times the ±. */
+export function sampleOf(kind: (typeof SOUNDING_KINDS)[number]): Note[] {
+  const toward = kind === 'too_little' ? 'plus' : 'minus';
+  const way: Way = kind === 'there' ? { kind } : { kind: kind === 'enough' ? kind : 'go', toward, size: 3 };
+  return pulsesBetween(adjustingTone(way, 1), STANDING, 0, SAMPLE_S).notes;
+}
+
+/** Long enough to hear a pulse. */
+const SAMPLE_S = 1.5;
 
 /** Share of a pulse's time in which it sounds. Short above the aim, long below it: the side has a rhythm too. */
 const SOUNDING = { too_much: 0.3, too_little: 0.65 } as const;

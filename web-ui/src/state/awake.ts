@@ -41,6 +41,8 @@ export function holdScreen(world: ScreenWorld, wanted: ReadonlySignal<boolean>):
   const shown = signal(world.isShown());
   const lock = signal<ScreenLock | null>(null);
   const refused = signal(false);
+  /** What was refused is not asked for again until something has changed. */
+  const resting = signal(false);
   let asking = false;
 
   const ask = async (): Promise<void> => {
@@ -48,11 +50,9 @@ export function holdScreen(world: ScreenWorld, wanted: ReadonlySignal<boolean>):
     asking = true;
     const given = await world.request().catch(() => null);
     asking = false;
-    if (given === null) {
-      refused.value = true;
-      return;
-    }
-    refused.value = false;
+    refused.value = given === null;
+    resting.value = given === null;
+    if (given === null) return;
     given.onRelease(() => {
       if (lock.peek() !== given) return;
       // Taken away most often because the page went to the back, which may not have been told yet.
@@ -67,12 +67,12 @@ export function holdScreen(world: ScreenWorld, wanted: ReadonlySignal<boolean>):
   world.onShownChange(() => {
     shown.value = world.isShown();
     // What was refused before may be given now.
-    if (shown.value) refused.value = false;
+    if (shown.value) resting.value = false;
   });
   effect(() => {
     const due = wanted.value && shown.value;
     const held = lock.value;
-    if (due && held === null && !refused.value) void ask();
+    if (due && held === null && !resting.value) void ask();
     if (!due && held !== null) {
       lock.value = null;
       void held.release().catch(() => undefined);
@@ -85,7 +85,7 @@ export function holdScreen(world: ScreenWorld, wanted: ReadonlySignal<boolean>):
     if (lock.value !== null) return 'kept';
     return refused.value ? 'not_allowed' : 'asked';
   });
-  return { state, again: () => (refused.value = false) };
+  return { state, again: () => (resting.value = false) };
 }
 
 /** Is the screen to stay on also while nothing is under way? */

@@ -4,7 +4,7 @@ import type { AdjustingTone } from '../sound/adjusting';
 import { coursesOf, cueBetween, isCutShort, standing, type Course, type FloorSentences } from '../sound/cues';
 import { Player } from '../sound/player';
 import { chooseVoice, speechState } from '../sound/speech';
-import { GAIN, LOUDNESS, notesOf, type ToneName } from '../sound/tones';
+import { GAIN, LOUDNESS, notesOf, type Note, type ToneName } from '../sound/tones';
 import { texts } from '../texts';
 import { daemon, problem } from './index';
 import { keptChoice, SWITCH } from './kept';
@@ -63,11 +63,11 @@ export function sound(tone: ToneName, isWanted = tonesOn.peek()): void {
   if (isWanted && toneState.peek() === 'ready') player?.play(notesOf(tone));
 }
 
-/** Sounds a tone whatever is wanted: somebody wants to hear what it is like. */
-export async function tryTone(tone: ToneName): Promise<void> {
+/** Sounds notes whatever is wanted: somebody wants to hear what they are like. */
+export async function tryNotes(notes: readonly Note[]): Promise<void> {
   readySound();
   await audio?.resume().catch(() => undefined);
-  player?.play(notesOf(tone));
+  player?.play(notes);
 }
 
 /** Has the adjusting tone sound for a short while from now. */

@@ -6,8 +6,9 @@ import { awake, screenOn } from '../state/awake';
 import type { Choice, Switch } from '../state/kept';
 import { keys, mediaKeys, mediaTrouble } from '../state/keys';
 import { covered } from '../state/primary';
-import { loudness, readySound, repeatSentence, sentence, sounds, SOUNDS, speech, speechOn, tonesOn, toneState, tryTone } from '../state/voice';
-import { COURSE_TONES, LOUDNESS, type ToneName } from '../sound/tones';
+import { loudness, readySound, repeatSentence, sentence, sounds, SOUNDS, speech, speechOn, tonesOn, toneState, tryNotes } from '../state/voice';
+import { sampleOf, SOUNDING_KINDS } from '../sound/adjusting';
+import { COURSE_TONES, LOUDNESS, notesOf, type ToneName } from '../sound/tones';
 import { texts } from '../texts';
 import { Pick } from './field';
 import { KeyMark } from './key-mark';
@@ -63,7 +64,7 @@ function Heard() {
           {words.repeat}
         </button>
       </div>
-      <p class="hint">{words.loudnessHint}</p>
+      {speechOn.value && speech.value === 'ready' && <p class="hint">{words.loudnessHint}</p>}
     </Part>
   );
 }
@@ -73,11 +74,26 @@ function Tries() {
     <Part title={texts.handsFree.tryTitle}>
       <div class="tries">
         {TRIED.map(([tone, shape]) => (
-          <button key={tone} type="button" class="quiet" onClick={() => void tryTone(tone)} data-testid={`try-${tone}`}>
+          <button key={tone} type="button" class="quiet" onClick={() => void tryNotes(notesOf(tone))} data-testid={`try-${tone}`}>
             <Shape name={shape} /> {texts.handsFree.tone[tone]}
           </button>
         ))}
       </div>
+    </Part>
+  );
+}
+
+function TriesOfAdjusting() {
+  return (
+    <Part title={texts.handsFree.adjustingTitle}>
+      <div class="tries tries-of-adjusting">
+        {SOUNDING_KINDS.map((kind) => (
+          <button key={kind} type="button" class="quiet" onClick={() => void tryNotes(sampleOf(kind))} data-testid={`try-${kind}`}>
+            {texts.handsFree.adjustingKind[kind]}
+          </button>
+        ))}
+      </div>
+      <p class="hint">{texts.handsFree.adjustingHint}</p>
     </Part>
   );
 }
@@ -88,7 +104,7 @@ function Screen() {
     <Part title={texts.handsFree.screenTitle}>
       <OnOff of={screenOn} words={texts.handsFree.screen} testid="screen-on" />
       <p class={state === 'kept' || state === 'not_wanted' || state === 'asked' ? 'hint' : 'note'} data-testid="awake" data-state={state}>
-        {texts.handsFree.awake[state]} {state === 'not_wanted' || state === 'kept' ? texts.handsFree.screenHint : ''}
+        {texts.handsFree.awake[state]} {state === 'not_wanted' && texts.handsFree.screenHint}
       </p>
     </Part>
   );
@@ -99,7 +115,7 @@ function Keys() {
   const trouble = mediaTrouble.value;
   return (
     <Part title={words.keysTitle}>
-      <div class="hands-free-row">
+      <div class="hands-free-row on-offs">
         <OnOff of={keys} words={words.keys} testid="keys-on" />
         <OnOff of={mediaKeys} words={words.mediaKeys} testid="media-keys-on" />
       </div>
@@ -116,9 +132,8 @@ function Keys() {
         </div>
       </dl>
       {trouble !== null && <p class="note">{words.mediaTrouble[trouble]}</p>}
-      <p class="hint">
-        {words.keysNever} {mediaKeys.at.value === 'on' && words.mediaHint}
-      </p>
+      <p class="hint">{words.keysNever}</p>
+      {mediaKeys.at.value === 'on' && <p class="hint">{words.mediaHint}</p>}
     </Part>
   );
 }
@@ -145,10 +160,15 @@ function Panel() {
             {texts.handsFree.close}
           </button>
         </header>
-        <Heard />
-        <Tries />
-        <Screen />
-        <Keys />
+        <div>
+          <Heard />
+          <Screen />
+          <TriesOfAdjusting />
+        </div>
+        <div>
+          <Tries />
+          <Keys />
+        </div>
       </div>
     </dialog>
   );

@@ -19,7 +19,9 @@ type Props = Omit<ButtonHTMLAttributes<HTMLButtonElement>, 'ref' | 'children' | 
 export function PrimaryButton({ of, keyed = true, settle_ms, disabled = false, children, ...button }: Props) {
   const at = useRef<HTMLButtonElement>(null);
   useLayoutEffect(() => (keyed && !disabled && at.current ? declarePrimary(of, at.current, settle_ms) : undefined), [of, keyed, disabled, settle_ms]);
-  const marked = at.current !== null && underKey.value?.button === at.current;
+  // Read also while nothing is drawn yet, or the first mark would not be told.
+  const run = underKey.value?.button;
+  const marked = run !== undefined && run === at.current;
   return (
     <button type="button" {...button} ref={at} disabled={disabled} {...(marked ? { 'aria-keyshortcuts': 'PageDown Enter' } : {})}>
       {children}

@@ -1,5 +1,6 @@
 // Texts about working without touching the page, in English.
 import type { Loudness, ToneName } from '../../sound/tones';
+import type { AdjustingKind } from '../../sound/adjusting';
 import type { SpeechState } from '../../sound/speech';
 import type { AwakeState } from '../../state/awake';
 import type { Sounds } from '../../state/voice';
@@ -9,7 +10,7 @@ export const handsFree = {
   open: 'hands-free',
   close: 'Close',
   heardTitle: 'What is heard',
-  heard: { both: 'tones and speech', tones: 'tones', speech: 'speech', none: 'nothing' } satisfies Record<Sounds, string>,
+  heard: { both: 'both', tones: 'tones', speech: 'speech', none: 'nothing' } satisfies Record<Sounds, string>,
   /** Behind the button in the head, as short as can be. */
   heardShort: { both: 'tones + speech', tones: 'tones', speech: 'speech', none: 'no sound' } satisfies Record<Sounds, string>,
   loudnessTitle: 'How loud the tones are',
@@ -50,20 +51,22 @@ export const handsFree = {
   } satisfies Record<AwakeState, string>,
   awakeShort: 'screen may go dark',
   understood: 'Understood',
-  keysTitle: 'Keys of a keyboard, a remote or a headset',
-  keys: 'Keys run the marked action',
+  keysTitle: 'Keys',
+  keys: 'Keys of a keyboard or remote',
   keysConfirm: 'run the action with this mark',
-  keysConfirmNames: 'Enter, Space, Page down, →, ⏯, ⏭',
+  keysConfirmNames: 'Enter, Space, Page down, →, play or pause, next track',
   keysRepeat: 'say the sentence again',
-  keysRepeatNames: 'Page up, ←, ⏮',
-  keysNever: 'No key deletes, forgets or gives up anything. An action that is off the screen is shown first; one that has only just appeared waits a moment. While a field is typed into, keys belong to it.',
-  mediaKeys: 'Listen to headset keys',
-  mediaHint: 'The page then plays silence, and the device shows it as playing. It takes the headset’s keys from a music player.',
+  keysRepeatNames: 'Page up, ←, previous track',
+  keysNever: 'No key deletes, forgets or gives up anything. An action off the screen is shown first. A field that is typed into keeps its keys.',
+  mediaKeys: 'Keys of a headset',
+  mediaHint: 'For the headset’s keys the page plays silence, and the device shows it as playing. A music player loses them meanwhile.',
   mediaTrouble: { unsupported: 'This browser passes on no headset keys.', not_started: 'Touch the page once: before that the browser passes on no headset keys.' },
   adjusting: 'Tone for the way',
   on: 'on',
   off: 'off',
-  adjustingLegend: 'High and short: too much. Low and long: too little. Faster: nearer. Both notes by turns: may be left. Both notes held: there. Silence: no value of now.',
+  adjustingTitle: 'Tone for the way, while adjusting',
+  adjustingKind: { too_much: 'too much', too_little: 'too little', enough: 'may be left', there: 'there' } satisfies Record<Exclude<AdjustingKind, 'silent'>, string>,
+  adjustingHint: 'Faster is nearer, in terms of the ±. Silence: no value of now. Its switch stands beside the live value.',
   adjustingNone: 'No live value: no tone.',
   /** Spoken on demand while a step is on stage. */
   wayWords: (toward: string, size: string) => `${toward}, ${size} to go.`,

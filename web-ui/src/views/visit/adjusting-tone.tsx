@@ -18,7 +18,6 @@ export function AdjustingSwitch() {
       type="button"
       class="adjusting-switch"
       aria-pressed={on}
-      title={texts.handsFree.adjustingLegend}
       data-testid="adjusting-tone"
       data-kind={tone.value.kind}
       data-pulse-hz={tone.value.pulse_hz}
