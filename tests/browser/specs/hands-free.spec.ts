@@ -186,6 +186,34 @@ test('sentences are spoken where that is wanted, and Page up says the last one a
   });
 });
 
+test('a check is worked by keys alone, and heard to its end', async ({ page }) => {
+  await with_ears(page);
+  await with_demo(async (demo) => {
+    await page.goto(demo.address);
+    await ready(page);
+    await page.getByTestId('hands-free-open').click();
+    await page.getByTestId('sounds-both').click();
+    await page.getByTestId('hands-free-close').click();
+    await open_line(page, 'checks');
+    await page.getByTestId('check-kind-camber_on_hub').click();
+    await page.getByTestId('check-start').scrollIntoViewIfNeeded();
+    await page.waitForTimeout(SETTLED_MS);
+    await page.keyboard.press('ArrowRight');
+    await expect(page.getByTestId('check-stage')).toBeVisible();
+    const finish = page.getByTestId('check-finish');
+    await expect(finish.locator('.key-mark')).toBeVisible({ timeout: 60_000 });
+    await page.waitForTimeout(SETTLED_MS);
+    await page.keyboard.press('MediaTrackNext');
+    const result = page.getByTestId('check-result');
+    await expect(result).toHaveAttribute('data-kind', 'camber_on_hub');
+    const { pitches, said } = await page.evaluate(() => window.heard);
+    // Held, then done; and what was found is told.
+    expect(pitches).toContain(392);
+    expect(pitches.slice(-3)).toEqual([523, 698, 1047]);
+    expect(said.at(-1)).toBe(await result.locator('.point-say').innerText());
+  });
+});
+
 test('a voice that is missing is told', async ({ page, demo }) => {
   await with_ears(page, 'fr-FR');
   await page.goto(demo.address);

@@ -28,6 +28,9 @@ export const speechOn = computed(() => sounds.at.value === 'speech' || sounds.at
 /** Can tones be heard? Browsers let a page sound only after a touch or a key. */
 export const toneState = signal<'waiting' | 'ready' | 'absent'>('AudioContext' in globalThis ? 'waiting' : 'absent');
 
+/** Has the page been touched, or a key struck, since it was loaded? Before that no browser lets it sound or speak. */
+export const touched = signal(false);
+
 const voices = signal<readonly SpeechSynthesisVoice[] | null>('speechSynthesis' in globalThis ? [] : null);
 export const speech = computed(() => speechState(voices.value, language.value));
 
@@ -75,8 +78,11 @@ export function hum(tone: AdjustingTone, ahead_s: number): void {
   if (toneState.peek() === 'ready') player?.hum(tone, ahead_s);
 }
 
-export function speak(words: string): void {
-  if (voices.peek() === null || words === '') return;
+/** Speaks, unless there is no voice that could: foreign words in the voice of another language help nobody. */
+function speak(words: string): void {
+  const state = speech.peek();
+  // Some browsers speak without ever telling of a voice.
+  if (words === '' || (state !== 'ready' && state !== 'no_voice')) return;
   speechSynthesis.cancel();
   const spoken = new SpeechSynthesisUtterance(words);
   const voice = chooseVoice(voices.peek() ?? [], language.peek());
@@ -127,11 +133,16 @@ export function followVoice(): void {
       if (shown.value !== null) tell('refused', `${shown.value.title}. ${shown.value.remedy}`);
     });
   }
-  effect(() => player?.loudness(GAIN[loudness.at.value]));
+  effect(() => {
+    const gain = GAIN[loudness.at.value];
+    player?.loudness(gain);
+  });
   followVoices();
-  for (const touched of ['pointerup', 'keydown'] as const) {
-    document.addEventListener(touched, () => (tonesOn.peek() || adjustingSound.at.peek() === 'on') && readySound(), { capture: true });
-  }
+  const touch = (): void => {
+    touched.value = true;
+    if (tonesOn.peek() || adjustingSound.at.peek() === 'on') readySound();
+  };
+  for (const by of ['pointerup', 'keydown'] as const) document.addEventListener(by, touch, { capture: true });
 }
 
 /** Voices come late, and may come and go. */

@@ -6,7 +6,7 @@ import { awake, screenOn } from '../state/awake';
 import type { Choice, Switch } from '../state/kept';
 import { keys, mediaKeys, mediaTrouble } from '../state/keys';
 import { covered } from '../state/primary';
-import { loudness, readySound, repeatSentence, sentence, sounds, SOUNDS, speech, speechOn, tonesOn, toneState, tryNotes } from '../state/voice';
+import { loudness, readySound, repeatSentence, sentence, sounds, SOUNDS, speech, speechOn, tonesOn, toneState, touched, tryNotes } from '../state/voice';
 import { sampleOf, SOUNDING_KINDS } from '../sound/adjusting';
 import { COURSE_TONES, LOUDNESS, notesOf, type ToneName } from '../sound/tones';
 import { texts } from '../texts';
@@ -60,7 +60,7 @@ function Heard() {
       <h3>{words.loudnessTitle}</h3>
       <div class="hands-free-row">
         <Pick name={words.loudnessTitle} choices={LOUDNESS.map((one) => [one, words.loudness[one]] as const)} chosen={loudness.at.value} onPick={loudness.choose} testid="loudness" />
-        <button type="button" class="quiet" disabled={!speechOn.value || speech.value !== 'ready' || sentence.value === null} onClick={repeatSentence} data-testid="say-again">
+        <button type="button" class="quiet" disabled={!speechOn.value || speech.value === 'no_speech' || speech.value === 'no_voice_of_language' || sentence.value === null} onClick={repeatSentence} data-testid="say-again">
           {words.repeat}
         </button>
       </div>
@@ -183,7 +183,7 @@ export function HandsFree() {
         <Shape name={mute ? 'silent' : 'listening'} />
         <span>
           {texts.handsFree.open}
-          <small>{texts.handsFree.heardShort[sounds.at.value]}</small>
+          <small>{touched.value || sounds.at.value === 'none' ? texts.handsFree.heardShort[sounds.at.value] : texts.handsFree.touchFirst}</small>
         </span>
       </button>
       {isOpen.value && <Panel />}

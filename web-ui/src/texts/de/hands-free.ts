@@ -8,6 +8,7 @@ export const handsFree: Texts['handsFree'] = {
   heardTitle: 'Was zu hören ist',
   heard: { both: 'beides', tones: 'Töne', speech: 'Sprache', none: 'nichts' },
   heardShort: { both: 'Töne + Sprache', tones: 'Töne', speech: 'Sprache', none: 'kein Ton' },
+  touchFirst: 'zum Hören berühren',
   loudnessTitle: 'Wie laut die Töne sind',
   loudness: { soft: 'leise', middle: 'mittel', loud: 'laut' },
   loudnessHint: 'Die Sprache ist so laut, wie das Tablet eingestellt ist.',
@@ -16,7 +17,7 @@ export const handsFree: Texts['handsFree'] = {
   speech: {
     ready: '',
     no_speech: 'Dieser Browser kann nicht sprechen. Töne gehen; für Sprache einen anderen Browser nehmen.',
-    no_voice: 'Dieses Gerät hat keine Stimme. In seinen Einstellungen unter Sprachausgabe eine installieren und die Seite neu laden.',
+    no_voice: 'Dieses Gerät meldet keine Stimme. Ist nichts zu hören, in seinen Einstellungen unter Sprachausgabe eine installieren und die Seite neu laden.',
     no_voice_of_language: 'Dieses Gerät hat keine deutsche Stimme, darum wird kein Satz gesprochen. In seinen Einstellungen unter Sprachausgabe eine installieren.',
   },
   repeat: 'Noch einmal sagen',

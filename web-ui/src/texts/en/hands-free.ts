@@ -13,6 +13,7 @@ export const handsFree = {
   heard: { both: 'both', tones: 'tones', speech: 'speech', none: 'nothing' } satisfies Record<Sounds, string>,
   /** Behind the button in the head, as short as can be. */
   heardShort: { both: 'tones + speech', tones: 'tones', speech: 'speech', none: 'no sound' } satisfies Record<Sounds, string>,
+  touchFirst: 'touch once to hear',
   loudnessTitle: 'How loud the tones are',
   loudness: { soft: 'soft', middle: 'middle', loud: 'loud' } satisfies Record<Loudness, string>,
   loudnessHint: 'Speech is as loud as the tablet is set.',
@@ -21,7 +22,7 @@ export const handsFree = {
   speech: {
     ready: '',
     no_speech: 'This browser cannot speak. Tones work; for speech use another browser.',
-    no_voice: 'This device has no voice. Install one in its settings, under speech output, and load this page anew.',
+    no_voice: 'This device tells of no voice. If nothing is spoken, install one in its settings, under speech output, and load this page anew.',
     no_voice_of_language: 'This device has no English voice, so no sentence is spoken. Install one in its settings, under speech output.',
   } satisfies Record<SpeechState, string>,
   repeat: 'Say it again',
