@@ -8,7 +8,7 @@ import { GAIN, LOUDNESS, notesOf, type Note, type ToneName } from '../sound/tone
 import { texts } from '../texts';
 import { daemon, problem } from './index';
 import { keptChoice, SWITCH } from './kept';
-import { language } from './language';
+import { language, locale } from './language';
 import { refused } from './visit';
 
 export const SOUNDS = ['both', 'tones', 'speech', 'none'] as const;
@@ -86,7 +86,7 @@ function speak(words: string): void {
   speechSynthesis.cancel();
   const spoken = new SpeechSynthesisUtterance(words);
   const voice = chooseVoice(voices.peek() ?? [], language.peek());
-  spoken.lang = voice?.lang ?? language.peek();
+  spoken.lang = voice?.lang ?? locale.peek();
   if (voice) spoken.voice = voice;
   const over = (): void => player?.hush(false);
   spoken.onstart = () => player?.hush(true);

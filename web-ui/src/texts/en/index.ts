@@ -7,4 +7,4 @@ import { handsFree } from './hands-free';
 import * as page from './page';
 import * as visit from './visit';
 
-export const en = { ...page, ...car, ...visit, check, calibration, entered, handsFree };
+export const en = { code: 'en', ...page, ...car, ...visit, check, calibration, entered, handsFree };

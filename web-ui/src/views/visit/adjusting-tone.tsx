@@ -1,9 +1,8 @@
 // The step on stage for ears alone: the switch of its tone, and its way as a sentence.
 import { useEffect } from 'preact/hooks';
-import { valueText } from '../../format/quantities';
 import type { WorkStepView } from '../../contract/types';
 import { canFollow, tone } from '../../state/adjusting';
-import { notation } from '../../state/notation';
+import { valueSize } from '../../state/shown';
 import { adjustingSound, readySound, standingWords } from '../../state/voice';
 import type { Way } from '../../state/work';
 import { texts } from '../../texts';
@@ -38,7 +37,7 @@ export function AdjustingSwitch() {
 function spoken(step: WorkStepView, way: Way): string {
   if (way.kind === 'there') return texts.work.there;
   const toward = towardWords(step.quantity, way.toward);
-  const size = valueText(way.size, step.unit, notation.value).replace(/^\+/, '');
+  const size = valueSize(way.size, step.unit);
   return way.kind === 'enough' ? texts.handsFree.wayEnough(toward, size) : texts.handsFree.wayWords(toward, size);
 }
 
