@@ -56,6 +56,7 @@ fn content_type(name: &str) -> &'static str {
         Some("js") => "text/javascript; charset=utf-8",
         Some("css") => "text/css; charset=utf-8",
         Some("svg") => "image/svg+xml",
+        Some("wav") => "audio/wav",
         Some("webmanifest") => "application/manifest+json",
         _ => "application/octet-stream",
     }
