@@ -1,6 +1,8 @@
 import { render } from 'preact';
 import { follow } from './state';
+import { followAdjusting } from './state/adjusting';
 import { stayAwake } from './state/awake';
+import { followKeys } from './state/keys';
 import { startLanguage } from './state/language';
 import { followVisit } from './state/visit';
 import { followVoice } from './state/voice';
@@ -13,6 +15,8 @@ if (root) {
   void startLanguage().then(() => {
     render(<Page />, root);
     followVoice();
+    followAdjusting();
+    followKeys();
     followVisit();
     stayAwake();
     follow();

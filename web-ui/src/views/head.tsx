@@ -2,8 +2,8 @@
 import { daemon, link, silence_s } from '../state';
 import { chooseLanguage, language, LANGUAGES, OWN_NAME } from '../state/language';
 import { age } from '../state/shown';
-import { turnVoice, voiceOn } from '../state/voice';
 import { texts } from '../texts';
+import { HandsFree } from './hands-free';
 import { Shape } from './shapes';
 
 function Connection() {
@@ -53,9 +53,7 @@ export function Head() {
         </p>
       )}
       <LanguageChoice />
-      <button type="button" class="voice" aria-label={texts.head.voice} aria-pressed={voiceOn.value} onClick={() => turnVoice(!voiceOn.value)}>
-        {voiceOn.value ? texts.head.voiceOn : texts.head.voiceOff}
-      </button>
+      <HandsFree />
     </header>
   );
 }

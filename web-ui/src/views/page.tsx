@@ -6,6 +6,7 @@ import { checkOnStage } from '../state/checking';
 import { panel, stepOnStage, visit } from '../state/visit';
 import { sheets } from '../state/findings';
 import { texts } from '../texts';
+import { AwakeNote } from './awake-note';
 import { BoardFacts, BoardsStrip } from './boards';
 import { CalibrationStage } from './calibration-stage';
 import { CamberLine, CamberOpen } from './camber';
@@ -156,6 +157,7 @@ export function Page() {
       <Head />
       <Problem />
       <main class={`sheet sheet-${link.value}${staged ? ' sheet-stage' : ''}`}>
+        {staged && <AwakeNote />}
         {state === null ? (
           <p class="hint">{texts.head.connecting} …</p>
         ) : swingOnStage.value ? (

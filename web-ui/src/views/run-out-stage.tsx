@@ -6,6 +6,7 @@ import { plain, seconds } from '../state/shown';
 import { heldShare } from '../state/steps';
 import { texts } from '../texts';
 import { BoardsStrip } from './boards';
+import { PrimaryButton } from './primary-button';
 import { Shape } from './shapes';
 
 function Deed({ wheel }: { wheel: RunOutView }) {
@@ -58,9 +59,9 @@ function Turning({ wheel }: { wheel: RunOutView }) {
       <p class="sense">{texts.runOut.stops(wheel.stops, plain(wheel.arc_deg, 0))}</p>
       <div class="run-out-buttons">
         {wheel.would_do && (
-          <button type="button" class="deed-button" data-testid={`run-out-finish-${wheel.mount}`} disabled={asking.value} onClick={() => void requestRunOutFinish(wheel.mount)}>
+          <PrimaryButton of={`run_out_end/${wheel.mount}/${wheel.run}`} class="deed-button" data-testid={`run-out-finish-${wheel.mount}`} disabled={asking.value} onClick={() => void requestRunOutFinish(wheel.mount)}>
             {texts.runOut.finish}
-          </button>
+          </PrimaryButton>
         )}
         <button type="button" class="cancel" data-testid={`run-out-cancel-${wheel.mount}`} disabled={asking.value} onClick={() => void requestRunOutCancel(wheel.mount)}>
           {texts.runOut.cancel}
