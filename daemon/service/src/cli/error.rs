@@ -1,6 +1,5 @@
 //! What ends the program early, in three parts: what happened, what it means, what to do.
 
-use crate::text::Text;
 use std::fmt::Write as _;
 use std::io;
 use std::process::ExitCode;

@@ -10,7 +10,6 @@ use super::problem::{Asked, Numbered, Problem};
 use super::views::ProblemView;
 use crate::present;
 use crate::sheet::{self, Angles, Paper, SheetOptions};
-use crate::text;
 use crate::visiting::now;
 
 /// The sheet brings its style along and nothing else runs or is fetched.

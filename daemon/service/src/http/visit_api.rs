@@ -14,7 +14,6 @@ use super::visit_views::{EnteredWish, EntryWish, VisitLineView, VisitStart, Visi
 use crate::levelling::LevelWish;
 use crate::present;
 use crate::store::{Store, StoreFault};
-use crate::text;
 use crate::visiting::now;
 
 /// Which visits.

@@ -94,13 +94,14 @@ pub(super) fn fit_trouble(error: &FitError) -> TroubleView {
             text!("Lay the board down in more ways."),
         ),
         FitError::FacesMissing { missing } => {
-            let words: Vec<_> = missing.iter().map(|face| face_words(*face)).collect();
+            let faces = missing
+                .iter()
+                .map(|face| face_words(*face))
+                .reduce(|before, face| text!("{before}, nor with {face}", before, face))
+                .unwrap_or_default();
             trouble(
                 "faces_missing",
-                text!(
-                    "The board was never laid with {faces}.",
-                    faces = Text::joined(words, ", ")
-                ),
+                text!("The board was never laid with {faces}.", faces),
                 text!("The axis that was not turned over keeps its offset hidden."),
                 text!("Lay it down these ways too."),
             )
@@ -221,9 +222,9 @@ pub(super) fn ended_trouble(ended: &Ended) -> TroubleView {
     reason = "one arm with its sentences for every refusal"
 )]
 pub fn desk_problem(error: &DeskError) -> Problem {
-    let detail = text!("Not now: {error}.", error = error.to_string());
-    let conflict = |code, title, remedy: Text| {
-        Problem::new(StatusCode::CONFLICT, code, title, detail.clone(), remedy)
+    let conflict = |code, title: Text, remedy: Text| {
+        let detail = text!("Not now: {reason}.", reason = &title);
+        Problem::new(StatusCode::CONFLICT, code, title, detail, remedy)
     };
     let wrong = |code, title, detail: Text, remedy: Text| {
         Problem::new(

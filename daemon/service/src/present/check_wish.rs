@@ -18,9 +18,9 @@ use crate::text::Text;
     reason = "one arm with three sentences for every refusal"
 )]
 pub fn check_problem(error: CheckError) -> Problem {
-    let detail = text!("Not now: {error}.", error = error.to_string());
-    let conflict = |code, title, remedy: Text| {
-        Problem::new(StatusCode::CONFLICT, code, title, detail.clone(), remedy)
+    let conflict = |code, title: Text, remedy: Text| {
+        let detail = text!("Not now: {reason}.", reason = &title);
+        Problem::new(StatusCode::CONFLICT, code, title, detail, remedy)
     };
     let wrong = |code, title, remedy: Text| {
         Problem::new(

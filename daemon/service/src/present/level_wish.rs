@@ -159,9 +159,9 @@ fn standard(given_deg: f64, limit_deg: f64) -> Result<f64, Problem> {
     reason = "map_err hands the error over"
 )]
 pub fn level_problem(error: LevelError) -> Problem {
-    let detail = text!("Not now: {error}.", error = error.to_string());
-    let conflict = |code, title, remedy: Text| {
-        Problem::new(StatusCode::CONFLICT, code, title, detail.clone(), remedy)
+    let conflict = |code, title: Text, remedy: Text| {
+        let detail = text!("Not now: {reason}.", reason = &title);
+        Problem::new(StatusCode::CONFLICT, code, title, detail, remedy)
     };
     match &error {
         LevelError::NoBoard(mount) => conflict(

@@ -23,8 +23,8 @@ pub(super) fn ble_refused(refusal: &BleRefusal) -> TroubleView {
         BleRefusal::Namesakes { name, addresses } => trouble(
             "bluetooth_namesakes",
             text!(
-                "{addresses} Bluetooth boards are named {name}.",
-                addresses = addresses.len(),
+                "{count} Bluetooth boards are named {name}.",
+                count = addresses.len(),
                 name
             ),
             text!("The name does not tell which of them is meant."),
@@ -32,9 +32,9 @@ pub(super) fn ble_refused(refusal: &BleRefusal) -> TroubleView {
                 "Name the board by its address in the configuration, {addresses}; switch the others off to see whose it is.",
                 addresses = addresses
                     .iter()
-                    .map(|address| format!("`ble:{address}`"))
-                    .collect::<Vec<_>>()
-                    .join(", ")
+                    .map(|address| Text::verbatim(format!("`ble:{address}`")))
+                    .reduce(|before, address| text!("{before} or {address}", before, address))
+                    .unwrap_or_default()
             ),
         ),
         BleRefusal::NoCharacteristic {

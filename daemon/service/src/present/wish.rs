@@ -41,9 +41,9 @@ pub fn plate_reading(reading: &PlateReading) -> Result<(usize, Side, Angle), Pro
     reason = "map_err hands the error over"
 )]
 pub fn swing_problem(error: WishError) -> Problem {
-    let detail = text!("Not now: {error}.", error = error.to_string());
-    let conflict = |code, title, remedy: Text| {
-        Problem::new(StatusCode::CONFLICT, code, title, detail.clone(), remedy)
+    let conflict = |code, title: Text, remedy: Text| {
+        let detail = text!("Not now: {reason}.", reason = &title);
+        Problem::new(StatusCode::CONFLICT, code, title, detail, remedy)
     };
     match error {
         WishError::Running => conflict(

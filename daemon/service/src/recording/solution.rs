@@ -4,7 +4,6 @@
 //! them. Angles are in degrees, at the edge and only here; signs are those of
 //! the page, and every value has its sign words beside it.
 
-use crate::text::Text;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 

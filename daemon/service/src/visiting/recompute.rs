@@ -6,7 +6,6 @@
 
 mod swing;
 
-use crate::text::Text;
 use hubplumb_core::check::{Evidence, Kind, solve};
 use serde::Serialize;
 

@@ -4,7 +4,6 @@
 //! dirty hands, and what was not wanted is taken back. Its recording goes into the
 //! store with it, so that a later version can solve it again.
 
-use crate::text::Text;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
