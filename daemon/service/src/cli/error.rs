@@ -107,7 +107,7 @@ impl CliError {
                 "what was asked for is not all there",
                 "write to a place with room",
             ),
-            Self::Store(fault) => words(fault.meaning(), fault.remedy()),
+            Self::Store(fault) => (fault.meaning().stored(), fault.remedy().stored()),
             Self::Document(_) | Self::Toml(_) => words(
                 "the program is at fault, not you",
                 "report this with the version",

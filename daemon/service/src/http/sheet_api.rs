@@ -10,6 +10,7 @@ use super::problem::{Asked, Numbered, Problem};
 use super::views::ProblemView;
 use crate::present;
 use crate::sheet::{self, Angles, Paper, SheetOptions};
+use crate::text::Language;
 use crate::visiting::now;
 
 /// The sheet brings its style along and nothing else runs or is fetched.
@@ -24,8 +25,7 @@ pub(super) struct SheetWish {
     /// Paper.
     #[serde(default)]
     paper: Paper,
-    /// Its language; a sheet that is opened in a window of its own can say it in no header. Any
-    /// address may name one, so it is not read here.
+    /// Language, which [`Language::at_hand`] has taken already.
     #[serde(rename = "language")]
     _language: Option<String>,
 }
@@ -35,7 +35,7 @@ pub(super) struct SheetWish {
     ("id" = i64, Path),
     ("minutes" = Option<String>, Query, description = "Angles in degrees and minutes; any value, or none"),
     ("paper" = Option<String>, Query, description = "a4 or letter; a4 where nothing is said"),
-    ("language" = Option<String>, Query, description = "Language of the sentences (BCP 47): en or de. Else Accept-Language decides")), responses(
+    ("language" = Option<String>, Query, description = "en or de; else as Accept-Language says")), responses(
     (status = 200, content_type = "text/html", description = "The sheet"),
     (status = 400, body = ProblemView, content_type = "application/problem+json", description = "No such paper"),
     (status = 404, body = ProblemView, content_type = "application/problem+json", description = "No such visit")))]
@@ -47,6 +47,8 @@ pub(super) async fn sheet(
     let options = SheetOptions {
         angles: Angles::minutes(wish.minutes.is_some()),
         paper: wish.paper,
+        // The store is read elsewhere, where nobody asks.
+        language: Language::at_hand(),
         made_at: now(),
     };
     let html = app

@@ -6,6 +6,7 @@ use super::trouble;
 use crate::http::views::TroubleView;
 use crate::link::ble::{BleRefusal, RadioTrouble};
 use crate::text;
+use crate::text::Text;
 
 pub(super) fn ble_refused(refusal: &BleRefusal) -> TroubleView {
     match refusal {

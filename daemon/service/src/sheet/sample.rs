@@ -36,14 +36,14 @@ pub(super) fn finding(
         stage,
         procedure: Procedure::Swing,
         quantity,
-        name: Text::from(quantity.words()),
+        name: quantity.words(),
         place,
-        place_words: Text::from(place.words()),
+        place_words: place.words(),
         value,
         standard: expanded / 2.0,
         expanded,
         unit: quantity.unit(),
-        sense: Text::from(quantity.sense(value)),
+        sense: quantity.sense(value),
         also: Vec::new(),
         limits: limits.map(|(low, target, high)| Limits {
             target: Some(target),
@@ -252,8 +252,8 @@ pub(super) fn visit() -> VisitView {
             .iter()
             .map(|point| PointView {
                 point: *point,
-                title: Text::from(point.title()),
-                say: Text::from(point.say()),
+                title: point.title(),
+                say: point.say(),
                 cautions: Vec::new(),
                 done_at: (*point != Point::Tread).then(|| "2026-05-30T13:25:00Z".to_owned()),
                 note: if *point == Point::Floor {

@@ -13,7 +13,7 @@ pub enum Argument {
 
 /// A number as it is told in English; other languages write its mark their way.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Number(String);
+pub struct Number(pub(super) String);
 
 /// A number with that many decimals, and a sign only where it is negative.
 pub fn number(value: f64, decimals: usize) -> Number {
@@ -25,14 +25,30 @@ pub fn signed(value: f64, decimals: usize) -> Number {
     Number(format!("{value:+.decimals$}"))
 }
 
+/// A number with the decimals that it has and no more.
+pub fn plain(value: f64) -> Number {
+    Number(value.to_string())
+}
+
+/// A number that something else has written the English way.
+pub fn written(english: &str) -> Number {
+    Number(english.to_owned())
+}
+
 impl Argument {
+    /// A figure as it was told in English; none where it is no figure.
+    pub(super) fn figure(told: &str) -> Option<Self> {
+        let digits = told.strip_prefix(['+', '-', '\u{2212}']).unwrap_or(told);
+        let is_figure = digits.starts_with(|c: char| c.is_ascii_digit())
+            && digits.chars().all(|c| c.is_ascii_digit() || c == '.')
+            && digits.matches('.').count() <= 1;
+        is_figure.then(|| Self::Number(Number(told.to_owned())))
+    }
+
     pub(super) fn tell(&self, language: Language, told: &mut String) {
         match self {
             Self::Words(text) => text.tell(language, told),
-            Self::Number(Number(number)) => match language {
-                Language::English => told.push_str(number),
-                Language::German => told.push_str(&number.replace('.', ",")),
-            },
+            Self::Number(Number(number)) => told.push_str(&language.figure(number)),
         }
     }
 }

@@ -28,6 +28,14 @@ pub(super) fn worded(key: Key, language: Language) -> &'static str {
     }
 }
 
+/// Every template that is known.
+pub(super) fn keys() -> impl Iterator<Item = Key> {
+    IN_GERMAN
+        .keys()
+        .filter(|(_, template)| !template.is_empty())
+        .map(|(context, template)| Key { context, template })
+}
+
 /// Context and English template to translation. A file that cannot be read gives none:
 /// sentences are then told in English, and the tests fail.
 pub(super) fn read(files: &'static [&'static str]) -> Wordings {

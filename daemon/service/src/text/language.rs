@@ -8,12 +8,14 @@ use axum::http::header;
 use axum::http::request::Parts;
 
 /// A language that every sentence is told in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, clap::ValueEnum)]
 pub enum Language {
     /// English.
     #[default]
+    #[value(name = "en")]
     English,
     /// German.
+    #[value(name = "de")]
     German,
 }
 
@@ -45,6 +47,14 @@ impl Language {
     /// The language of the request that is being answered; English outside of one.
     pub fn at_hand() -> Self {
         AT_HAND.try_with(|language| *language).unwrap_or_default()
+    }
+
+    /// A figure that is written the English way, with the decimal mark of this language.
+    pub fn figure(self, english: &str) -> String {
+        match self {
+            Self::English => english.to_owned(),
+            Self::German => english.replace('.', ","),
+        }
     }
 
     /// Answers in this language: every [`super::Text`] told within is told in it.

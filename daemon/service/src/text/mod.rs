@@ -7,6 +7,7 @@
 mod argument;
 mod catalogue;
 mod language;
+mod recalled;
 #[cfg(test)]
 mod sources;
 mod template;
@@ -21,7 +22,7 @@ use utoipa::openapi::schema::{Object, SchemaType, Type};
 use utoipa::openapi::{RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
 
-pub use argument::{Argument, Number, number, signed};
+pub use argument::{Argument, Number, number, plain, signed, written};
 pub use language::Language;
 #[doc(hidden)]
 pub use template::names_agree;
@@ -34,6 +35,8 @@ pub struct Text(Kind);
 enum Kind {
     /// Told as it is: a name that somebody gave, a word of the operating system.
     Verbatim(Arc<str>),
+    /// A number by itself.
+    Number(Number),
     /// A template without arguments.
     Fixed(Key),
     /// A template with arguments.
@@ -108,6 +111,16 @@ impl Text {
         Self(Kind::Verbatim(text.into()))
     }
 
+    /// What was stored in English, told as its template where that is known.
+    pub fn recalled(stored: &str) -> Self {
+        recalled::recalled(stored)
+    }
+
+    /// As it is stored, whoever asks: in English.
+    pub fn stored(&self) -> String {
+        self.told_in(Language::English)
+    }
+
     /// Sentences after each other.
     pub fn sentences(all: impl IntoIterator<Item = Self>) -> Self {
         Self::joined(all, " ")
@@ -129,6 +142,7 @@ impl Text {
     pub fn is_empty(&self) -> bool {
         match &self.0 {
             Kind::Verbatim(text) => text.is_empty(),
+            Kind::Number(_) => false,
             Kind::Fixed(key) | Kind::Filled(key, _) => key.template.is_empty(),
             Kind::Joined(all, _) => all.is_empty(),
         }
@@ -144,6 +158,7 @@ impl Text {
     fn tell(&self, language: Language, told: &mut String) {
         match &self.0 {
             Kind::Verbatim(text) => told.push_str(text),
+            Kind::Number(Number(number)) => told.push_str(&language.figure(number)),
             Kind::Fixed(key) => told.push_str(&template::plain(catalogue::worded(*key, language))),
             Kind::Filled(key, arguments) => {
                 template::fill(catalogue::worded(*key, language), told, |name, told| {
@@ -200,6 +215,12 @@ impl From<String> for Text {
 impl From<&str> for Text {
     fn from(text: &str) -> Self {
         Self::verbatim(text)
+    }
+}
+
+impl From<Number> for Text {
+    fn from(number: Number) -> Self {
+        Self(Kind::Number(number))
     }
 }
 
