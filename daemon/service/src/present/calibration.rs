@@ -35,7 +35,7 @@ pub fn calibration_view(now: &CalibrationNow) -> CalibrationView {
     let bare = CalibrationView {
         state: CalibrationState::Valid,
         source: None,
-        say: Text::from(String::new()),
+        say: Text::empty(),
         trouble: None,
         date: None,
         age_days: None,
@@ -149,7 +149,7 @@ fn procedure_view(now: &ProcedureNow) -> CalibrationProcedureView {
             Phase::Solved => CalibrationPhase::Solved,
             Phase::Ended => CalibrationPhase::Ended,
         },
-        say: Text::from(say(now)),
+        say: say(now),
         held_s: now.hold.held_us as f64 * 1e-6,
         hold_needed_s: now.hold.needed_us as f64 * 1e-6,
         taken: now.taken,
@@ -244,11 +244,11 @@ fn result_view(result: &ResultNow) -> CalibrationResultView {
                 notes.push(text!("The chip changed by {span_c} °C during the poses. Once it is as warm as in use, calibrate again.", span_c = number(warmth.span_c, 0)));
             }
             CalibrationResultView {
-                say: Text::from(text!(
+                say: text!(
                     "The offset is known to ± {accel_offset_g} mg (one sigma). In camber that leaves ± {camber_expanded_deg}°, 95 times in 100.",
                     accel_offset_g = number(mg(figures.accel_offset_g), 2),
                     camber_expanded_deg = number(camber_expanded_deg, 2)
-                )),
+                ),
                 offset_mg: offset_g.iter().copied().map(mg).collect(),
                 offset_standard_mg: mg(figures.accel_offset_g),
                 camber_expanded_deg,

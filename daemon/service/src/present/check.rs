@@ -30,7 +30,7 @@ pub fn check_view(snapshot: &CheckSnapshot) -> CheckView {
         kind: Some(kind_view(current.kind)),
         mount: current.mount.map(mount_view),
         phase: phase_view(current.phase),
-        say: Text::from(say(current)),
+        say: say(current),
         cautions: cautions(current),
         held_s: progress.held_us as f64 * 1e-6,
         hold_needed_s: progress.hold_needed_us as f64 * 1e-6,

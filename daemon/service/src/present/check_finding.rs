@@ -78,7 +78,7 @@ fn finding_view(mount: Option<Mount>, finding: &CheckFinding) -> CheckFindingVie
         .map(|side| mount_view(mount.unwrap_or(Mount::steered(side))));
     CheckFindingView {
         quantity,
-        name: Text::from(name(finding.quantity)),
+        name: name(finding.quantity),
         mount: of_wheel,
         turn: turn.map(side_view),
         value: finding.estimate.value.deg(),
@@ -89,16 +89,14 @@ fn finding_view(mount: Option<Mount>, finding: &CheckFinding) -> CheckFindingVie
         },
         standard: finding.estimate.standard.deg(),
         expanded: finding.expanded().deg(),
-        sense: Text::from(sense(finding.quantity, finding.estimate.value)),
-        largest_contributor: Text::from(largest.map_or(text!("nothing that is known"), |share| {
+        sense: sense(finding.quantity, finding.estimate.value),
+        largest_contributor: largest.map_or(text!("nothing that is known"), |share| {
             cause_words(share.cause)
-        })),
+        }),
         largest_share: largest.map_or(0.0, |share| share.share),
-        advice: Text::from(
-            largest.map_or(text!("There is nothing to make better."), |share| {
-                advice(share.cause)
-            }),
-        ),
+        advice: largest.map_or(text!("There is nothing to make better."), |share| {
+            advice(share.cause)
+        }),
     }
 }
 

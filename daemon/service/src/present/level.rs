@@ -58,10 +58,10 @@ fn floor_view(floor: &Floor) -> FloorView {
     FloorView {
         roll_deg: roll.value.deg(),
         roll_expanded_deg: roll.expanded().deg(),
-        roll_sense: Text::from(floor_roll_words(roll.value)),
+        roll_sense: floor_roll_words(roll.value),
         pitch_deg: pitch.value.deg(),
         pitch_expanded_deg: pitch.expanded().deg(),
-        pitch_sense: Text::from(floor_pitch_words(pitch.value)),
+        pitch_sense: floor_pitch_words(pitch.value),
         by: match floor.by {
             FloorBy::Configuration => FloorByView::Configuration,
             FloorBy::Heights => FloorByView::Heights,
@@ -93,7 +93,7 @@ fn run_out_view(mount: Mount, run_out: &RunOut) -> RunOutView {
         },
         run: run_out.run,
         phase: current.map_or(RunOutPhase::Idle, |current| phase_view(current.phase)),
-        say: Text::from(say(mount, run_out)),
+        say: say(mount, run_out),
         jacked: current.is_none_or(|current| current.jacked),
         held_s: progress.map_or(0.0, |progress| progress.held_us as f64 * 1e-6),
         hold_needed_s: progress.map_or(0.0, |progress| progress.hold_needed_us as f64 * 1e-6),

@@ -17,9 +17,9 @@ pub fn idle_swing() -> SwingView {
     SwingView {
         run: 0,
         phase: SwingPhase::Idle,
-        say: Text::from(text!(
+        say: text!(
             "Start the steering swing when the brake is locked and the wheels stand on turn plates."
-        )),
+        ),
         steer_source: views::SteerSource::Gyro,
         held_s: 0.0,
         hold_needed_s: 0.0,
@@ -40,7 +40,7 @@ pub fn swing_view(snapshot: &SwingSnapshot) -> SwingView {
     SwingView {
         run: snapshot.run,
         phase: phase_view(current.phase),
-        say: Text::from(say(current)),
+        say: say(current),
         steer_source: match current.steer_source {
             SteerSource::Gyro => views::SteerSource::Gyro,
             SteerSource::Plates => views::SteerSource::Plates,
@@ -85,10 +85,7 @@ fn body_view(body: BodyUse) -> BodyWatchView {
         ),
         BodyUse::GivenUp(why) => (BodyWatchState::GivenUp, given_up(why)),
     };
-    BodyWatchView {
-        state,
-        text: Text::from(text),
-    }
+    BodyWatchView { state, text: text }
 }
 
 fn given_up(why: BodyGivenUp) -> Text {

@@ -31,12 +31,12 @@ fn quantity(live: &Live<Estimate>, sense: fn(Angle) -> Text) -> QuantityView {
         Live::Known { value, at } => QuantityView::Known {
             value_deg: value.value.deg(),
             expanded_deg: value.expanded().deg(),
-            sense: Text::from(sense(value.value)),
+            sense: sense(value.value),
             at_us: at.us(),
         },
         Live::Missing(reason) => QuantityView::Missing {
             reason: reason.code().to_owned(),
-            text: Text::from(missing_words(*reason)),
+            text: missing_words(*reason),
         },
     }
 }
