@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { age, count, expandedDeg, figureWidth_em, hasSign, MINUS, NO_NUMBER, percent, plain, rate, readDeg, seconds, signed, signedDeg, WIDE_FACE } from '../src/format/numbers';
+import { age, count, expandedDeg, FACE, figureWidth_em, hasSign, MINUS, NO_NUMBER, percent, plain, rate, readDeg, seconds, signed, signedDeg } from '../src/format/numbers';
 
 const angle = fc.double({ min: -90, max: 90, noNaN: true });
 
@@ -137,7 +137,7 @@ describe('other numbers', () => {
 
 describe('room for a figure', () => {
   it('is the same with and without a sign, and grows with every digit', () => {
-    expect(figureWidth_em(signed(-1.25, 2).digits, WIDE_FACE)).toBe(figureWidth_em(signed(0, 2).digits, WIDE_FACE));
-    expect(figureWidth_em('12.50', WIDE_FACE) - figureWidth_em('2.50', WIDE_FACE)).toBeCloseTo(WIDE_FACE.digit_em, 9);
+    expect(figureWidth_em(signed(-1.25, 2).digits)).toBe(figureWidth_em(signed(0, 2).digits));
+    expect(figureWidth_em('12.50') - figureWidth_em('2.50')).toBeCloseTo(FACE.digit_em, 9);
   });
 });

@@ -89,23 +89,16 @@ export function hasSign(typed: string): boolean {
   return /^\s*[+\-\u2212\u2013]/.test(typed);
 }
 
-/** Widths of a face, in em of its own size. */
-export interface Face {
-  digit_em: number;
-  point_em: number;
-  sign_em: number;
-}
-
-/** A wide face, taken until the tablet's own is measured: a figure may then be too small, never too large. */
-export const WIDE_FACE: Face = { digit_em: 0.7, point_em: 0.38, sign_em: 0.84 };
+/** Advance widths of the embedded face of figures (src/fonts), in em of its own size. */
+export const FACE = { digit_em: 0.503, point_em: 0.285, sign_em: 0.488 } as const;
 
 /** The sign is set at this share of the digits' size. */
 export const SIGN_SCALE = 0.55;
-/** Room for the raised degree sign. */
-const DEGREE_EM = 0.14;
+/** Room for the raised degree sign, and a little air at the end. */
+const DEGREE_EM = 0.15;
 
 /** Room a figure takes, in em of its digits. Always with room for a sign: the size must not jump with it. */
-export function figureWidth_em(digits: string, face: Face): number {
+export function figureWidth_em(digits: string): number {
   const points = digits.includes('.') ? 1 : 0;
-  return face.sign_em * SIGN_SCALE + (digits.length - points) * face.digit_em + points * face.point_em + DEGREE_EM;
+  return FACE.sign_em * SIGN_SCALE + (digits.length - points) * FACE.digit_em + points * FACE.point_em + DEGREE_EM;
 }

@@ -1,6 +1,5 @@
 // A large figure: sign set smaller than the digits, sized by its own width so that it fills its place.
 import { figureWidth_em, signed } from '../format/numbers';
-import { face } from '../state/face';
 
 interface FigureProps {
   value_deg: number;
@@ -11,7 +10,7 @@ interface FigureProps {
 
 export function Figure({ value_deg, decimals, room = '' }: FigureProps) {
   const { sign, digits } = signed(value_deg, decimals);
-  const widest_em = Math.max(figureWidth_em(digits, face()), figureWidth_em(room, face()));
+  const widest_em = Math.max(figureWidth_em(digits), figureWidth_em(room));
   return (
     <span class="figure" style={{ '--em': widest_em.toFixed(3) }}>
       <span class="sign">{sign}</span>

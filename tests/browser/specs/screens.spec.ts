@@ -1,0 +1,43 @@
+// Every screen, on every size: nothing cut, all of it to be touched, the one figure read from three metres,
+// and nothing that keeps somebody out.
+import { digit_height_mm } from '../measure.ts';
+import { expect, test } from '../gallery/gallery.ts';
+import { axe, layout_faults, OTHERS, TABLET, type AxeFinding } from '../gallery/faults.ts';
+import { SCREENS } from '../gallery/screens.ts';
+
+/** The one figure that matters now, on a ten-inch tablet. */
+const MATTERS_MM = 40;
+/** 22 minutes of arc at three metres, the least for reading at ease (ISO 9241 series, from memory). */
+const READ_MM = 19;
+const KEEPS_OUT = ['serious', 'critical'];
+
+const told = (findings: readonly AxeFinding[]) => findings.map(({ id, impact, nodes }) => `${impact} ${id}: ${nodes.slice(0, 4).join(' | ')}`);
+
+for (const screen of SCREENS) {
+  test(screen.name, async ({ page, gallery }) => {
+    await gallery.show(page, screen.scene);
+    await screen.go?.(page, gallery);
+
+    expect.soft(await layout_faults(page, [...OTHERS, ...TABLET])).toEqual([]);
+
+    for (const { name, width, height } of TABLET) {
+      await page.setViewportSize({ width, height });
+      await page.evaluate(() => scrollTo(0, 0));
+      for (const [selectors, least_mm] of [[screen.matters === undefined ? [] : [screen.matters], MATTERS_MM], [screen.reads ?? [], READ_MM]] as const) {
+        for (const selector of selectors) {
+          for (const figure of await page.locator(selector).all()) {
+            expect.soft(await digit_height_mm(figure), `${selector} on the ${name}`).toBeGreaterThanOrEqual(least_mm);
+          }
+          await expect.soft(page.locator(selector).first(), `${selector} on the ${name}`).toBeInViewport({ ratio: 0.99 });
+        }
+      }
+    }
+
+    for (const colorScheme of ['light', 'dark'] as const) {
+      await page.emulateMedia({ colorScheme });
+      const findings = await axe(page);
+      test.info().annotations.push(...findings.map(({ id, impact, nodes }) => ({ type: `axe ${impact} ${id}`, description: nodes.join('\n') })));
+      expect.soft(told(findings.filter(({ impact }) => KEEPS_OUT.includes(impact))), colorScheme).toEqual([]);
+    }
+  });
+}
