@@ -2,6 +2,7 @@ import { render } from 'preact';
 import { follow } from './state';
 import { stayAwake } from './state/awake';
 import { startLanguage } from './state/language';
+import { followTheme } from './state/theme';
 import { followVisit } from './state/visit';
 import { followVoice } from './state/voice';
 import { Page } from './views/page';
@@ -9,6 +10,7 @@ import './styles/page.css';
 
 const root = document.getElementById('page');
 if (root) {
+  followTheme();
   // The words of the kept language are there before anything is drawn; without them it is English.
   void startLanguage().then(() => {
     render(<Page />, root);

@@ -2,7 +2,7 @@
 import { createRequire } from 'node:module';
 import type { Page } from '@playwright/test';
 import { PX_PER_MM } from '../measure.ts';
-import { too_small } from '../touch.ts';
+import { too_small, TOUCH_PX } from '../touch.ts';
 
 /** Least distance between two things to be touched: 2 mm, less what a border's rounding takes. */
 const APART_PX = 2 * PX_PER_MM - 0.5;
@@ -31,12 +31,14 @@ export async function cut_off(page: Page): Promise<string[]> {
 
 /** Pairs of things to be touched that lie nearer to each other than a gloved finger is sure of. */
 export async function too_near(page: Page): Promise<string[]> {
-  return page.evaluate((apart) => {
+  return page.evaluate(([apart, least]) => {
     const found = [...document.querySelectorAll<HTMLElement>('button, a[href], summary, input, select, textarea')];
     const layer = (element: Element) => element.closest('.head, .problem, .stage-foot, .panel-foot, .wheels-focus, [data-layer]');
     const hits = new Map<Element, DOMRect>();
     for (const element of found) {
-      const hit = element.closest('label') ?? element;
+      // A field that is large enough by itself is aimed at by itself; a small one by all of its label.
+      const own = element.getBoundingClientRect();
+      const hit = own.width >= least && own.height >= least ? element : (element.closest('label') ?? element);
       const box = hit.getBoundingClientRect();
       if (box.width > 0 && box.height > 0 && element.checkVisibility()) hits.set(hit, box);
     }
@@ -53,7 +55,7 @@ export async function too_near(page: Page): Promise<string[]> {
       }
     });
     return faults;
-  }, APART_PX);
+  }, [APART_PX, TOUCH_PX] as const);
 }
 
 export interface AxeFinding {

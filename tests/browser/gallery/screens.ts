@@ -32,7 +32,7 @@ const lines: readonly Screen[] = [
   { name: 'boards-none', scene: 'bare' },
   { name: 'boards-trouble', scene: 'trouble' },
   { name: 'boards-uncalibrated', scene: 'uncalibrated', go: press('boards-details') },
-  line('floor', 'idle', 'floor'),
+  line('floor', 'idle', 'floor', { matters: '[data-testid="floor-across"] .figure', reads: ['[data-testid="floor-along"] .figure'] }),
   line('run-out', 'idle', 'run_out'),
   { name: 'run-out-refused', scene: 'turned' },
   line('camber', 'idle', 'camber', { reads: ['.wheel .figure'] }),

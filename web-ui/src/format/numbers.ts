@@ -93,7 +93,7 @@ export function hasSign(typed: string): boolean {
 export const FACE = { digit_em: 0.503, point_em: 0.285, sign_em: 0.488 } as const;
 
 /** The sign is set at this share of the digits' size. */
-export const SIGN_SCALE = 0.55;
+export const SIGN_SCALE = 0.65;
 /** Room for the raised degree sign, and a little air at the end. */
 const DEGREE_EM = 0.15;
 
@@ -101,4 +101,19 @@ const DEGREE_EM = 0.15;
 export function figureWidth_em(digits: string): number {
   const points = digits.includes('.') ? 1 : 0;
   return FACE.sign_em * SIGN_SCALE + (digits.length - points) * FACE.digit_em + points * FACE.point_em + DEGREE_EM;
+}
+
+/** Upper bounds of the advance widths of that face's letters, in em; what is in none of them is as wide as a figure. */
+const WIDTHS: readonly (readonly [string, number])[] = [
+  ['jilI!\u2019,;:. ', 0.3],
+  ['tfr()-/', 0.36],
+  ['STYRßKBXPDCUÜVGAÄ', 0.6],
+  ['OQÖNHw%', 0.66],
+  ['mMW', 0.8],
+];
+
+/** Room that words take in the face of figures, in em: never less than they need. */
+export function wordsWidth_em(words: string): number {
+  const width_em = (letter: string): number => WIDTHS.find(([letters]) => letters.includes(letter))?.[1] ?? 0.53;
+  return [...words].reduce((sum_em, letter) => sum_em + width_em(letter), 0);
 }

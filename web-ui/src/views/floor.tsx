@@ -5,6 +5,7 @@ import type { AxisName, FloorHeights, FloorView, LineName, StateView } from '../
 import { asking, requestFloorForget, requestHeights, requestLine } from '../state';
 import { HEIGHTS, heightsOf, LENGTHS, type HeightDraft, type HeightField } from '../state/levelling';
 import { texts } from '../texts';
+import { Figure } from './figure';
 import { AXES } from './run-out';
 
 const typed = signal<HeightDraft>({ standard_mm: '1' });
@@ -133,11 +134,38 @@ function Lines({ state }: { state: StateView }) {
   );
 }
 
+interface SlopeProps {
+  name: string;
+  value_deg: number;
+  expanded_deg: number;
+  sense: string;
+  main?: boolean;
+}
+
+/** One slope, large; the word says which side is higher, so the figure needs no sign. */
+function Slope({ name, value_deg, expanded_deg, sense, main = false }: SlopeProps) {
+  return (
+    <article class={main ? 'slope slope-main' : 'slope'} data-testid={main ? 'floor-across' : 'floor-along'}>
+      <h3>{name}</h3>
+      <p class="slope-figure">
+        <Figure value_deg={value_deg} decimals={2} sign="none" />
+      </p>
+      <p>
+        <b class="sense">{sense}</b> <span class="interval">{texts.camber.plusMinus(expandedDeg(expanded_deg))}</span>
+      </p>
+    </article>
+  );
+}
+
 export function FloorOpen({ state }: { state: StateView }) {
   const { floor } = state.levelling;
   const twisted = floor.twist_mm != null && Math.abs(floor.twist_mm) >= 0.05;
   return (
     <div class="swing-start">
+      <div class="floor-now">
+        <Slope name={texts.floor.across} value_deg={floor.roll_deg} expanded_deg={floor.roll_expanded_deg} sense={floor.roll_sense} main />
+        <Slope name={texts.floor.along} value_deg={floor.pitch_deg} expanded_deg={floor.pitch_expanded_deg} sense={floor.pitch_sense} />
+      </div>
       <p class="about">{texts.floor.about}</p>
       {twisted && <p class="note">{texts.floor.twist(plain(Math.abs(floor.twist_mm ?? 0), 1))}</p>}
       <div class="swing-columns">

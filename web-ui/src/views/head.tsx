@@ -2,6 +2,7 @@
 import { age } from '../format/numbers';
 import { daemon, link, silence_s } from '../state';
 import { chooseLanguage, language, LANGUAGES, OWN_NAME } from '../state/language';
+import { chooseTheme, theme, themeAfter } from '../state/theme';
 import { turnVoice, voiceOn } from '../state/voice';
 import { texts } from '../texts';
 import { Shape } from './shapes';
@@ -38,6 +39,15 @@ function LanguageChoice() {
   );
 }
 
+/** One press goes on to the next ink; the button says which is in force. */
+function ThemeSwitch() {
+  return (
+    <button type="button" class="theme" title={texts.head.theme} data-testid="theme" data-theme-now={theme.value} onClick={() => chooseTheme(themeAfter(theme.value))}>
+      {texts.head.themes[theme.value]}
+    </button>
+  );
+}
+
 export function Head() {
   const scenario = daemon.value?.scenario;
   return (
@@ -53,7 +63,8 @@ export function Head() {
         </p>
       )}
       <LanguageChoice />
-      <button type="button" class="voice" aria-label={texts.head.voice} aria-pressed={voiceOn.value} onClick={() => turnVoice(!voiceOn.value)}>
+      <ThemeSwitch />
+      <button type="button" class="voice" title={texts.head.voice} aria-pressed={voiceOn.value} onClick={() => turnVoice(!voiceOn.value)}>
         {voiceOn.value ? texts.head.voiceOn : texts.head.voiceOff}
       </button>
     </header>

@@ -23,6 +23,8 @@ export const head = {
   voice: 'Speak the steps and sound tones',
   voiceOn: 'voice on',
   voiceOff: 'voice off',
+  theme: 'Ink of the page',
+  themes: { auto: 'light: auto', daylight: 'daylight', dark: 'dark' },
 };
 
 export const boards = {
@@ -227,6 +229,7 @@ export const swing = {
   } satisfies Record<SwingPhase, string>,
   readThenMove: 'Read, then move on',
   held: (held: string, needed: string) => `${held} of ${needed} s held`,
+  holdBar: 'Share of the time that is done',
   steer: 'Steer angle',
   left: 'left',
   right: 'right',

@@ -11,12 +11,13 @@ import { notation } from '../../state/notation';
 import type { Line } from '../../state/steps';
 import { panel } from '../../state/visit';
 import { isCorner, limitsOf, liveWheel, wayToGo, type Way } from '../../state/work';
-import { age } from '../../format/numbers';
+import { age, wordsWidth_em } from '../../format/numbers';
 import { texts } from '../../texts';
 import { towardWords } from '../../texts/phrases';
 import { Figure } from '../figure';
 import { Plumb } from '../plumb';
 import { Shape } from '../shapes';
+import { BigWords } from '../words';
 import { beginMove, MovedForm } from './moved';
 import { StepAdvice, stepName } from './work';
 
@@ -59,18 +60,32 @@ function Band({ way, step }: { way: Way | null; step: WorkStepView }) {
   return (
     <div class={`deed ${there || way?.kind === 'enough' ? 'deed-hold' : 'deed-move'} way-band`} data-testid="way" data-way={way?.kind ?? 'unknown'}>
       <Shape name={there ? 'inside' : 'move'} />
-      <p class="deed-word">{words}</p>
+      <div class="deed-words">
+        <p class="deed-word" aria-live="polite">
+          <BigWords words={words} />
+        </p>
+        {way !== null && way.kind !== 'there' && <p class="way-note">{way.kind === 'enough' ? texts.work.enough : texts.work.toGo}</p>}
+      </div>
       {way !== null && way.kind !== 'there' && (
         <p class="way-size">
-          {expandedlessText(way.size, step.unit)} <small>{texts.work.toGo}</small>
-          {way.kind === 'enough' && <small class="way-enough">{texts.work.enough}</small>}
+          <Amount value={way.size} unit={step.unit} signed={false} />
         </p>
       )}
     </div>
   );
 }
 
-const expandedlessText = (size: number, unit: Unit): string => valueText(size, unit, notation.value).replace(/^\+/, '');
+/** A value of any unit at full size; degrees with a raised sign, everything else as it is written. */
+function Amount({ value, unit, signed }: { value: number; unit: Unit; signed: boolean }) {
+  if (unit === 'deg' && notation.value === 'degrees') return <Figure value_deg={value} decimals={2} sign={signed ? 'own' : 'none'} />;
+  const text = valueText(value, unit, notation.value);
+  const shown = signed ? text : text.replace(/^\+/, '');
+  return (
+    <span class="figure" style={{ '--em': wordsWidth_em(shown).toFixed(3) }}>
+      {shown}
+    </span>
+  );
+}
 
 /** Angles that lean from the vertical at a wheel have a picture. */
 function Picture({ step, now, place }: { step: WorkStepView; now: Now | null; place: Place }) {
@@ -149,7 +164,7 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
         {now ? (
           <>
             <p class="work-figure" data-testid="work-value" data-value={now.value} data-expanded={now.expanded}>
-              {step.unit === 'deg' ? <Figure value_deg={now.value} decimals={2} /> : <span class="work-plain">{valueText(now.value, step.unit, notation.value)}</span>}
+              <Amount value={now.value} unit={step.unit} signed />
             </p>
             <p class="work-words">
               <span class="sense">{now.sense}</span> <span class="interval">± {expandedText(now.expanded, step.unit, notation.value)}</span>
