@@ -69,7 +69,6 @@ function Lay({ procedure }: { procedure: CalibrationProcedureView }) {
         <p class="way-words" data-testid="calibration-way">
           <MarkedWords words={words()} />
         </p>
-        {misfit === null && <Progress procedure={procedure} />}
       </div>
     </section>
   );
@@ -162,12 +161,12 @@ export function CalibrationStage({ on }: { on: OnBench }) {
         holdTestid="calibration-hold"
       />
       <p class="say" aria-live="polite" data-testid="calibration-say">
-        {procedure.result?.say ?? procedure.say}
+        {procedure.result?.say ?? procedure.say} <small>{board.name}</small>
       </p>
       {procedure.result != null ? <Result procedure={procedure} result={procedure.result} /> : !over && <Lay procedure={procedure} />}
       {procedure.trouble && <Trouble trouble={procedure.trouble} brief={!over} />}
       <footer class="stage-foot">
-        <p>{texts.calibration.title(board.name)}</p>
+        {over || procedure.worst_pose != null ? <p>{texts.calibration.title(board.name)}</p> : <Progress procedure={procedure} />}
         <div class="stage-buttons">
           <Buttons on={on} />
         </div>

@@ -59,7 +59,7 @@ export function Head() {
       <Connection />
       {scenario && (
         <p class="simulated" data-testid="scenario" title={scenario.about}>
-          <b>{texts.head.simulated}:</b> <span>{scenario.name},</span> {texts.head.seed(scenario.seed)}
+          <b>{texts.head.simulated}:</b> <span data-may-be-cut>{scenario.name},</span> {texts.head.seed(scenario.seed)}
         </p>
       )}
       <LanguageChoice />

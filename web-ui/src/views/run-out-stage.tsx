@@ -15,12 +15,12 @@ const NEAR_DEG = 20;
 function Round({ arc_deg, stops }: { arc_deg: number; stops: number }) {
   const share = Math.min(1, arc_deg / 360);
   return (
-    <svg class="run-out-round" viewBox="0 0 120 132" aria-hidden="true">
+    <svg class="run-out-round" viewBox="0 0 120 120" aria-hidden="true">
       <circle cx="60" cy="60" r="48" class="run-out-round-all" pathLength={1} />
       <circle cx="60" cy="60" r="48" class="run-out-round-done" pathLength={1} stroke-dasharray={`${share} 1`} transform="rotate(-90 60 60)" />
-      <path class="plumb-string" d="M60 60V104" />
+      <path class="plumb-string" d="M60 60V80" />
       <circle class="plumb-peg" cx="60" cy="60" r="3.5" />
-      <path class="plumb-bob" d="M55 104h10l1.5 6-6.5 20-6.5-20z" />
+      <path class="plumb-bob" d="M55 78h10l1.5 5-6.5 17-6.5-17z" />
       {QUARTERS_DEG.map((quarter_deg) => (
         <path
           key={quarter_deg}
@@ -40,17 +40,22 @@ function Turning({ wheel }: { wheel: RunOutView }) {
       <Round arc_deg={wheel.arc_deg} stops={wheel.stops} />
       <p class="run-out-stops matter">{wheel.stops}</p>
       <p class="sense">{texts.runOut.stops(wheel.stops, plain(wheel.arc_deg, 0))}</p>
-      <div class="run-out-buttons">
-        {wheel.would_do && (
-          <button type="button" class="deed-button" data-testid={`run-out-finish-${wheel.mount}`} disabled={asking.value} onClick={() => void requestRunOutFinish(wheel.mount)}>
-            {texts.runOut.finish}
-          </button>
-        )}
-        <button type="button" class="cancel" data-testid={`run-out-cancel-${wheel.mount}`} disabled={asking.value} onClick={() => void requestRunOutCancel(wheel.mount)}>
-          {texts.runOut.cancel}
-        </button>
-      </div>
     </section>
+  );
+}
+
+function Buttons({ wheel }: { wheel: RunOutView }) {
+  return (
+    <>
+      {wheel.would_do && (
+        <button type="button" class="deed-button" data-testid={`run-out-finish-${wheel.mount}`} disabled={asking.value} onClick={() => void requestRunOutFinish(wheel.mount)}>
+          {texts.runOut.finish}
+        </button>
+      )}
+      <button type="button" class="cancel" data-testid={`run-out-cancel-${wheel.mount}`} disabled={asking.value} onClick={() => void requestRunOutCancel(wheel.mount)}>
+        {texts.runOut.cancel}
+      </button>
+    </>
   );
 }
 
@@ -76,7 +81,14 @@ export function RunOutStage({ state }: { state: StateView }) {
         ))}
       </div>
       <footer class="stage-foot">
-        <BoardsStrip boards={state.boards} brief />
+        <div>
+          <BoardsStrip boards={state.boards} brief />
+        </div>
+        <div class="stage-buttons">
+          {wheels.map((wheel) => (
+            <Buttons key={wheel.mount} wheel={wheel} />
+          ))}
+        </div>
       </footer>
     </div>
   );
