@@ -10,6 +10,8 @@ export interface Screen {
   go?: (page: Page, gallery: Gallery) => Promise<void>;
   /** Selector of the one figure or word that matters now; every stage has one. */
   matters?: string;
+  /** It fills the screen: its figure is seen without scrolling. */
+  stage?: boolean;
   /** What else is read from three metres. */
   reads?: readonly string[];
 }
@@ -78,7 +80,7 @@ const stages: readonly Screen[] = [
   { name: 'calibration-hold', scene: 'calibration_hold', matters: WAY },
   { name: 'calibration-slant', scene: 'calibration_slant', matters: WAY },
   { name: 'calibration-disagree', scene: 'calibration_disagree', matters: WAY },
-  { name: 'calibration-solved', scene: 'calibration_solved', matters: '.result-figure' },
+  { name: 'calibration-solved', scene: 'calibration_solved', matters: '.result-figure .figure' },
   { name: 'adjust-step', scene: 'visit_adjusting', matters: '.way-size .figure', reads: ['[data-testid="work-value"] .figure'], go: step },
   {
     name: 'adjust-moved',
@@ -136,4 +138,4 @@ const lost: readonly Screen[] = [
   { name: 'lost-swing', scene: 'turning', go: (page, gallery) => gallery.lose(page), matters: STEER },
 ];
 
-export const SCREENS: readonly Screen[] = [...lines, ...stages, ...forms, ...lost];
+export const SCREENS: readonly Screen[] = [...lines, ...stages.map((screen) => ({ ...screen, stage: true })), ...forms, ...lost];
