@@ -85,7 +85,7 @@ function Heights() {
   );
 }
 
-function Lines({ state }: { state: StateView }) {
+function Lines({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
   const { floor } = state.levelling;
   const live = state.boards.filter((one) => one.state === 'live');
   const chosen = live.find(({ id }) => id === board.value) ?? live[0];
@@ -157,7 +157,7 @@ function Slope({ name, value_deg, expanded_deg, sense, main = false }: SlopeProp
   );
 }
 
-export function FloorOpen({ state }: { state: StateView }) {
+export function FloorOpen({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
   const { floor } = state.levelling;
   const twisted = floor.twist_mm != null && Math.abs(floor.twist_mm) >= 0.05;
   return (

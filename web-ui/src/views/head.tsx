@@ -1,7 +1,8 @@
 // The slim head: name, link to the daemon, and whether the car is a simulated one.
 import { age } from '../format/numbers';
-import { daemon, link, silence_s } from '../state';
+import { link, silence_s } from '../state';
 import { chooseLanguage, language, LANGUAGES, OWN_NAME } from '../state/language';
+import { scenarioNow } from '../state/sections';
 import { chooseTheme, theme, themeAfter } from '../state/theme';
 import { turnVoice, voiceOn } from '../state/voice';
 import { texts } from '../texts';
@@ -49,7 +50,7 @@ function ThemeSwitch() {
 }
 
 export function Head() {
-  const scenario = daemon.value?.scenario;
+  const scenario = scenarioNow.value?.scenario;
   return (
     <header class="head">
       <h1>
