@@ -33,7 +33,7 @@ export async function cut_off(page: Page): Promise<string[]> {
 export async function too_near(page: Page): Promise<string[]> {
   return page.evaluate(([apart, least]) => {
     const found = [...document.querySelectorAll<HTMLElement>('button, a[href], summary, input, select, textarea')];
-    const layer = (element: Element) => element.closest('.head, .problem, .stage-foot, .panel-foot, .wheels-focus, [data-layer]');
+    const layer = (element: Element) => element.closest('.head, .problem, .stage-foot, .panel-foot, .moved > .buttons, .wheels-focus, [data-layer]');
     const hits = new Map<Element, DOMRect>();
     for (const element of found) {
       // A field that is large enough by itself is aimed at by itself; a small one by all of its label.

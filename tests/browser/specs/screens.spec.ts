@@ -42,3 +42,14 @@ for (const screen of SCREENS) {
     }
   });
 }
+
+test('what keeps people out would be found', async ({ page }) => {
+  await page.setContent('<html lang="en"><title>t</title><main><h1>t</h1><input><p style="color:#999;background:#fff">pale</p><button></button></main></html>');
+  expect((await axe(page)).map(({ id }) => id)).toEqual(expect.arrayContaining(['label', 'color-contrast', 'button-name']));
+});
+
+test('what is cut, hidden at a side or too near would be found', async ({ page }) => {
+  await page.setContent('<button style="width:80px;height:80px">a</button><button style="width:80px;height:80px;margin-left:5px">b</button><p style="width:40px;white-space:nowrap">longer than that</p><p style="position:absolute;left:2000px">out</p>');
+  const faults = await layout_faults(page, TABLET.slice(0, 1));
+  for (const fault of [/apart/, /longer than that.*wide in 40/, /out" reaches/, /the page is/]) expect(faults.some((one) => fault.test(one)), String(fault)).toBe(true);
+});
