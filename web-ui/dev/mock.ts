@@ -153,7 +153,8 @@ type Next = () => void;
 
 /** Answers as the daemon would, or hands on to whoever serves the page. */
 async function answer(canned: Canned, request: IncomingMessage, response: ServerResponse, next: Next): Promise<void> {
-  const path = request.url ?? '';
+  // The stream names its language; this stand-in speaks English only.
+  const path = (request.url ?? '').split('?')[0] ?? '';
   if (path === '/api/v1/stream') canned.listen(response);
   else if (path === '/api/v1/state') json(response, 200, canned.state);
   else if (path === '/api/v1/health') json(response, 200, { status: 'ok' });

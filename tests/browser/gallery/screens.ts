@@ -73,7 +73,7 @@ const stages: readonly Screen[] = [
   { name: 'swing-trouble', scene: 'mid_trouble', matters: STEER },
   { name: 'run-out-turning', scene: 'run_out', matters: '.run-out-stops' },
   { name: 'run-out-hold', scene: 'run_out_hold', matters: '.run-out-stops' },
-  { name: 'check-rock', scene: 'check_rock', matters: '.check-countdown' },
+  { name: 'check-rock', scene: 'check_rock', matters: '.check-countdown .mark' },
   { name: 'check-locks', scene: 'check_locks', matters: '.check-now .figure' },
   { name: 'check-plates', scene: 'check_plates' },
   { name: 'calibration-lay', scene: 'calibration_lay', matters: WAY },

@@ -13,9 +13,14 @@ const KEEPS_OUT = ['serious', 'critical'];
 
 const told = (findings: readonly AxeFinding[]) => findings.map(({ id, impact, nodes }) => `${impact} ${id}: ${nodes.slice(0, 4).join(' | ')}`);
 
-for (const screen of SCREENS) {
-  test(screen.name, async ({ page, gallery }) => {
+/** Both languages: German words are the longer ones. What the canned daemon says stays English. */
+const LANGUAGES = ['en', 'de'] as const;
+
+for (const [language, screen] of LANGUAGES.flatMap((one) => SCREENS.map((screen) => [one, screen] as const))) {
+  test(`${screen.name}, ${language}`, async ({ page, gallery }) => {
+    await page.addInitScript((one) => localStorage.setItem('hubplumb-language', one), language);
     await gallery.show(page, screen.scene);
+    await expect(page.locator('html')).toHaveAttribute('lang', language);
     await screen.go?.(page, gallery);
 
     expect.soft(await layout_faults(page, [...OTHERS, ...TABLET])).toEqual([]);
@@ -34,7 +39,8 @@ for (const screen of SCREENS) {
       }
     }
 
-    for (const colorScheme of ['light', 'dark'] as const) {
+    // Each language has the same elements: the inks are looked at once each.
+    for (const colorScheme of language === 'en' ? (['light', 'dark'] as const) : (['dark'] as const)) {
       await page.emulateMedia({ colorScheme });
       const findings = await axe(page);
       test.info().annotations.push(...findings.map(({ id, impact, nodes }) => ({ type: `axe ${impact} ${id}`, description: nodes.join('\n') })));
@@ -49,7 +55,7 @@ test('what keeps people out would be found', async ({ page }) => {
 });
 
 test('what is cut, hidden at a side or too near would be found', async ({ page }) => {
-  await page.setContent('<button style="width:80px;height:80px">a</button><button style="width:80px;height:80px;margin-left:5px">b</button><p style="width:40px;white-space:nowrap">longer than that</p><p style="position:absolute;left:2000px">out</p>');
+  await page.setContent('<!doctype html><button style="width:80px;height:80px">a</button><button style="width:80px;height:80px;margin-left:5px">b</button><p style="width:40px;white-space:nowrap">longer than that</p><p style="position:absolute;left:2000px">out</p>');
   const faults = await layout_faults(page, TABLET.slice(0, 1));
   for (const fault of [/apart/, /longer than that.*wide in 40/, /out" reaches/, /the page is/]) expect(faults.some((one) => fault.test(one)), String(fault)).toBe(true);
 });

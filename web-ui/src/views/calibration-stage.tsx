@@ -1,8 +1,8 @@
 // A calibration under way takes the whole screen: how to lay the board, the hold, what is missing.
-import { expandedDeg, plain, seconds } from '../format/numbers';
 import type { AxisName, CalibrationProcedureView, CalibrationResultView, EdgeView } from '../contract/types';
 import { asking } from '../state';
 import { calibrationDeed, nextWay, type OnBench } from '../state/calibration';
+import { plain, seconds } from '../state/shown';
 import { wish } from '../state/calibrating';
 import { texts } from '../texts';
 import { Band } from './band';
@@ -90,7 +90,7 @@ function Result({ procedure, result }: { procedure: CalibrationProcedureView; re
     <section class="calibration-result" data-testid="calibration-result">
       <div>
         <p class="result-figure">
-          <Figure value_deg={Number(expandedDeg(result.camber_expanded_deg))} decimals={2} sign="±" />
+          <Figure value_deg={result.camber_expanded_deg} decimals={2} sign="±" />
         </p>
         <p class="result-name">{texts.calibration.camber}</p>
       </div>

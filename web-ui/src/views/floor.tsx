@@ -1,9 +1,9 @@
 // The floor under the four wheels: what is known of its slope, and two ways to survey it.
 import { signal } from '@preact/signals';
-import { expandedDeg, plain, signedDeg } from '../format/numbers';
 import type { AxisName, FloorHeights, FloorView, LineName, StateView } from '../contract/types';
 import { asking, requestFloorForget, requestHeights, requestLine } from '../state';
 import { HEIGHTS, heightsOf, LENGTHS, type HeightDraft, type HeightField } from '../state/levelling';
+import { angle, expandedAngle, plain } from '../state/shown';
 import { texts } from '../texts';
 import { Figure } from './figure';
 import { AXES } from './run-out';
@@ -17,7 +17,7 @@ const LINES: readonly LineName[] = ['front', 'rear', 'left', 'right'];
 const READS = ['water_above_pad', 'pad_height'] as const;
 
 function slope(value_deg: number, expanded_deg: number, sense: string): string {
-  return texts.floor.slope(signedDeg(value_deg), expandedDeg(expanded_deg), sense);
+  return texts.floor.slope(angle(value_deg), expandedAngle(expanded_deg), sense);
 }
 
 export function FloorLine({ floor }: { floor: FloorView }) {
@@ -117,7 +117,7 @@ function Lines({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
           const turned = floor.half === line;
           return (
             <li key={line} data-testid={`floor-line-${line}`}>
-              <span>{found ? texts.floor.lineSlope(texts.floor.lines[line], signedDeg(found.slope_deg), expandedDeg(found.expanded_deg)) : texts.floor.lines[line]}</span>
+              <span>{found ? texts.floor.lineSlope(texts.floor.lines[line], angle(found.slope_deg), expandedAngle(found.expanded_deg)) : texts.floor.lines[line]}</span>
               <button
                 type="button"
                 class={turned ? 'deed-button' : 'quiet'}
@@ -151,7 +151,7 @@ function Slope({ name, value_deg, expanded_deg, sense, main = false }: SlopeProp
         <Figure value_deg={value_deg} decimals={2} sign="none" />
       </p>
       <p>
-        <b class="sense">{sense}</b> <span class="interval">{texts.camber.plusMinus(expandedDeg(expanded_deg))}</span>
+        <b class="sense">{sense}</b> <span class="interval">{texts.findings.interval(expandedAngle(expanded_deg))}</span>
       </p>
     </article>
   );

@@ -1,8 +1,8 @@
 // The slim head: name, link to the daemon, and whether the car is a simulated one.
-import { age } from '../format/numbers';
 import { link, silence_s } from '../state';
 import { chooseLanguage, language, LANGUAGES, OWN_NAME } from '../state/language';
 import { scenarioNow } from '../state/sections';
+import { age } from '../state/shown';
 import { chooseTheme, theme, themeAfter } from '../state/theme';
 import { turnVoice, voiceOn } from '../state/voice';
 import { texts } from '../texts';

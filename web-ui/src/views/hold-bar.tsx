@@ -1,5 +1,5 @@
 // How much of a hold is done: a bar that fills, and the seconds.
-import { seconds } from '../format/numbers';
+import { seconds } from '../state/shown';
 import { heldShare } from '../state/steps';
 import { texts } from '../texts';
 

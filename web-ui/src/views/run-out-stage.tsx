@@ -1,8 +1,8 @@
 // A wheel being turned on its bearing takes the whole screen: one word, one sentence, one figure.
-import { plain } from '../format/numbers';
 import type { RunOutView, StateView } from '../contract/types';
 import { asking, requestRunOutCancel, requestRunOutFinish } from '../state';
 import { running, runOutDeed } from '../state/levelling';
+import { plain } from '../state/shown';
 import { texts } from '../texts';
 import { Band } from './band';
 import { BoardsStrip } from './boards';

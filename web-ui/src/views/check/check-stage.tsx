@@ -1,9 +1,9 @@
 // A guided check under way takes the whole screen: one word, one sentence, one figure.
 import { signal } from '@preact/signals';
-import { seconds, signedDeg } from '../../format/numbers';
 import type { CheckView, CheckWants, StateView } from '../../contract/types';
 import { checkDeed, figuresOf, isTimed, wantedFields } from '../../state/checks';
 import { wishCheck } from '../../state/checking';
+import { angle, seconds } from '../../state/shown';
 import { busy } from '../../state/visit';
 import { texts } from '../../texts';
 import { Band } from '../band';
@@ -15,6 +15,7 @@ import { Refusal } from '../refusal';
 import { Shape } from '../shapes';
 import { steerWord } from '../steer-word';
 import { Tape } from '../tape';
+import { MarkedWords } from '../words';
 
 /** Figures being typed, with the stop they belong to: another stop begins with empty fields. */
 const drafts = signal<{ stop: string; typed: Readonly<Record<string, string>> }>({ stop: '', typed: {} });
@@ -60,16 +61,18 @@ function Middle({ check }: { check: CheckView }) {
       {steer_deg !== null && (
         <>
           <p class="steer-figure">
-            <Figure value_deg={steer_deg} decimals={1} room="39.9" />
+            <Figure value_deg={steer_deg} decimals={1} room_deg={39.9} />
           </p>
           <p class="sense">{steerWord(steer_deg)}</p>
           <Tape steer_deg={steer_deg} rests={[]} />
         </>
       )}
-      {steer_deg === null && isTimed(check.phase) && <p class="check-countdown matter">
-          {seconds(Math.max(0, check.hold_needed_s - check.held_s))} <small>s</small>
-        </p>}
-      {last?.camber_deg != null && <p class="work-words">{`camber ${signedDeg(last.camber_deg)}°`}</p>}
+      {steer_deg === null && isTimed(check.phase) && (
+        <p class="check-countdown">
+          <MarkedWords words={texts.check.left(seconds(Math.max(0, check.hold_needed_s - check.held_s)))} />
+        </p>
+      )}
+      {last?.camber_deg != null && <p class="work-words">{texts.swing.camberThere(angle(last.camber_deg))}</p>}
     </section>
   );
 }

@@ -2,16 +2,14 @@
 // and which way to go, to be read from under the car.
 import { signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
-import { expandedText, valueText } from '../../format/quantities';
-import { timeOnly } from '../../format/times';
 import type { Optional, Place, Quantity, StateView, Unit, VisitView, WorkStepView } from '../../contract/types';
 import { factorFor } from '../../picture/plumb';
 import { daemonNow_us, isOld, openByHand } from '../../state';
-import { notation } from '../../state/notation';
+import { age, expandedValue, timeOnly, value, valueSize } from '../../state/shown';
 import type { Line } from '../../state/steps';
 import { panel } from '../../state/visit';
 import { isCorner, limitsOf, liveWheel, wayToGo, type Way } from '../../state/work';
-import { age, wordsWidth_em } from '../../format/numbers';
+import { wordsWidth_em } from '../../format/numbers';
 import { texts } from '../../texts';
 import { towardWords } from '../../texts/phrases';
 import { Figure } from '../figure';
@@ -68,18 +66,17 @@ function Band({ way, step }: { way: Way | null; step: WorkStepView }) {
       </div>
       {way !== null && way.kind !== 'there' && (
         <p class="way-size">
-          <Amount value={way.size} unit={step.unit} signed={false} />
+          <Amount amount={way.size} unit={step.unit} signed={false} />
         </p>
       )}
     </div>
   );
 }
 
-/** A value of any unit at full size; degrees with a raised sign, everything else as it is written. */
-function Amount({ value, unit, signed }: { value: number; unit: Unit; signed: boolean }) {
-  if (unit === 'deg' && notation.value === 'degrees') return <Figure value_deg={value} decimals={2} sign={signed ? 'own' : 'none'} />;
-  const text = valueText(value, unit, notation.value);
-  const shown = signed ? text : text.replace(/^\+/, '');
+/** A value of any unit at full size; angles with raised marks, everything else as it is written. */
+function Amount({ amount, unit, signed }: { amount: number; unit: Unit; signed: boolean }) {
+  if (unit === 'deg') return <Figure value_deg={amount} decimals={2} sign={signed ? 'own' : 'none'} />;
+  const shown = signed ? value(amount, unit) : valueSize(amount, unit);
   return (
     <span class="figure" style={{ '--em': wordsWidth_em(shown).toFixed(3) }}>
       {shown}
@@ -133,11 +130,11 @@ function Below({ visit, step }: { visit: VisitView; step: WorkStepView }) {
 
 function Limits({ visit, step }: { visit: VisitView; step: WorkStepView }) {
   const limits = limitsOf(visit, step);
-  const text = (value: Optional<number>): string | null => (value == null ? null : valueText(value, step.unit, notation.value));
+  const text = (of: Optional<number>): string | null => (of == null ? null : value(of, step.unit));
   const [low, high] = [text(limits?.low), text(limits?.high)];
   return (
     <p class="work-aim">
-      {texts.work.aim} <b>{valueText(step.aim, step.unit, notation.value)}</b>
+      {texts.work.aim} <b>{value(step.aim, step.unit)}</b>
       {(low !== null || high !== null) && <span class="hint">{` ${texts.work.limits} ${low ?? '…'} … ${high ?? '…'}`}</span>}
     </p>
   );
@@ -164,10 +161,10 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
         {now ? (
           <>
             <p class="work-figure" data-testid="work-value" data-value={now.value} data-expanded={now.expanded}>
-              <Amount value={now.value} unit={step.unit} signed />
+              <Amount amount={now.value} unit={step.unit} signed />
             </p>
             <p class="work-words">
-              <span class="sense">{now.sense}</span> <span class="interval">± {expandedText(now.expanded, step.unit, notation.value)}</span>
+              <span class="sense">{now.sense}</span> <span class="interval">{texts.findings.interval(expandedValue(now.expanded, step.unit))}</span>
             </p>
           </>
         ) : (
