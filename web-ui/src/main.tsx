@@ -2,6 +2,7 @@ import { render } from 'preact';
 import { follow } from './state';
 import { stayAwake } from './state/awake';
 import { startLanguage } from './state/language';
+import { settleAfterFirst } from './state/settled';
 import { followTheme } from './state/theme';
 import { followVisit } from './state/visit';
 import { followVoice } from './state/voice';
@@ -17,6 +18,7 @@ if (root) {
     followVoice();
     followVisit();
     stayAwake();
+    settleAfterFirst();
     follow();
   });
 }

@@ -1,4 +1,5 @@
-// Every screen as a picture, to be looked at: LOOK names the folder, ONLY a part of the screens' names.
+// Every screen as a picture, to be looked at: LOOK names the folder, ONLY a part of the screens' names,
+// LAYOUTS more sizes by name, SPOKEN the language; DARK takes the ink for the dark.
 import { test } from '../gallery/gallery.ts';
 import { OTHERS, TABLET } from '../gallery/faults.ts';
 import { SCREENS } from '../gallery/screens.ts';
@@ -10,6 +11,7 @@ const layouts = [...TABLET, ...OTHERS.filter(({ name }) => (process.env['LAYOUTS
 for (const screen of folder === undefined ? [] : SCREENS.filter(({ name }) => only.test(name))) {
   test(`look at ${screen.name}`, async ({ page, gallery }) => {
     await page.emulateMedia({ colorScheme: process.env['DARK'] ? 'dark' : 'light' });
+    await page.addInitScript((language) => localStorage.setItem('hubplumb-language', language), process.env['SPOKEN'] ?? 'en');
     await gallery.show(page, screen.scene);
     await screen.go?.(page, gallery);
     for (const { name, width, height } of layouts) {

@@ -4,7 +4,9 @@ import { daemon, link, openByHand, openLine, problem, putProblemAway } from '../
 import { benchOnStage } from '../state/calibrating';
 import { checkOnStage } from '../state/checking';
 import { boardsNow, boardsTroubled, checksNow, checksToStart, findingsNow, hasChecks, levellingAndBoards, levellingNow, newestSheet, swingNow, swingToStart, told, wheelsNow } from '../state/sections';
+import { settled } from '../state/settled';
 import { onStage } from '../state/staged';
+import type { Line } from '../state/steps';
 import { panel, stepOnStage, visit } from '../state/visit';
 import { texts } from '../texts';
 import { BoardFacts, BoardsStrip } from './boards';
@@ -92,11 +94,15 @@ const draw = {
   check: (state: Drawn<'check' | 'checked' | 'boards' | 'swing'>) => <CheckOpen state={state} />,
 };
 
+/** Lines down to the live figures; what is below them waits until they are painted. */
+const ABOVE: readonly Line[] = ['visit', 'prepare', 'boards', 'floor', 'run_out', 'camber'];
+
 function Worksheet() {
   const at = openLine.value;
   const newest = newestSheet.value;
   // Without findings the swing stands open below the live figures: it is the next step.
   const swingOpen = at === 'swing' || (newest === undefined && at === 'camber');
+  const below = settled.value || !ABOVE.includes(at);
   return (
     <>
       <LinesBefore visit={visit.value} at={at} />
@@ -128,6 +134,15 @@ function Worksheet() {
       >
         <Live of={wheelsNow} draw={draw.camber} />
       </SheetLine>
+      {below && <Below at={at} swingOpen={swingOpen} />}
+    </>
+  );
+}
+
+function Below({ at, swingOpen }: { at: Line; swingOpen: boolean }) {
+  const newest = newestSheet.value;
+  return (
+    <>
       <SheetLine
         line="swing"
         title={texts.swing.title}
