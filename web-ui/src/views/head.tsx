@@ -1,4 +1,5 @@
 // The slim head: name, link to the daemon, and whether the car is a simulated one.
+import { useEffect, useRef } from 'preact/hooks';
 import { link, silence_s } from '../state';
 import { chooseLanguage, language, LANGUAGES, OWN_NAME } from '../state/language';
 import { scenarioNow } from '../state/sections';
@@ -49,10 +50,23 @@ function ThemeSwitch() {
   );
 }
 
+/** Tells the styles how high the head is: with languages, sizes of text and tablets it differs. */
+function useHeight(head: { current: HTMLElement | null }): void {
+  useEffect(() => {
+    const { current } = head;
+    if (!current) return undefined;
+    const watch = new ResizeObserver(() => document.documentElement.style.setProperty('--head', `${current.offsetHeight}px`));
+    watch.observe(current);
+    return () => watch.disconnect();
+  }, []);
+}
+
 export function Head() {
+  const head = useRef<HTMLElement>(null);
+  useHeight(head);
   const scenario = scenarioNow.value?.scenario;
   return (
-    <header class="head">
+    <header class="head" ref={head}>
       <h1>
         <Shape name="bob" />
         {texts.head.name}
