@@ -101,7 +101,7 @@ export async function layout_faults(page: Page, layouts: readonly Layout[]): Pro
   const faults: string[] = [];
   for (const { name, width, height } of layouts) {
     await page.setViewportSize({ width, height });
-    await page.evaluate(() => new Promise(requestAnimationFrame));
+    await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
     for (const fault of [...(await cut_off(page)), ...(await too_small(page)), ...(await too_near(page))]) faults.push(`${name}: ${fault}`);
   }
   return faults;

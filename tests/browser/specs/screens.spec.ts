@@ -27,6 +27,8 @@ for (const [language, screen] of LANGUAGES.flatMap((one) => SCREENS.map((screen)
 
     for (const { name, width, height } of TABLET) {
       await page.setViewportSize({ width, height });
+      // The height of the head is told to the styles with the next frame.
+      await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
       await page.evaluate(() => scrollTo(0, 0));
       for (const [selectors, least_mm] of [[screen.matters === undefined ? [] : [screen.matters], MATTERS_MM], [screen.reads ?? [], READ_MM]] as const) {
         for (const selector of selectors) {
