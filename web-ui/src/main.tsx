@@ -1,6 +1,8 @@
 import { render } from 'preact';
 import { follow } from './state';
+import { followAdjusting } from './state/adjusting';
 import { stayAwake } from './state/awake';
+import { followKeys } from './state/keys';
 import { startLanguage } from './state/language';
 import { settleAfterFirst } from './state/settled';
 import { followTheme } from './state/theme';
@@ -16,6 +18,8 @@ if (root) {
   void startLanguage().then(() => {
     render(<Page />, root);
     followVoice();
+    followAdjusting();
+    followKeys();
     followVisit();
     stayAwake();
     settleAfterFirst();

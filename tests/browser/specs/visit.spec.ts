@@ -154,7 +154,7 @@ test('a visit goes from preparing to the sheet', async ({ page, complaints }) =>
 
     // The end: the sheet can be opened, and nothing is added any more.
     await open_line(page, 'sheet');
-    await expect(page.getByTestId('sheet-open')).toHaveAttribute('href', `sheet/${told.id}`);
+    await expect(page.getByTestId('sheet-open')).toHaveAttribute('href', `sheet/${told.id}?language=en`);
     await page.getByTestId('visit-close').click();
     await expect(page.getByTestId('visit-reopen')).toBeVisible();
     expect((await visit_of(demo)).stage).toBe('closed');

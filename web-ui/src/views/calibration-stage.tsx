@@ -8,6 +8,7 @@ import { texts } from '../texts';
 import { Band } from './band';
 import { BoardPicture } from './board-picture';
 import { Figure } from './figure';
+import { PrimaryButton } from './primary-button';
 import { Shape } from './shapes';
 import { Trouble } from './trouble';
 import { MarkedWords } from './words';
@@ -119,10 +120,10 @@ function Result({ procedure, result }: { procedure: CalibrationProcedureView; re
 
 function Buttons({ on: { board, procedure } }: { on: OnBench }) {
   const { id } = board;
-  const button = (name: string, testid: string, deed: boolean, act: () => Promise<boolean>) => (
-    <button type="button" class={deed ? 'deed-button deed-button-large' : 'cancel'} data-testid={testid} disabled={asking.value} onClick={() => void act()}>
+  const button = (name: string, testid: string, deed: boolean, act: () => Promise<boolean>, keyed = deed) => (
+    <PrimaryButton of={`${testid}/${id}/${procedure.run}`} keyed={keyed} class={deed ? 'deed-button deed-button-large' : 'cancel'} data-testid={testid} disabled={asking.value} onClick={() => void act()}>
       {name}
-    </button>
+    </PrimaryButton>
   );
   if (procedure.phase === 'solved') {
     return (
@@ -138,7 +139,7 @@ function Buttons({ on: { board, procedure } }: { on: OnBench }) {
     <>
       {procedure.kind === 'poses' &&
         procedure.taken > 0 &&
-        button(worst === null ? texts.calibration.takeBack : texts.calibration.takeBackPose(worst + 1), 'calibration-take-back', worst !== null, () => wish.takeBack(id, worst))}
+        button(worst === null ? texts.calibration.takeBack : texts.calibration.takeBackPose(worst + 1), 'calibration-take-back', worst !== null, () => wish.takeBack(id, worst), false)}
       {procedure.can_solve && worst === null && button(texts.calibration.solve, 'calibration-solve', true, () => wish.solve(id))}
       {button(texts.calibration.cancel, 'calibration-cancel', false, () => wish.cancel(id))}
     </>

@@ -2,16 +2,20 @@
 import { signal } from '@preact/signals';
 import type { AxisName, FloorHeights, FloorView, LineName, StateView } from '../contract/types';
 import { asking, requestFloorForget, requestHeights, requestLine } from '../state';
-import { HEIGHTS, heightsOf, LENGTHS, type HeightDraft, type HeightField } from '../state/levelling';
+import { HEIGHTS, heightsOf, LENGTHS, nextLine, type HeightDraft, type HeightField } from '../state/levelling';
 import { angle, expandedAngle, plain } from '../state/shown';
 import { texts } from '../texts';
 import { Figure } from './figure';
+import { PrimaryButton } from './primary-button';
 import { AXES } from './run-out';
 
 const typed = signal<HeightDraft>({ standard_mm: '1' });
 const reads = signal<NonNullable<FloorHeights['reads']>>('water_above_pad');
 const board = signal<string | null>(null);
 const axis = signal<AxisName>('+x');
+
+/** Nobody turns a straight-edge end for end in less; a second take that comes sooner is a key struck twice. */
+const TURNING_MS = 3000;
 
 const LINES: readonly LineName[] = ['front', 'rear', 'left', 'right'];
 const READS = ['water_above_pad', 'pad_height'] as const;
@@ -118,14 +122,16 @@ function Lines({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
           return (
             <li key={line} data-testid={`floor-line-${line}`}>
               <span>{found ? texts.floor.lineSlope(texts.floor.lines[line], angle(found.slope_deg), expandedAngle(found.expanded_deg)) : texts.floor.lines[line]}</span>
-              <button
-                type="button"
+              <PrimaryButton
+                of={`floor/${line}/${turned}`}
+                keyed={line === nextLine(floor)}
+                settle_ms={turned ? TURNING_MS : undefined}
                 class={turned ? 'deed-button' : 'quiet'}
                 disabled={asking.value || !chosen}
                 onClick={() => chosen && void requestLine({ line, board: chosen.id, along: axis.value, turned })}
               >
                 {turned ? texts.floor.second : texts.floor.first}
-              </button>
+              </PrimaryButton>
             </li>
           );
         })}

@@ -5,8 +5,8 @@ import { chooseLanguage, language, LANGUAGES, OWN_NAME } from '../state/language
 import { scenarioNow } from '../state/sections';
 import { age } from '../state/shown';
 import { chooseTheme, theme, themeAfter } from '../state/theme';
-import { turnVoice, voiceOn } from '../state/voice';
 import { texts } from '../texts';
+import { HandsFree } from './hands-free';
 import { Shape } from './shapes';
 
 function Connection() {
@@ -79,9 +79,7 @@ export function Head() {
       )}
       <LanguageChoice />
       <ThemeSwitch />
-      <button type="button" class="voice" title={texts.head.voice} aria-pressed={voiceOn.value} onClick={() => turnVoice(!voiceOn.value)}>
-        {voiceOn.value ? texts.head.voiceOn : texts.head.voiceOff}
-      </button>
+      <HandsFree />
     </header>
   );
 }

@@ -9,6 +9,7 @@ import { onStage } from '../state/staged';
 import type { Line } from '../state/steps';
 import { panel, stepOnStage, visit } from '../state/visit';
 import { texts } from '../texts';
+import { AwakeNote } from './awake-note';
 import { BoardFacts, BoardsStrip } from './boards';
 import { CalibrationStage } from './calibration-stage';
 import { CamberLine, CamberOpen } from './camber';
@@ -216,6 +217,7 @@ export function Page() {
       <Head />
       <Problem />
       <main class={`sheet sheet-${link.value}${on !== null ? ' sheet-stage' : ''}`}>
+        {on !== null && <AwakeNote />}
         {!told.value ? (
           <p class="hint">{texts.head.connecting} …</p>
         ) : on === 'swing' ? (

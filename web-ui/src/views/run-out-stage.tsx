@@ -6,6 +6,7 @@ import { plain } from '../state/shown';
 import { texts } from '../texts';
 import { Band } from './band';
 import { BoardsStrip } from './boards';
+import { PrimaryButton } from './primary-button';
 
 const QUARTERS_DEG = [0, 90, 180, 270] as const;
 /** Nearer than this to a quarter counts as there; the daemon judges what it is worth. */
@@ -48,9 +49,9 @@ function Buttons({ wheel }: { wheel: RunOutView }) {
   return (
     <>
       {wheel.would_do && (
-        <button type="button" class="deed-button" data-testid={`run-out-finish-${wheel.mount}`} disabled={asking.value} onClick={() => void requestRunOutFinish(wheel.mount)}>
+        <PrimaryButton of={`run_out_end/${wheel.mount}/${wheel.run}`} class="deed-button" data-testid={`run-out-finish-${wheel.mount}`} disabled={asking.value} onClick={() => void requestRunOutFinish(wheel.mount)}>
           {texts.runOut.finish}
-        </button>
+        </PrimaryButton>
       )}
       <button type="button" class="cancel" data-testid={`run-out-cancel-${wheel.mount}`} disabled={asking.value} onClick={() => void requestRunOutCancel(wheel.mount)}>
         {texts.runOut.cancel}

@@ -6,6 +6,7 @@ import { runOutDeed } from '../state/levelling';
 import { angle, angleSize, expandedAngle, plain } from '../state/shown';
 import { readySound } from '../state/voice';
 import { texts } from '../texts';
+import { PrimaryButton } from './primary-button';
 import { Shape } from './shapes';
 import { Trouble } from './trouble';
 
@@ -37,15 +38,16 @@ function Result({ result }: { result: RunOutResultView }) {
 function WheelCard({ wheel, live }: { wheel: RunOutView; live: boolean }) {
   const deed = wheel.sits_by === 'run_out' ? 'done' : wheel.phase === 'refused' ? 'refused' : 'idle';
   const button = (jacked: boolean) => (
-    <button
-      type="button"
+    <PrimaryButton
+      of={`run_out/${wheel.mount}/${wheel.run}`}
+      keyed={jacked && (wheel.sits_by !== 'run_out' || wheel.phase === 'refused')}
       class={jacked ? 'deed-button' : 'quiet'}
       data-testid={`run-out-${jacked ? 'start' : 'roll'}-${wheel.mount}`}
       disabled={asking.value || !live}
       onClick={() => start(wheel, jacked)}
     >
       {jacked ? (wheel.sits_by === 'run_out' ? texts.runOut.again : texts.runOut.jacked) : texts.runOut.rolled}
-    </button>
+    </PrimaryButton>
   );
   return (
     <article class="run-out-wheel" data-testid={`sits-${wheel.mount}`} data-sits-by={wheel.sits_by}>

@@ -3,6 +3,7 @@ import type { StateView, SteerSource } from '../contract/types';
 import { asking, requestStart, steerSource } from '../state';
 import { readySound } from '../state/voice';
 import { texts } from '../texts';
+import { PrimaryButton } from './primary-button';
 import { ToeForm } from './toe-form';
 import { Trouble } from './trouble';
 
@@ -72,15 +73,15 @@ export function SwingStartForm({ state }: { state: Pick<StateView, 'swing' | 'bo
               <Source key={source} source={source} />
             ))}
           </fieldset>
-          <button
-            type="button"
+          <PrimaryButton
+            of={`swing/${swing.run}`}
             class="deed-button deed-button-large"
             data-testid="swing-start"
             disabled={asking.value || !canStart(state)}
             onClick={start}
           >
             {asking.value ? texts.swing.waiting : swing.run > 0 ? texts.swing.again : texts.swing.start}
-          </button>
+          </PrimaryButton>
           {!canStart(state) && <p class="hint">{texts.swing.noBoards}</p>}
           <ToeForm state={state} />
         </div>

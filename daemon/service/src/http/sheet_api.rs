@@ -24,13 +24,18 @@ pub(super) struct SheetWish {
     /// Paper.
     #[serde(default)]
     paper: Paper,
+    /// Its language; a sheet that is opened in a window of its own can say it in no header. Any
+    /// address may name one, so it is not read here.
+    #[serde(rename = "language")]
+    _language: Option<String>,
 }
 
 /// The sheet of a visit as one HTML file that needs nothing else.
 #[utoipa::path(get, path = "/sheet/{id}", tag = "visits", params(
     ("id" = i64, Path),
     ("minutes" = Option<String>, Query, description = "Angles in degrees and minutes; any value, or none"),
-    ("paper" = Option<String>, Query, description = "a4 or letter; a4 where nothing is said")), responses(
+    ("paper" = Option<String>, Query, description = "a4 or letter; a4 where nothing is said"),
+    ("language" = Option<String>, Query, description = "Language of the sentences (BCP 47): en or de. Else Accept-Language decides")), responses(
     (status = 200, content_type = "text/html", description = "The sheet"),
     (status = 400, body = ProblemView, content_type = "application/problem+json", description = "No such paper"),
     (status = 404, body = ProblemView, content_type = "application/problem+json", description = "No such visit")))]

@@ -17,9 +17,6 @@ export const head: Texts['head'] = {
   neverMet: 'noch keine Verbindung',
   simulated: 'simuliertes Fahrzeug',
   seed: (seed) => `Startwert ${seed}`,
-  voice: 'Schritte ansagen und Töne geben',
-  voiceOn: 'Ansage ein',
-  voiceOff: 'Ansage aus',
   theme: 'Farben der Seite',
   themes: { auto: 'Licht: auto', daylight: 'Tageslicht', dark: 'dunkel' },
 };

@@ -20,9 +20,6 @@ export const head = {
   neverMet: 'no connection yet',
   simulated: 'simulated car',
   seed: (seed: number) => `seed ${seed}`,
-  voice: 'Speak the steps and sound tones',
-  voiceOn: 'voice on',
-  voiceOff: 'voice off',
   theme: 'Ink of the page',
   themes: { auto: 'light: auto', daylight: 'daylight', dark: 'dark' },
 };

@@ -7,6 +7,7 @@ import { busy } from '../../state/visit';
 import { readySound } from '../../state/voice';
 import { texts } from '../../texts';
 import { Pick } from '../field';
+import { PrimaryButton } from '../primary-button';
 import { Refusal } from '../refusal';
 import { Trouble } from '../trouble';
 
@@ -84,8 +85,8 @@ export function CheckOpen({ state }: { state: Pick<StateView, 'check' | 'checked
           {kind === 'camber_on_bar' && <Pick name={texts.check.turn} choices={pairs(texts.check.turns)} chosen={turn} onPick={(one) => put({ turn: one })} testid="check-turn" />}
           {sources.length > 0 && <Pick name={texts.check.by} choices={pairs(texts.check.sources, sources)} chosen={sources.includes(by) ? by : 'gyro'} onPick={(one) => put({ by: one })} testid="check-by" />}
           <Refusal by="check" />
-          <button
-            type="button"
+          <PrimaryButton
+            of={`check/${kind}/${state.check.run}`}
             class="deed-button deed-button-large"
             disabled={busy.value || !live}
             data-testid="check-start"
@@ -95,7 +96,7 @@ export function CheckOpen({ state }: { state: Pick<StateView, 'check' | 'checked
             }}
           >
             {texts.check.start}
-          </button>
+          </PrimaryButton>
           {!live && <p class="hint">{texts.check.noBoard}</p>}
           {kind === 'toe_out_on_turns' && state.swing.phase === 'done' && (
             <button type="button" class="quiet" disabled={busy.value} onClick={() => void wishCheck.turnsOfSwing()} data-testid="check-of-swing">

@@ -11,6 +11,7 @@ import { BoardsStrip } from '../boards';
 import { CamberLine } from '../camber';
 import { Field } from '../field';
 import { Figure } from '../figure';
+import { PrimaryButton } from '../primary-button';
 import { Refusal } from '../refusal';
 import { Shape } from '../shapes';
 import { steerWord } from '../steer-word';
@@ -42,9 +43,9 @@ function Wanted({ check, wants }: { check: CheckView; wants: CheckWants }) {
           return <Field key={field} name={name} unit={unit} typed={typed[field] ?? ''} onType={(text) => (drafts.value = { stop, typed: { ...typed, [field]: text } })} testid={`check-figure-${field}`} />;
         })}
       </div>
-      <button type="submit" class="deed-button deed-button-large" disabled={busy.value || figures === null} data-testid="check-figure-take">
+      <PrimaryButton of={`check_take/${stop}/${stepping}`} type="submit" class="deed-button deed-button-large" disabled={busy.value || figures === null} data-testid="check-figure-take">
         {stepping ? texts.check.step : texts.check.take}
-      </button>
+      </PrimaryButton>
     </form>
   );
 }
@@ -117,9 +118,9 @@ export function CheckStage({ state, check }: { state: StateView; check: CheckVie
         </div>
         <div class="stage-buttons">
           {check.can_finish && (
-            <button type="button" class="deed-button" disabled={busy.value} onClick={() => void wishCheck.finish()} data-testid="check-finish">
+            <PrimaryButton of={`check_end/${check.run}`} keyed={check.wants == null} class="deed-button" disabled={busy.value} onClick={() => void wishCheck.finish()} data-testid="check-finish">
               {texts.check.finish}
-            </button>
+            </PrimaryButton>
           )}
           <button type="button" class="cancel" disabled={busy.value} onClick={() => void wishCheck.cancel()} data-testid="check-cancel">
             {texts.check.cancel}

@@ -8,14 +8,16 @@ import { daemonNow_us, isOld, openByHand } from '../../state';
 import { age, expandedValue, timeOnly, value, valueSize } from '../../state/shown';
 import type { Line } from '../../state/steps';
 import { panel } from '../../state/visit';
-import { isCorner, limitsOf, liveWheel, wayToGo, type Way } from '../../state/work';
 import { wordsWidth_em } from '../../format/numbers';
+import { agedCamber, isCorner, limitsOf, liveWheel, wayToGo, type Way } from '../../state/work';
 import { texts } from '../../texts';
 import { towardWords } from '../../texts/phrases';
 import { Figure } from '../figure';
 import { Plumb } from '../plumb';
+import { PrimaryButton } from '../primary-button';
 import { Shape } from '../shapes';
 import { BigWords } from '../words';
+import { AdjustingSwitch, useSpokenWay } from './adjusting-tone';
 import { beginMove, MovedForm } from './moved';
 import { StepAdvice, stepName } from './work';
 
@@ -41,13 +43,9 @@ interface Now {
 /** What counts as now: the live wheel for camber, else what was found last. */
 function standsAt(state: StateView, visit: VisitView, step: WorkStepView): Now | { missing: string } {
   const wheel = liveWheel(state.wheels, step.quantity, step.place);
-  if (wheel?.camber.status === 'known') {
-    const { value_deg, expanded_deg, sense, at_us } = wheel.camber;
-    const age_s = Math.max(0, (daemonNow_us.value - at_us) / 1e6);
-    const live = age_s < 1.5 && !isOld.value;
-    return { value: value_deg, expanded: expanded_deg, sense, when: { live, words: live ? texts.work.live : texts.camber.ago(age(age_s)) } };
-  }
-  if (wheel) return { missing: wheel.camber.text };
+  const aged = wheel && agedCamber(wheel, daemonNow_us.value, isOld.value);
+  if (aged) return { ...aged, when: { live: aged.live, words: aged.live ? texts.work.live : texts.camber.ago(age(aged.age_s)) } };
+  if (wheel?.camber.status === 'missing') return { missing: wheel.camber.text };
   const found = visit.findings.findLast(({ quantity, place }) => quantity === step.quantity && place === step.place);
   return { value: step.value, expanded: step.expanded, sense: found?.sense ?? '', when: { live: false, words: texts.work.standing(found ? timeOnly(found.at) : '–') } };
 }
@@ -144,6 +142,7 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
   const at = standsAt(state, visit, step);
   const now = 'missing' in at ? null : at;
   const way = now && wayToGo(now.value, now.expanded, step.aim, limitsOf(visit, step));
+  useSpokenWay(step, way);
   const form = below.value !== 'advice';
   useEffect(() => window.scrollTo(0, 0), []);
   return (
@@ -182,14 +181,15 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
             <Shape name="mind" /> {texts.work.mindFirst(step.cautions.length)}
           </button>
         )}
+        {below.value === 'advice' && <AdjustingSwitch />}
         {below.value === 'again' ? (
-          <button type="button" class="deed-button deed-button-large" onClick={() => leave(MEASURED_ON[step.quantity] ?? 'figures')} data-testid="work-again">
+          <PrimaryButton of="again" class="deed-button deed-button-large" onClick={() => leave(MEASURED_ON[step.quantity] ?? 'figures')} data-testid="work-again">
             {texts.work.measureAgain}
-          </button>
+          </PrimaryButton>
         ) : (
           below.value === 'advice' && (
-            <button
-              type="button"
+            <PrimaryButton
+              of={`moved/${step.quantity}/${step.place}`}
               class="deed-button deed-button-large"
               data-testid="work-moved"
               onClick={() => {
@@ -198,7 +198,7 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
               }}
             >
               {texts.work.moved}
-            </button>
+            </PrimaryButton>
           )
         )}
       </footer>

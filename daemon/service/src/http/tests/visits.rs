@@ -276,6 +276,7 @@ async fn the_sheet_is_one_page_that_runs_and_fetches_nothing() {
     for (query, wanted) in [
         ("", "size: A4"),
         ("?minutes", "size: A4"),
+        ("?language=de&minutes", "size: A4"),
         ("?paper=letter&minutes=1", "size: letter"),
     ] {
         let path = format!("/sheet/1{query}");
