@@ -4,6 +4,8 @@ import { followAdjusting } from './state/adjusting';
 import { stayAwake } from './state/awake';
 import { followKeys } from './state/keys';
 import { startLanguage } from './state/language';
+import { settleAfterFirst } from './state/settled';
+import { followTheme } from './state/theme';
 import { followVisit } from './state/visit';
 import { followVoice } from './state/voice';
 import { Page } from './views/page';
@@ -11,6 +13,7 @@ import './styles/page.css';
 
 const root = document.getElementById('page');
 if (root) {
+  followTheme();
   // The words of the kept language are there before anything is drawn; without them it is English.
   void startLanguage().then(() => {
     render(<Page />, root);
@@ -19,6 +22,7 @@ if (root) {
     followKeys();
     followVisit();
     stayAwake();
+    settleAfterFirst();
     follow();
   });
 }

@@ -28,7 +28,7 @@ export function unknownWheels(state: StateView): MountView[] {
 }
 
 /** Left less right as the daemon works it out, with what both share. */
-export function differenceOf(state: StateView, run: number, angle: AngleView): DifferenceView | undefined {
+export function differenceOf(state: Pick<StateView, 'differences'>, run: number, angle: AngleView): DifferenceView | undefined {
   return state.differences.findLast((difference) => difference.run === run && difference.angle === angle);
 }
 

@@ -5,6 +5,7 @@ import { asking, requestFloorForget, requestHeights, requestLine } from '../stat
 import { HEIGHTS, heightsOf, LENGTHS, nextLine, type HeightDraft, type HeightField } from '../state/levelling';
 import { angle, expandedAngle, plain } from '../state/shown';
 import { texts } from '../texts';
+import { Figure } from './figure';
 import { PrimaryButton } from './primary-button';
 import { AXES } from './run-out';
 
@@ -88,7 +89,7 @@ function Heights() {
   );
 }
 
-function Lines({ state }: { state: StateView }) {
+function Lines({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
   const { floor } = state.levelling;
   const live = state.boards.filter((one) => one.state === 'live');
   const chosen = live.find(({ id }) => id === board.value) ?? live[0];
@@ -139,11 +140,38 @@ function Lines({ state }: { state: StateView }) {
   );
 }
 
-export function FloorOpen({ state }: { state: StateView }) {
+interface SlopeProps {
+  name: string;
+  value_deg: number;
+  expanded_deg: number;
+  sense: string;
+  main?: boolean;
+}
+
+/** One slope, large; the word says which side is higher, so the figure needs no sign. */
+function Slope({ name, value_deg, expanded_deg, sense, main = false }: SlopeProps) {
+  return (
+    <article class={main ? 'slope slope-main' : 'slope'} data-testid={main ? 'floor-across' : 'floor-along'}>
+      <h3>{name}</h3>
+      <p class="slope-figure">
+        <Figure value_deg={value_deg} decimals={2} sign="none" />
+      </p>
+      <p>
+        <b class="sense">{sense}</b> <span class="interval">{texts.findings.interval(expandedAngle(expanded_deg))}</span>
+      </p>
+    </article>
+  );
+}
+
+export function FloorOpen({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
   const { floor } = state.levelling;
   const twisted = floor.twist_mm != null && Math.abs(floor.twist_mm) >= 0.05;
   return (
     <div class="swing-start">
+      <div class="floor-now">
+        <Slope name={texts.floor.across} value_deg={floor.roll_deg} expanded_deg={floor.roll_expanded_deg} sense={floor.roll_sense} main />
+        <Slope name={texts.floor.along} value_deg={floor.pitch_deg} expanded_deg={floor.pitch_expanded_deg} sense={floor.pitch_sense} />
+      </div>
       <p class="about">{texts.floor.about}</p>
       {twisted && <p class="note">{texts.floor.twist(plain(Math.abs(floor.twist_mm ?? 0), 1))}</p>}
       <div class="swing-columns">

@@ -70,7 +70,7 @@ function WheelCard({ wheel, live }: { wheel: RunOutView; live: boolean }) {
   );
 }
 
-function BodyBoard({ state }: { state: StateView }) {
+function BodyBoard({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
   const { body } = state.levelling;
   if (!state.boards.some(({ mount }) => mount === 'body')) return null;
   const half = body.jacked_left !== body.jacked_right;
@@ -100,7 +100,7 @@ function BodyBoard({ state }: { state: StateView }) {
   );
 }
 
-export function RunOutLine({ state }: { state: StateView }) {
+export function RunOutLine({ state }: { state: Pick<StateView, 'levelling'> }) {
   return (
     <span class="camber-line">
       {inOrder(state.levelling.run_outs).map((wheel) => (
@@ -112,7 +112,7 @@ export function RunOutLine({ state }: { state: StateView }) {
   );
 }
 
-export function RunOutOpen({ state }: { state: StateView }) {
+export function RunOutOpen({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
   const isLive = (wheel: RunOutView) => state.boards.some(({ mount, state: link }) => mount === wheel.mount && link === 'live');
   return (
     <div class="swing-start">

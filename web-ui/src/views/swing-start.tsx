@@ -9,7 +9,7 @@ import { Trouble } from './trouble';
 
 const SOURCES: readonly SteerSource[] = ['gyro', 'plates'];
 
-function canStart(state: StateView): boolean {
+function canStart(state: Pick<StateView, 'swing' | 'boards' | 'levelling'>): boolean {
   return state.boards.some((board) => board.state === 'live' && board.mount?.startsWith('front_'));
 }
 
@@ -18,7 +18,7 @@ function start(): void {
   void requestStart();
 }
 
-export function SwingAgain({ state }: { state: StateView }) {
+export function SwingAgain({ state }: { state: Pick<StateView, 'swing' | 'boards' | 'levelling'> }) {
   return (
     <button type="button" class="deed-button" data-testid="swing-start" disabled={asking.value || !canStart(state)} onClick={start}>
       {state.swing.run > 0 ? texts.swing.again : texts.swing.start}
@@ -46,7 +46,7 @@ function Source({ source }: { source: SteerSource }) {
   );
 }
 
-export function SwingStartForm({ state }: { state: StateView }) {
+export function SwingStartForm({ state }: { state: Pick<StateView, 'swing' | 'boards' | 'levelling'> }) {
   const { swing } = state;
   return (
     <div class="swing-start">

@@ -51,11 +51,11 @@ function Result({ result }: { result: CheckResultView }) {
   );
 }
 
-export function CheckLine({ state }: { state: StateView }) {
+export function CheckLine({ state }: { state: Pick<StateView, 'check' | 'checked'> }) {
   return <span>{resultOf(state)?.say ?? texts.check.line}</span>;
 }
 
-export function CheckOpen({ state }: { state: StateView }) {
+export function CheckOpen({ state }: { state: Pick<StateView, 'check' | 'checked' | 'boards' | 'swing'> }) {
   const { kind, mount, grip, turn, by } = checkChoice.value;
   const { trouble } = state.check;
   const result = resultOf(state);

@@ -17,7 +17,7 @@ export function StageBar({ visit }: { visit: VisitView }) {
             <button
               type="button"
               aria-current={place === 'now' ? 'step' : undefined}
-              aria-label={`${texts.visit.goOn[stage]} (${texts.visit[place]})`}
+              aria-label={`${texts.visit.stage[stage]} (${texts.visit[place]}): ${texts.visit.goOn[stage]}`}
               disabled={busy.value || place === 'now'}
               onClick={() => void note.stage(stage)}
               data-testid={`stage-${stage}`}

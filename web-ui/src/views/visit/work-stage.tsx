@@ -2,12 +2,13 @@
 // and which way to go, to be read from under the car.
 import { signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
-import type { Optional, Place, Quantity, StateView, VisitView, WorkStepView } from '../../contract/types';
+import type { Optional, Place, Quantity, StateView, Unit, VisitView, WorkStepView } from '../../contract/types';
 import { factorFor } from '../../picture/plumb';
 import { daemonNow_us, isOld, openByHand } from '../../state';
 import { age, expandedValue, timeOnly, value, valueSize } from '../../state/shown';
 import type { Line } from '../../state/steps';
 import { panel } from '../../state/visit';
+import { wordsWidth_em } from '../../format/numbers';
 import { agedCamber, isCorner, limitsOf, liveWheel, wayToGo, type Way } from '../../state/work';
 import { texts } from '../../texts';
 import { towardWords } from '../../texts/phrases';
@@ -15,6 +16,7 @@ import { Figure } from '../figure';
 import { Plumb } from '../plumb';
 import { PrimaryButton } from '../primary-button';
 import { Shape } from '../shapes';
+import { BigWords } from '../words';
 import { AdjustingSwitch, useSpokenWay } from './adjusting-tone';
 import { beginMove, MovedForm } from './moved';
 import { StepAdvice, stepName } from './work';
@@ -51,18 +53,32 @@ function standsAt(state: StateView, visit: VisitView, step: WorkStepView): Now |
 function Band({ way, step }: { way: Way | null; step: WorkStepView }) {
   const there = way?.kind === 'there';
   const words = way === null ? texts.work.title : there ? texts.work.there : towardWords(step.quantity, way.toward);
-  const size = way === null || there ? '' : valueSize(way.size, step.unit);
   return (
-    <div class={`deed ${there || way?.kind === 'enough' ? 'deed-hold' : 'deed-move'} way-band`} style={{ '--letters': words.length + size.length }} data-testid="way" data-way={way?.kind ?? 'unknown'}>
+    <div class={`deed ${there || way?.kind === 'enough' ? 'deed-hold' : 'deed-move'} way-band`} data-testid="way" data-way={way?.kind ?? 'unknown'}>
       <Shape name={there ? 'inside' : 'move'} />
-      <p class="deed-word">{words}</p>
+      <div class="deed-words">
+        <p class="deed-word" aria-live="polite">
+          <BigWords words={words} />
+        </p>
+        {way !== null && way.kind !== 'there' && <p class="way-note">{way.kind === 'enough' ? texts.work.enough : texts.work.toGo}</p>}
+      </div>
       {way !== null && way.kind !== 'there' && (
         <p class="way-size">
-          {size} <small>{texts.work.toGo}</small>
-          {way.kind === 'enough' && <small class="way-enough">{texts.work.enough}</small>}
+          <Amount amount={way.size} unit={step.unit} signed={false} />
         </p>
       )}
     </div>
+  );
+}
+
+/** A value of any unit at full size; angles with raised marks, everything else as it is written. */
+function Amount({ amount, unit, signed }: { amount: number; unit: Unit; signed: boolean }) {
+  if (unit === 'deg') return <Figure value_deg={amount} decimals={2} sign={signed ? 'own' : 'none'} />;
+  const shown = signed ? value(amount, unit) : valueSize(amount, unit);
+  return (
+    <span class="figure" style={{ '--em': wordsWidth_em(shown).toFixed(3) }}>
+      {shown}
+    </span>
   );
 }
 
@@ -144,7 +160,7 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
         {now ? (
           <>
             <p class="work-figure" data-testid="work-value" data-value={now.value} data-expanded={now.expanded}>
-              {step.unit === 'deg' ? <Figure value_deg={now.value} decimals={2} /> : <span class="work-plain">{value(now.value, step.unit)}</span>}
+              <Amount amount={now.value} unit={step.unit} signed />
             </p>
             <p class="work-words">
               <span class="sense">{now.sense}</span> <span class="interval">{texts.findings.interval(expandedValue(now.expanded, step.unit))}</span>
