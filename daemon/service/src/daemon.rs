@@ -122,6 +122,7 @@ impl Daemon {
         let (publish, shown) = watch::channel(boards);
         let calibration =
             CalibrationDesk::new(shown.clone(), swing.watch(), links.store.clone(), journal);
+        let traces = links.inlets.traces.clone();
         let sources = Sources {
             boards: shown,
             swing: swing.watch(),
@@ -160,6 +161,8 @@ impl Daemon {
                 level,
                 visits,
                 check,
+                traces,
+                clock,
                 stop: stop.clone(),
             },
             tasks,
