@@ -227,8 +227,14 @@ mod tests {
             (5.0, 13.0, -0.5, 10.0, -1.1672, 0.5715),
             (0.0, 13.0, 0.0, 20.0, 0.7990, 0.7990),
         ] {
-            let axis = AxisAngles { caster: deg(caster), sai: deg(sai) };
-            let straight = SpindlePosition { heading: Angle::ZERO, camber: deg(camber) };
+            let axis = AxisAngles {
+                caster: deg(caster),
+                sai: deg(sai),
+            };
+            let straight = SpindlePosition {
+                heading: Angle::ZERO,
+                camber: deg(camber),
+            };
             for side in Side::BOTH {
                 let curve = camber_curve(side, axis, straight, deg(-steer), deg(steer));
                 assert_eq!(curve.len(), 41);
@@ -237,10 +243,17 @@ mod tests {
                     Side::Left => (inward, outward),
                     Side::Right => (outward, inward),
                 };
-                for (at, steer, camber) in [(0, -steer, to_right), (20, 0.0, camber), (40, steer, to_left)] {
+                for (at, steer, camber) in [
+                    (0, -steer, to_right),
+                    (20, 0.0, camber),
+                    (40, steer, to_left),
+                ] {
                     let point = curve[at];
                     assert!((point.steer.deg() - steer).abs() < 1e-9, "{point:?}");
-                    assert!((point.camber.deg() - camber).abs() < 5e-5, "{side:?} {point:?}");
+                    assert!(
+                        (point.camber.deg() - camber).abs() < 5e-5,
+                        "{side:?} {point:?}"
+                    );
                 }
             }
         }

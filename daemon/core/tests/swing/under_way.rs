@@ -120,7 +120,10 @@ fn the_curve_of_a_swing_goes_through_its_stops() {
         assert_eq!((curve.side, curve.stops.len()), (side_of(corner), 4));
         assert!(curve.fitted.len() <= 41, "{}", curve.fitted.len());
         for stop in &curve.stops {
-            let after = curve.fitted.iter().position(|p| p.steer.rad() > stop.steer.rad());
+            let after = curve
+                .fitted
+                .iter()
+                .position(|p| p.steer.rad() > stop.steer.rad());
             let after = after.unwrap();
             let (a, b) = (curve.fitted[after - 1], curve.fitted[after]);
             let share = (stop.steer - a.steer).rad() / (b.steer - a.steer).rad();

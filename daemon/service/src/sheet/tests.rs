@@ -1,7 +1,7 @@
 use super::sample::{finding, verdict, visit};
 use super::{Angles, Paper, SheetOptions, written};
-use crate::present::past_visit;
 use crate::http::visit_views::{VerdictWord, VisitView};
+use crate::present::past_visit;
 use crate::visit::{Place, Quantity, Stage};
 
 fn options() -> SheetOptions {

@@ -89,7 +89,13 @@ mod tests {
     fn a_gap_is_marked_once_with_its_reason() {
         let (moving, saturated) = (Err(Missing::Moving), Err(Missing::Saturated));
         assert_eq!(
-            drawn(&[(10, Ok(())), (20, moving), (30, moving), (40, saturated), (50, Ok(()))]),
+            drawn(&[
+                (10, Ok(())),
+                (20, moving),
+                (30, moving),
+                (40, saturated),
+                (50, Ok(()))
+            ]),
             [
                 (0, 10_000, None),
                 (1, 20_000, Some(Missing::Moving)),

@@ -99,7 +99,10 @@ async fn every_angle_arrives_in_at_most_twenty_batches_a_second() {
         gaps.extend(board["gaps"].as_array().unwrap().clone());
         assert_eq!(board["lost"], 0, "{board}");
         if angles(&board) > 0 {
-            assert!(board["lean_expanded_deg"].as_f64().unwrap() > 0.0, "{board}");
+            assert!(
+                board["lean_expanded_deg"].as_f64().unwrap() > 0.0,
+                "{board}"
+            );
         }
         for angle in board["lean_deg"].as_array().unwrap() {
             // Four decimals, and not one more.
@@ -109,7 +112,10 @@ async fn every_angle_arrives_in_at_most_twenty_batches_a_second() {
     writing.await.unwrap();
     assert_eq!(gaps, ["settling"]);
     let seconds = began.elapsed().as_secs_f64();
-    assert!(f64::from(batches) <= 20.0 * seconds + 1.0, "{batches} in {seconds} s");
+    assert!(
+        f64::from(batches) <= 20.0 * seconds + 1.0,
+        "{batches} in {seconds} s"
+    );
     assert!(batches > 80, "{batches}");
 }
 
@@ -131,7 +137,10 @@ async fn who_listens_too_slowly_loses_the_oldest_and_is_told_how_many() {
     assert_eq!(board["gaps"], serde_json::json!(["lost"]));
     assert_eq!(board["lean_deg"][0], Value::Null);
     assert_eq!(board["at_us"][0], board["at_us"][1]);
-    assert_eq!(board["at_us"].as_array().unwrap().last().unwrap(), 99_990_000);
+    assert_eq!(
+        board["at_us"].as_array().unwrap().last().unwrap(),
+        99_990_000
+    );
 }
 
 #[tokio::test(start_paused = true)]
@@ -151,7 +160,10 @@ async fn a_board_that_goes_away_leaves_a_gap() {
     status.state = LinkState::Absent { wanted };
     intake.shows(&status);
     let board = batch(&mut body).await;
-    assert_eq!(board["gaps"], serde_json::json!(["settling", "stale", "absent"]));
+    assert_eq!(
+        board["gaps"],
+        serde_json::json!(["settling", "stale", "absent"])
+    );
     assert_eq!(board["at_us"].as_array().unwrap().last().unwrap(), 190_001);
     // Back again, long after: the line goes on, and nothing is joined over the gap.
     for at in 500..520 {

@@ -324,7 +324,10 @@ async fn the_history_of_a_car_tells_before_and_after_of_each_visit() {
     let (_, history) = ask(&served, "GET", path, None).await;
     assert_eq!(history["older"], 0);
     let visit = &history["visits"][0];
-    assert_eq!((&visit["id"], &visit["stage"]), (&object!(1), &object!("after")));
+    assert_eq!(
+        (&visit["id"], &visit["stage"]),
+        (&object!(1), &object!("after"))
+    );
     let found = visit["findings"].as_array().unwrap();
     let setback = found
         .iter()
@@ -334,5 +337,8 @@ async fn the_history_of_a_car_tells_before_and_after_of_each_visit() {
     // As the car came, and as it left: the last of each.
     assert!((value("before").abs() - 8.0).abs() < 1e-9, "{setback}");
     assert!((value("after").abs() - 4.0).abs() < 1e-9, "{setback}");
-    assert!(setback["after"]["expanded"].as_f64().unwrap() > 0.0, "{setback}");
+    assert!(
+        setback["after"]["expanded"].as_f64().unwrap() > 0.0,
+        "{setback}"
+    );
 }

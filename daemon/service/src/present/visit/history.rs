@@ -1,9 +1,7 @@
 //! A car over its visits, for the page and for the sheet alike.
 
 use super::view::visit_of;
-use crate::http::history_views::{
-    CarHistoryView, PastFigureView, PastFindingView, PastVisitView,
-};
+use crate::http::history_views::{CarHistoryView, PastFigureView, PastFindingView, PastVisitView};
 use crate::http::visit_views::{VisitFindingView, VisitView};
 use crate::store::{Store, StoreFault};
 use crate::visit::{Place, Quantity, Stage};
