@@ -2,6 +2,7 @@ import { render } from 'preact';
 import { follow } from './state';
 import { stayAwake } from './state/awake';
 import { startLanguage } from './state/language';
+import { followTrails } from './state/swing-trail';
 import { followVisit } from './state/visit';
 import { followVoice } from './state/voice';
 import { Page } from './views/page';
@@ -14,6 +15,7 @@ if (root) {
     render(<Page />, root);
     followVoice();
     followVisit();
+  followTrails();
     stayAwake();
     follow();
   });

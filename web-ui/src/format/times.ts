@@ -6,6 +6,12 @@ export function dayAndTime(at: string): string {
   return Number.isNaN(when.getTime()) ? at : when.toLocaleString(undefined, { dateStyle: 'medium', timeStyle: 'short' });
 }
 
+/** Day alone, short: many stand side by side. */
+export function dayOnly(at: string): string {
+  const when = new Date(at);
+  return Number.isNaN(when.getTime()) ? at : when.toLocaleDateString(undefined, { dateStyle: 'medium' });
+}
+
 /** Time alone. */
 export function timeOnly(at: string): string {
   const when = new Date(at);

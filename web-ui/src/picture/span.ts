@@ -19,7 +19,9 @@ function spanFor(least: number, most: number): Span {
   const width = WIDTHS_DEG.find((one) => one >= wanted) ?? (WIDTHS_DEG.at(-1) as number);
   const step = width / PARTS;
   const middle = Math.round((least + most) / 2 / step);
-  return { low_deg: (middle - PARTS / 2) * step, high_deg: (middle + PARTS / 2) * step };
+  // Rounded, so that an end is the figure that is written beside it.
+  const end = (parts: number): number => Number(((middle + parts) * step).toFixed(6)) + 0;
+  return { low_deg: end(-PARTS / 2), high_deg: end(PARTS / 2) };
 }
 
 const widthOf = ({ low_deg, high_deg }: Span): number => high_deg - low_deg;

@@ -11,6 +11,7 @@ import { Figure } from './figure';
 import { PlateForm } from './plate-form';
 import { Shape } from './shapes';
 import { steerWord } from './steer-word';
+import { SwingTrace, underWay } from './swing-trace';
 import { Tape } from './tape';
 
 function HoldBar({ swing }: { swing: SwingView }) {
@@ -113,7 +114,12 @@ export function Stage({ state }: { state: StateView }) {
         {swing.say}
       </p>
       {reading ? <PlateForm swing={swing} /> : <Steer swing={swing} steer_deg={swing.steer_deg} />}
-      {!reading && <Rests rests={swing.rests} />}
+      {!reading && (
+        <div class="stage-side">
+          <SwingTrace wheels={underWay(state)} />
+          <Rests rests={swing.rests} />
+        </div>
+      )}
       <footer class="stage-foot">
         <div>
           <CamberLine wheels={state.wheels} />

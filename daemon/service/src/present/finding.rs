@@ -81,7 +81,7 @@ fn finding_view(found: &Found, finding: &Finding) -> FindingView {
         largest_contributor: parts.largest.to_owned(),
         largest_share: largest.map_or(0.0, |contribution| contribution.share),
         advice: parts.advice.to_owned(),
-        two_reading_deg: finding.two_reading.map(hubplumb_core::angle::Angle::deg),
+        two_reading_deg: finding.two_reading.map(Angle::deg),
         left_out: found
             .wheel
             .axis

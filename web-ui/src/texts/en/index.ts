@@ -4,6 +4,7 @@ import * as car from './car';
 import { check } from './check';
 import { entered } from './entered';
 import * as page from './page';
+import * as traces from './traces';
 import * as visit from './visit';
 
-export const en = { ...page, ...car, ...visit, check, calibration, entered };
+export const en = { ...page, ...car, ...visit, ...traces, check, calibration, entered };
