@@ -140,7 +140,7 @@ describe('value axis', () => {
 
   it('narrows when it has become far too wide, and keeps when nothing is shown', () => {
     const wide = settledSpan(null, { least: -20, most: 20 });
-    expect(wide).toEqual({ low_deg: -50, high_deg: 50 });
+    expect(wide).toEqual({ low_deg: -40, high_deg: 40 });
     const narrow = settledSpan(wide, { least: -0.62, most: -0.52 }) as Span;
     expect([narrow.low_deg, narrow.high_deg].map((end) => end.toFixed(6))).toEqual(['-0.800000', '-0.400000']);
     expect(settledSpan(wide, null)).toEqual(wide);

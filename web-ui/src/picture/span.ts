@@ -6,7 +6,7 @@ export interface Span {
 }
 
 /** Widths that an axis may have; each is parted into four. */
-export const WIDTHS_DEG: readonly number[] = [0.4, 1, 2, 4, 10, 20, 40, 100, 200, 400];
+export const WIDTHS_DEG: readonly number[] = [0.4, 0.8, 2, 4, 8, 20, 40, 80, 200, 400];
 export const PARTS = 4;
 
 /** What is shown takes at most this share of a new axis, so that it does not leave it at once. */

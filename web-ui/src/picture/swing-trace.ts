@@ -78,7 +78,8 @@ export function tracePicture(wheels: readonly WheelTrace[], span: Span | null): 
   const x = (steer: number): number => room.left + ((end_deg - steer) / (2 * end_deg)) * (width - room.left - room.right);
   const y = (camber: number): number => height - room.bottom - ((camber - span.low_deg) / (span.high_deg - span.low_deg)) * (height - room.top - room.bottom);
   const place = ([steer, camber]: readonly [number, number]): readonly [number, number] => [x(steer), y(camber)];
-  const marks = end_deg <= STEER_END_DEG ? [20, 10, 0, -10, -20] : [end_deg, end_deg / 2, 0, -end_deg / 2, -end_deg];
+  const most = end_deg <= STEER_END_DEG ? 20 : end_deg;
+  const marks = [most, most / 2, 0, -most / 2, -most];
   return {
     wheels: wheels.map(({ mount, trail, knots, fitted, now }) => {
       const drawn = fitted.map(([steer = 0, camber = 0]) => place([steer, camber]));

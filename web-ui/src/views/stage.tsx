@@ -116,7 +116,7 @@ export function Stage({ state }: { state: StateView }) {
       {reading ? <PlateForm swing={swing} /> : <Steer swing={swing} steer_deg={swing.steer_deg} />}
       {!reading && (
         <div class="stage-side">
-          <SwingTrace wheels={underWay(state)} />
+          <SwingTrace wheels={underWay(state)} small />
           <Rests rests={swing.rests} />
         </div>
       )}

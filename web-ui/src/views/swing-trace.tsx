@@ -60,7 +60,9 @@ export function traceWords(wheels: readonly WheelTrace[]): string {
 
 function Wheel({ wheel }: { wheel: WheelPicture }) {
   const { mount, trailPath, fittedPath, knots, now, name } = wheel;
-  const end = name === null ? null : name.x_box > TRACE_BOX.width * 0.6 ? 'end' : 'start';
+  const end = name === null ? null : name.x_box > TRACE_BOX.width * 0.55 ? 'end' : 'start';
+  // Above the left wheel's line and below the right one's: where they meet the names do not.
+  const below = mount === 'front_right';
   return (
     <g class={mount === 'front_right' ? 'trace-right' : 'trace-left'} data-testid={`swing-trace-${mount}`} data-knots={knots.length} data-fitted={fittedPath !== ''} data-way={trailPath.length}>
       <path class="trace-way" d={trailPath} />
@@ -73,7 +75,7 @@ function Wheel({ wheel }: { wheel: WheelPicture }) {
       ))}
       {now !== null && <path class="trace-now" d={`M${now.x_box - 7} ${now.y_box - 16}h14v5l-7 11-7-11z`} />}
       {name !== null && end !== null && (
-        <text class="swing-name" x={name.x_box + (end === 'end' ? -6 : 10)} y={Math.max(18, name.y_box - 12)} text-anchor={end}>
+        <text class="swing-name" x={name.x_box + (end === 'end' ? -6 : 10)} y={Math.min(TRACE_BOX.height - TRACE_BOX.bottom - 4, Math.max(24, name.y_box + (below ? 30 : -14)))} text-anchor={end}>
           {nameOf(mount)}
         </text>
       )}
@@ -81,7 +83,8 @@ function Wheel({ wheel }: { wheel: WheelPicture }) {
   );
 }
 
-export function SwingTrace({ wheels, legend = false }: { wheels: readonly WheelTrace[]; legend?: boolean }) {
+/** `small` has room for the outermost figures only. */
+export function SwingTrace({ wheels, legend = false, small = false }: { wheels: readonly WheelTrace[]; legend?: boolean; small?: boolean }) {
   const span = useRef<Span | null>(null);
   span.current = settledSpan(span.current, camberExtent_deg(wheels));
   const picture = tracePicture(wheels, span.current);
@@ -89,7 +92,7 @@ export function SwingTrace({ wheels, legend = false }: { wheels: readonly WheelT
   const { width, height, left, right, top, bottom } = TRACE_BOX;
   const decimals = markDecimals(span.current);
   return (
-    <figure class="swing-trace" data-testid="swing-trace">
+    <figure class={`swing-trace${small ? ' swing-trace-small' : ''}`} data-testid="swing-trace">
       <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={`${texts.swingTrace.title}: ${traceWords(wheels)}`}>
         {picture.camber.map(({ at_box, value }, nth) => (
           <g key={value}>
@@ -104,8 +107,8 @@ export function SwingTrace({ wheels, legend = false }: { wheels: readonly WheelT
         {picture.steer.map(({ at_box, value }, nth) => (
           <g key={value}>
             <path class="trace-rule" d={`M${at_box} ${top}V${height - bottom}`} />
-            <text x={at_box} y={height - bottom + 22} text-anchor="middle">
-              {nth === 0 ? `${texts.swing.left} ${value}` : nth === picture.steer.length - 1 ? `${-value} ${texts.swing.right}` : Math.abs(value)}
+            <text x={at_box} y={height - bottom + (small ? 32 : 22)} text-anchor="middle">
+              {small && nth % 2 === 1 ? '' : nth === 0 ? `${texts.swing.left} ${value}` : nth === picture.steer.length - 1 ? `${-value} ${texts.swing.right}` : Math.abs(value)}
             </text>
           </g>
         ))}

@@ -1,6 +1,6 @@
 // A car over its visits: for each quantity and place a small picture of what was found before and after.
-import { expandedText, valueText } from '../../format/quantities';
-import { typedNumber } from '../../format/quantities';
+import { MINUS } from '../../format/numbers';
+import { expandedText, typedNumber, valueText } from '../../format/quantities';
 import { dayOnly } from '../../format/times';
 import type { CarHistoryView, PastFigureView, Unit } from '../../contract/types';
 import { HISTORY_BOX, historyPicture, seriesOf, type HistoryPicture, type Series } from '../../picture/history';
@@ -55,7 +55,7 @@ function Multiple({ series }: { series: Series }) {
   const picture = historyPicture(series);
   if (picture === null) return null;
   const { width, height, left, right } = HISTORY_BOX;
-  const last = series.visits.at(-1);
+  const last = series.visits.findLast(({ before, after }) => before !== null || after !== null);
   const title = `${series.name} ${series.placeWords}`;
   return (
     <figure class="past" data-testid={`past-${series.quantity}-${series.place}`} data-visits={series.visits.filter(({ before, after }) => before || after).length}>
@@ -68,7 +68,7 @@ function Multiple({ series }: { series: Series }) {
           <g key={value}>
             <path class="trace-rule" d={`M${left} ${at_box}H${width - right}`} />
             <text x={left - 8} y={at_box + 6} text-anchor="end">
-              {typedNumber(value)}
+              {typedNumber(value).replace('-', MINUS)}
             </text>
           </g>
         ))}

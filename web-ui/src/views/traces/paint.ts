@@ -9,7 +9,7 @@ import type { Inks } from './ink';
 /** Room for the marks on the left and for the line's name on its right end. */
 const LEFT_PX = 52;
 const RIGHT_PX = 118;
-const TOP_PX = 8;
+const TOP_PX = 12;
 const BOTTOM_PX = 26;
 /** Seconds between two marks of time. */
 const MARK_S = 10;
@@ -40,10 +40,11 @@ function axes(paper: CanvasRenderingContext2D, box: StripBox, inks: Inks): void 
     if (nth % 2 === 0) paper.fillText(signedDeg(mark, decimals), box.left_px - 6, y);
   });
   paper.textBaseline = 'top';
-  paper.textAlign = 'center';
   const long_s = (box.to_us - box.from_us) / 1e6;
   for (let ago_s = 0; ago_s <= long_s; ago_s += MARK_S) {
     const x = xOf(box, box.to_us - ago_s * 1e6);
+    // The outermost stay clear of the marks beside the strip.
+    paper.textAlign = ago_s === 0 ? 'right' : x < box.left_px + 20 ? 'left' : 'center';
     paper.fillText(ago_s === 0 ? texts.traces.now : texts.traces.ago(signedDeg(-ago_s, 0)), x, box.bottom_px + 6);
   }
 }
