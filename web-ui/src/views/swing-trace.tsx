@@ -3,7 +3,7 @@ import { useRef } from 'preact/hooks';
 import { expandedDeg, plainDeg, signedDeg } from '../format/numbers';
 import type { MountView, StateView, SwingCurveView } from '../contract/types';
 import { markDecimals, settledSpan, type Span } from '../picture/span';
-import { camberExtent_deg, TRACE_BOX, tracePicture, type Knot, type WheelPicture, type WheelTrace } from '../picture/swing-trace';
+import { camberExtent_deg, SMALL_BOX, TRACE_BOX, tracePicture, type Knot, type TraceBox, type WheelPicture, type WheelTrace } from '../picture/swing-trace';
 import { trails } from '../state/swing-trail';
 import { texts } from '../texts';
 
@@ -58,11 +58,9 @@ export function traceWords(wheels: readonly WheelTrace[]): string {
     .join('; ');
 }
 
-function Wheel({ wheel }: { wheel: WheelPicture }) {
+function Wheel({ wheel, box }: { wheel: WheelPicture; box: TraceBox }) {
   const { mount, trailPath, fittedPath, knots, now, name } = wheel;
-  const end = name === null ? null : name.x_box > TRACE_BOX.width * 0.55 ? 'end' : 'start';
-  // Above the left wheel's line and below the right one's: where they meet the names do not.
-  const below = mount === 'front_right';
+  const end = name === null ? null : name.x_box > box.width / 2 ? 'end' : 'start';
   return (
     <g class={mount === 'front_right' ? 'trace-right' : 'trace-left'} data-testid={`swing-trace-${mount}`} data-knots={knots.length} data-fitted={fittedPath !== ''} data-way={trailPath.length}>
       <path class="trace-way" d={trailPath} />
@@ -75,7 +73,7 @@ function Wheel({ wheel }: { wheel: WheelPicture }) {
       ))}
       {now !== null && <path class="trace-now" d={`M${now.x_box - 7} ${now.y_box - 16}h14v5l-7 11-7-11z`} />}
       {name !== null && end !== null && (
-        <text class="swing-name" x={name.x_box + (end === 'end' ? -6 : 10)} y={Math.min(TRACE_BOX.height - TRACE_BOX.bottom - 4, Math.max(24, name.y_box + (below ? 30 : -14)))} text-anchor={end}>
+        <text class="swing-name" x={name.x_box + (end === 'end' ? -6 : 10)} y={Math.min(box.height - box.bottom - 4, Math.max(24, name.y_box + (name.above ? -14 : 30)))} text-anchor={end}>
           {nameOf(mount)}
         </text>
       )}
@@ -87,9 +85,10 @@ function Wheel({ wheel }: { wheel: WheelPicture }) {
 export function SwingTrace({ wheels, legend = false, small = false }: { wheels: readonly WheelTrace[]; legend?: boolean; small?: boolean }) {
   const span = useRef<Span | null>(null);
   span.current = settledSpan(span.current, camberExtent_deg(wheels));
-  const picture = tracePicture(wheels, span.current);
+  const box = small ? SMALL_BOX : TRACE_BOX;
+  const picture = tracePicture(wheels, span.current, box);
   if (picture === null || span.current === null) return <p class="hint">{texts.swingTrace.none}</p>;
-  const { width, height, left, right, top, bottom } = TRACE_BOX;
+  const { width, height, left, right, top, bottom } = box;
   const decimals = markDecimals(span.current);
   return (
     <figure class={`swing-trace${small ? ' swing-trace-small' : ''}`} data-testid="swing-trace">
@@ -107,13 +106,13 @@ export function SwingTrace({ wheels, legend = false, small = false }: { wheels: 
         {picture.steer.map(({ at_box, value }, nth) => (
           <g key={value}>
             <path class="trace-rule" d={`M${at_box} ${top}V${height - bottom}`} />
-            <text x={at_box} y={height - bottom + (small ? 32 : 22)} text-anchor="middle">
+            <text x={at_box} y={height - bottom + (small ? 28 : 22)} text-anchor="middle">
               {small && nth % 2 === 1 ? '' : nth === 0 ? `${texts.swing.left} ${value}` : nth === picture.steer.length - 1 ? `${-value} ${texts.swing.right}` : Math.abs(value)}
             </text>
           </g>
         ))}
         {picture.wheels.map((wheel) => (
-          <Wheel key={wheel.mount} wheel={wheel} />
+          <Wheel key={wheel.mount} wheel={wheel} box={box} />
         ))}
       </svg>
       <figcaption>
