@@ -1,8 +1,7 @@
 // A figure against its limits, where the visit at hand has some: the strip, and beside it in words.
-import { expandedText, valueText } from '../format/quantities';
 import type { Limits, Optional, Place } from '../contract/types';
 import { liesBy, limitsAt, sameInVisit, type Lies } from '../state/limits';
-import { notation } from '../state/notation';
+import { angle, expandedAngle } from '../state/shown';
 import { visit } from '../state/visit';
 import { texts } from '../texts';
 import { Shape, type ShapeName } from './shapes';
@@ -13,7 +12,7 @@ const SHAPE: Record<Lies, ShapeName> = { within: 'inside', beyond: 'outside', ac
 
 /** Limits in words: "from −1.00° to −0.20°, target −0.50°". */
 function limitWords({ low, high, target }: Limits): string {
-  const text = (value: Optional<number>): string | null => (value == null ? null : valueText(value, 'deg', notation.value));
+  const text = (value: Optional<number>): string | null => (value == null ? null : angle(value));
   const [from, to, aim] = [text(low), text(high), text(target)];
   const ends = [from === null ? '' : texts.limitStrip.low(from), to === null ? '' : texts.limitStrip.high(to)].filter((part) => part !== '').join(' ');
   return [ends, aim === null ? '' : texts.limitStrip.target(aim)].filter((part) => part !== '').join(', ');
@@ -33,7 +32,7 @@ export function LimitNote({ quantity, place, value_deg, expanded_deg }: LimitNot
   const judged = sameInVisit(visit.value, quantity, place, value_deg);
   const lies = liesBy(value_deg, expanded_deg, limits);
   const words = limitWords(limits);
-  const says = texts.limitStrip.says(valueText(value_deg, 'deg', notation.value), expandedText(expanded_deg, 'deg', notation.value), words);
+  const says = texts.limitStrip.says(angle(value_deg), expandedAngle(expanded_deg), words);
   return (
     <figure class="limit-note" data-testid={`limits-${quantity}-${place}`} data-lies={lies} aria-label={says}>
       <LimitStrip value={value_deg} expanded={expanded_deg} limits={limits} />

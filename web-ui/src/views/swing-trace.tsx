@@ -1,9 +1,9 @@
 // Camber over steer of the front wheels: the way, the stops with their ±, and the curve of the axis that was found.
 import { useRef } from 'preact/hooks';
-import { expandedDeg, plainDeg, signedDeg } from '../format/numbers';
 import type { MountView, StateView, SwingCurveView } from '../contract/types';
 import { markDecimals, settledSpan, type Span } from '../picture/span';
 import { camberExtent_deg, SMALL_BOX, TRACE_BOX, tracePicture, type Knot, type TraceBox, type WheelPicture, type WheelTrace } from '../picture/swing-trace';
+import { angle, angleSize, expandedAngle, signedNumber } from '../state/shown';
 import { trails } from '../state/swing-trail';
 import { texts } from '../texts';
 
@@ -43,9 +43,8 @@ export function found(curves: readonly SwingCurveView[], run: number): WheelTrac
 const nameOf = (mount: string): string => (texts.mounts as Record<string, string>)[mount] ?? mount;
 
 function knotWords({ steer_deg, camber_deg, expanded_deg }: Knot): string {
-  const size = plainDeg(Math.abs(steer_deg));
-  const side = Number(size) === 0 ? texts.swingTrace.straight : steer_deg > 0 ? texts.swing.left : texts.swing.right;
-  return texts.swingTrace.stop(size, side, signedDeg(camber_deg), expandedDeg(expanded_deg));
+  const side = Math.abs(steer_deg) < 0.05 ? texts.swingTrace.straight : steer_deg > 0 ? texts.swing.left : texts.swing.right;
+  return texts.swingTrace.stop(angleSize(steer_deg, 1), side, texts.traces.value(angle(camber_deg), expandedAngle(expanded_deg)));
 }
 
 /** All of the picture in words and numbers. */
@@ -98,7 +97,7 @@ export function SwingTrace({ wheels, legend = false, small = false }: { wheels: 
             <path class="trace-rule" d={`M${left} ${at_box}H${width - right}`} />
             {nth % 2 === 0 && (
               <text x={left - 8} y={at_box + 6} text-anchor="end">
-                {signedDeg(value, decimals)}
+                {signedNumber(value, decimals)}
               </text>
             )}
           </g>

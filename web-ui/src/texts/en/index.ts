@@ -7,4 +7,4 @@ import * as page from './page';
 import * as traces from './traces';
 import * as visit from './visit';
 
-export const en = { ...page, ...car, ...visit, ...traces, check, calibration, entered };
+export const en = { code: 'en', ...page, ...car, ...visit, ...traces, check, calibration, entered };

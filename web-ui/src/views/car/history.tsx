@@ -1,18 +1,14 @@
 // A car over its visits: for each quantity and place a small picture of what was found before and after.
-import { MINUS } from '../../format/numbers';
-import { expandedText, typedNumber, valueText } from '../../format/quantities';
-import { dayOnly } from '../../format/times';
 import type { CarHistoryView, PastFigureView, Unit } from '../../contract/types';
 import { HISTORY_BOX, historyPicture, seriesOf, type HistoryPicture, type Series } from '../../picture/history';
 import { history, historyRefused } from '../../state/history';
-import { notation } from '../../state/notation';
+import { dayOnly, expandedValue, short, value as inWords } from '../../state/shown';
 import { panel } from '../../state/visit';
 import { texts } from '../../texts';
 import { Shape } from '../shapes';
 
 function figureWords(when: string, figure: PastFigureView, unit: Unit): string {
-  const value = valueText(figure.value, unit, notation.value);
-  const words = texts.history.figure(when, value, expandedText(figure.expanded, unit, notation.value));
+  const words = texts.history.figure(when, inWords(figure.value, unit), expandedValue(figure.expanded, unit));
   return figure.verdict ? `${words} (${texts.table.verdict[figure.verdict]})` : words;
 }
 
@@ -68,7 +64,7 @@ function Multiple({ series }: { series: Series }) {
           <g key={value}>
             <path class="trace-rule" d={`M${left} ${at_box}H${width - right}`} />
             <text x={left - 8} y={at_box + 6} text-anchor="end">
-              {typedNumber(value).replace('-', MINUS)}
+              {short(value)}
             </text>
           </g>
         ))}

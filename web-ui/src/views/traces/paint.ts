@@ -1,8 +1,8 @@
 // One strip on its canvas. Nothing is kept between two drawings but the axis.
-import { signedDeg } from '../../format/numbers';
 import { piecesOf, type Piece, type Ring, type Which } from '../../picture/ring';
 import { markDecimals, spanMarks_deg, type Span } from '../../picture/span';
 import { drawEdge, drawLine, xOf, yOf, type StripBox } from '../../picture/strip-line';
+import { signedNumber } from '../../state/shown';
 import { texts } from '../../texts';
 import type { Inks } from './ink';
 
@@ -37,7 +37,7 @@ function axes(paper: CanvasRenderingContext2D, box: StripBox, inks: Inks): void 
     paper.lineTo(box.right_px, y);
     paper.stroke();
     paper.fillStyle = inks.soft;
-    if (nth % 2 === 0) paper.fillText(signedDeg(mark, decimals), box.left_px - 6, y);
+    if (nth % 2 === 0) paper.fillText(signedNumber(mark, decimals), box.left_px - 6, y);
   });
   paper.textBaseline = 'top';
   const long_s = (box.to_us - box.from_us) / 1e6;
@@ -45,7 +45,7 @@ function axes(paper: CanvasRenderingContext2D, box: StripBox, inks: Inks): void 
     const x = xOf(box, box.to_us - ago_s * 1e6);
     // The outermost stay clear of the marks beside the strip.
     paper.textAlign = ago_s === 0 ? 'right' : x < box.left_px + 20 ? 'left' : 'center';
-    paper.fillText(ago_s === 0 ? texts.traces.now : texts.traces.ago(signedDeg(-ago_s, 0)), x, box.bottom_px + 6);
+    paper.fillText(ago_s === 0 ? texts.traces.now : texts.traces.ago(signedNumber(-ago_s, 0)), x, box.bottom_px + 6);
   }
 }
 

@@ -1,10 +1,10 @@
 // Strips of every angle of every board, as it comes. Loaded only when somebody opens the line.
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
-import { count, expandedDeg, signedDeg } from '../../format/numbers';
 import type { MountView } from '../../contract/types';
 import { extent_deg, piecesOf, type Ring, type Which } from '../../picture/ring';
 import { isOld, now_ms } from '../../state';
 import { inOrder } from '../../state/findings';
+import { angle, count, expandedAngle } from '../../state/shown';
 import { following, lostReadings, traced, traceNow_us, watchTraces, WINDOW_US, type Traced } from '../../state/traces';
 import { texts } from '../../texts';
 import { Frames } from './frames';
@@ -19,10 +19,10 @@ function inWords(ring: Ring, which: Which, to_us: number): { now: string; more: 
   const last = ring.length - 1;
   const value = last < 0 ? Number.NaN : ring.value_deg(which, last);
   const why = last < 0 ? null : ring.gap(last);
-  const now = why !== null ? texts.traces.gap[why] : Number.isNaN(value) ? texts.traces.waiting : texts.traces.value(signedDeg(value), expandedDeg(ring.half_deg(which, last)));
+  const now = why !== null ? texts.traces.gap[why] : Number.isNaN(value) ? texts.traces.waiting : texts.traces.value(angle(value), expandedAngle(ring.half_deg(which, last)));
   const shown = extent_deg(ring, which, to_us - WINDOW_US, to_us);
   const gaps = piecesOf(ring, to_us - WINDOW_US, to_us).filter(({ kind }) => kind === 'gap').length;
-  const more = [...(shown ? [texts.traces.between(signedDeg(shown.least), signedDeg(shown.most))] : []), ...(gaps > 0 ? [texts.traces.gaps(gaps)] : [])];
+  const more = [...(shown ? [texts.traces.between(angle(shown.least), angle(shown.most))] : []), ...(gaps > 0 ? [texts.traces.gaps(gaps)] : [])];
   return { now, more, gaps };
 }
 
