@@ -23,6 +23,8 @@ const SHARPEST = 2;
 /** All strips that hang on the page. They share one clock and one frame. */
 export class Frames {
   private readonly hung = new Set<Hung>();
+  /** Does the tablet ask for less motion? */
+  private readonly calm = matchMedia('(prefers-reduced-motion: reduce)');
   private frame = 0;
   private drawnChanges = -1;
   private drawn_ms = 0;
@@ -69,7 +71,7 @@ export class Frames {
     if (now_us === null) return false;
     const inView = [...this.hung].some(({ ring }) => (ring.newest_us ?? Number.NEGATIVE_INFINITY) >= now_us - WINDOW_US);
     if (!inView && changesSoFar() === this.drawnChanges) return this.resized();
-    return !matchMedia('(prefers-reduced-motion: reduce)').matches || page_ms - this.drawn_ms >= STEP_MS;
+    return !this.calm.matches || page_ms - this.drawn_ms >= STEP_MS;
   }
 
   private resized(): boolean {
