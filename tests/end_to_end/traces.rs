@@ -130,14 +130,21 @@ fn four_boards_arrive_complete_with_a_gap_where_a_cable_is_pulled() {
     listen(&stream, &mut seen, Duration::from_secs(3));
     for (mount, of) in &seen {
         assert_eq!(of.lost, 0, "{mount}");
-        assert!(of.marks.windows(2).all(|pair| pair[0].0 <= pair[1].0), "{mount}");
+        assert!(
+            of.marks.windows(2).all(|pair| pair[0].0 <= pair[1].0),
+            "{mount}"
+        );
         if mount != "front_left" {
             assert_eq!(of.gaps, [], "{mount}");
         }
     }
     let pulled = &seen["front_left"];
     println!("front_left: {:?}", pulled.gaps);
-    assert!(pulled.gaps.iter().any(|(_, why)| why == "absent"), "{:?}", pulled.gaps);
+    assert!(
+        pulled.gaps.iter().any(|(_, why)| why == "absent"),
+        "{:?}",
+        pulled.gaps
+    );
     // Nothing stands between the last angle and the gap, and angles come after it.
     let place = pulled
         .marks
@@ -145,7 +152,9 @@ fn four_boards_arrive_complete_with_a_gap_where_a_cable_is_pulled() {
         .position(|mark| *mark == (last_before + 1, None))
         .unwrap_or_else(|| panic!("no gap at {last_before}: {:?}", pulled.gaps));
     assert_eq!(pulled.marks[place - 1].0, last_before);
-    let after = pulled.marks[place..].iter().find(|(_, angle)| angle.is_some());
+    let after = pulled.marks[place..]
+        .iter()
+        .find(|(_, angle)| angle.is_some());
     let after = after.expect("angles again").0;
     assert!(after - last_before > 1_000_000, "{last_before} to {after}");
 }
