@@ -4,9 +4,8 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::time::{Duration, Instant};
 
-use hubplumb_sim::{Mount, Scenario, SimBoard};
-use hubplumb_tests::garage::{Sitting, told_all};
-use hubplumb_tests::{Event, Garage, Stream, board};
+use hubplumb_sim::{LiveSim, Mount, Scenario};
+use hubplumb_tests::{Daemon, Event, Stream, board};
 use serde_json::Value;
 
 const MOUNTS: [&str; 4] = ["front_left", "front_right", "rear_left", "rear_right"];
@@ -31,12 +30,21 @@ fn four_boards() -> Scenario {
     Scenario::from_toml(&text).unwrap_or_else(|error| panic!("{text}\n{error}"))
 }
 
-fn sits(board: &SimBoard) -> String {
-    let up = match board.mount {
-        Mount::FrontLeft | Mount::RearLeft => "-y",
-        _ => "+y",
-    };
-    format!("mounting = {{ outboard = \"+z\", up = \"{up}\" }}\n")
+/// The boards as a configuration tells them.
+fn told(sim: &LiveSim) -> String {
+    let mut text = "[http]\nlisten = \"127.0.0.1:0\"\n".to_owned();
+    for board in sim.boards() {
+        let mount = board.mount.name();
+        let up = if mount.ends_with("left") { "-y" } else { "+y" };
+        write!(
+            text,
+            "[[board]]\nname = \"{mount}\"\nport = \"{}\"\nbaud = 115200\nformat = \"csv\"\nmount = \"{mount}\"\n\
+             chip = \"good\"\nmounting = {{ outboard = \"+z\", up = \"{up}\" }}\n",
+            board.port
+        )
+        .expect("a string takes text");
+    }
+    text
 }
 
 /// What came of a board: angles by their time, and gaps with their reason.
@@ -90,14 +98,16 @@ fn listen(stream: &Stream, seen: &mut BTreeMap<String, Seen>, long: Duration) ->
 
 #[test]
 fn four_boards_arrive_complete_with_a_gap_where_a_cable_is_pulled() {
-    let sitting = Sitting {
-        sits: &sits,
-        ..Sitting::square(&told_all)
-    };
-    let garage = Garage::open_sitting(four_boards(), &sitting);
+    let folder = tempfile::tempdir().expect("a folder");
+    let sim = LiveSim::start(four_boards(), &folder.path().join("ports"), 1.0).expect("the car");
+    let daemon = Daemon::with_config(folder.path(), &told(&sim));
+    daemon.wait("four boards live", SOON, |state| {
+        let boards = state["boards"].as_array().expect("boards");
+        boards.iter().all(|board| board["state"] == "live")
+    });
     // The clocks are fitted within the first seconds.
     std::thread::sleep(Duration::from_secs(3));
-    let stream = garage.daemon.traces();
+    let stream = daemon.traces();
     let mut seen = BTreeMap::new();
     let began = Instant::now();
     let batches = listen(&stream, &mut seen, Duration::from_secs(5));
@@ -120,11 +130,11 @@ fn four_boards_arrive_complete_with_a_gap_where_a_cable_is_pulled() {
         assert!((found - wanted).abs() <= 2, "{mount}: {found} of {wanted}");
     }
 
-    garage.sim.unplug(Mount::FrontLeft).expect("unplugged");
+    sim.unplug(Mount::FrontLeft).expect("unplugged");
     listen(&stream, &mut seen, Duration::from_secs(2));
     let last_before = *seen["front_left"].angles().last().expect("angles");
-    garage.sim.replug(Mount::FrontLeft).expect("plugged in");
-    garage.daemon.wait("live again", SOON, |state| {
+    sim.replug(Mount::FrontLeft).expect("plugged in");
+    daemon.wait("live again", SOON, |state| {
         board(state, "front_left")["state"] == "live"
     });
     listen(&stream, &mut seen, Duration::from_secs(3));

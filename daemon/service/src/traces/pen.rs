@@ -43,6 +43,11 @@ impl Pen {
 
     /// The line breaks off after the last reading; nothing before the first.
     pub fn lift(&mut self, why: Missing, mut put: impl FnMut(u64, Mark)) {
+        // That nothing arrives is no news of a board that is away or has only just come.
+        let told = matches!(self.gap, Some(Missing::Absent | Missing::Settling));
+        if told && why == Missing::Stale {
+            return;
+        }
         if let Some(last) = self.last {
             // A microsecond is the least there is between two times.
             self.begin_gap(HostTime::from_us(last.us() + 1), why, &mut put);
@@ -130,5 +135,8 @@ mod tests {
         let at = HostTime::from_us(8);
         let why = Missing::Absent;
         assert_eq!(marks, [Mark::Gap { at, why }]);
+        // Plugged in again it says nothing yet: it is still the gap of its going.
+        pen.lift(Missing::Stale, |_, mark| marks.push(mark));
+        assert_eq!(marks.len(), 1);
     }
 }
