@@ -1,9 +1,14 @@
 //! Where the wheels are said to stand while they turn.
 
+use hubplumb_core::angle::Angle;
+use hubplumb_core::chip::ChipFigures;
+use hubplumb_core::mounting::{BoardAxis, Mounting, MountingTrust};
 use hubplumb_core::swing::curve::curves;
 use hubplumb_core::swing::exact::{AxisAngles, SpindlePosition, camber_curve};
+use hubplumb_core::swing::{Phase, SteerSource, SwingProcedure};
 
-use super::*;
+use crate::made_car::{Corner, Moment, swing_profile};
+use crate::{LEFT, STOPS, play, setup, side_of};
 
 /// Camber of the corner at this steer angle, by its axis.
 fn camber_of(corner: &Corner, steer: Angle) -> Angle {
@@ -51,7 +56,7 @@ fn a_turning_wheel_stands_where_its_axis_takes_it_also_on_a_slope() {
         for (corner, stream) in corners.iter().zip(&streams) {
             procedure.sample(side_of(corner), &stream[i]);
         }
-        if procedure.phase() != Turning {
+        if procedure.phase() != Phase::Turning {
             continue;
         }
         turning += 1;
