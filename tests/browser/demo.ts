@@ -14,14 +14,15 @@ export class Demo {
     readonly address: string,
   ) {}
 
-  static async start(more: readonly string[] = []): Promise<Demo> {
+  /** Starts the demonstration, or with `run` a daemon that listens to boards of the test. */
+  static async start(more: readonly string[] = [], command: 'demo' | 'run' = 'demo'): Promise<Demo> {
     const program = process.env['HUBPLUMB_BIN'] ?? fileURLToPath(new URL('../../target/debug/hubplumb', import.meta.url));
     if (!existsSync(program)) {
       throw new Error(`no program at ${program}: build it (cargo build) or name it by HUBPLUMB_BIN`);
     }
     // The test runner asks its children for colours; the address is read from plain text.
     const { FORCE_COLOR: _, ...env } = process.env;
-    const child = spawn(program, ['demo', '--listen', '127.0.0.1:0', ...more], { stdio: ['ignore', 'pipe', 'pipe'], env });
+    const child = spawn(program, [command, '--listen', '127.0.0.1:0', ...more], { stdio: ['ignore', 'pipe', 'pipe'], env });
     let printed = '';
     const address = await new Promise<string>((found, failed) => {
       const late = setTimeout(() => failed(new Error(`no address within ${START_MS} ms:\n${printed}`)), START_MS);

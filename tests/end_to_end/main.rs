@@ -25,6 +25,7 @@ mod recompute;
 mod recording;
 mod solving;
 mod swing;
+mod traces;
 mod visiting;
 mod visits_command_line;
 mod whole_visit;

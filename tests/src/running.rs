@@ -210,7 +210,15 @@ impl Daemon {
     /// # Panics
     /// When it cannot be opened.
     pub fn stream(&self) -> Stream {
-        Stream::open(&self.address)
+        Stream::open(&self.address, "/api/v1/stream")
+    }
+
+    /// Opens the stream of every angle of every board.
+    ///
+    /// # Panics
+    /// When it cannot be opened.
+    pub fn traces(&self) -> Stream {
+        Stream::open(&self.address, "/api/v1/traces")
     }
 }
 

@@ -23,15 +23,15 @@ pub struct Stream {
 }
 
 impl Stream {
-    /// Opens `/api/v1/stream`. The response never ends, so it is read from a
+    /// Opens the stream at this path. The response never ends, so it is read from a
     /// plain socket: an HTTP library would want a time limit for the whole of it.
     /// HTTP/1.0 is asked for, in which a body comes as it is, not in chunks.
-    pub(crate) fn open(address: &str) -> Self {
+    pub(crate) fn open(address: &str, path: &str) -> Self {
         let host = address.trim_start_matches("http://").to_owned();
         let mut socket = TcpStream::connect(&host).expect("the daemon listens");
         write!(
             socket,
-            "GET /api/v1/stream HTTP/1.0\r\nHost: {host}\r\nAccept: text/event-stream\r\n\r\n"
+            "GET {path} HTTP/1.0\r\nHost: {host}\r\nAccept: text/event-stream\r\n\r\n"
         )
         .expect("the request can be sent");
         let mut lines = BufReader::new(socket).lines().map_while(Result::ok);

@@ -1,5 +1,6 @@
 // The canned daemon's answers about cars and visits.
 import type { EntryWanted, StateView, VisitView } from '../src/contract/types';
+import { HISTORY } from './history-scene';
 import { CAR, LINES, visitAt, withEntry } from './visit-scenes';
 
 /** Stages to draw, by name of the scene. */
@@ -30,6 +31,7 @@ export class CannedVisits {
   answer(method: string, path: string, body: unknown): { status: number; body: unknown } | null {
     const [address] = path.split('?');
     const shown = this.visit ?? visitAt('preparing', 0);
+    if (address?.endsWith('/history')) return { status: 200, body: HISTORY };
     if (address === '/api/v1/cars' && method === 'GET') return { status: 200, body: [CAR] };
     if (address?.startsWith('/api/v1/cars')) return method === 'DELETE' ? { status: 204, body: null } : { status: 201, body: CAR };
     if (address === '/api/v1/visits' && method === 'GET') return { status: 200, body: this.visit ? LINES(this.visit) : [] };

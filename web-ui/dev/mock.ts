@@ -4,8 +4,11 @@ import type { IncomingMessage, ServerResponse } from 'node:http';
 import type { Plugin } from 'vite';
 import type { PlateReading, StateView, SteerSource, SwingView } from '../src/contract/types';
 import { platesMissing } from '../src/state/plates';
+import { tellTraces } from './mock-traces';
 import { CannedVisits } from './mock-visits';
-import { findings, idle, rest, SCENES, TRUTH, wheel } from './scenes';
+import { camberAt, curves, findings, idle, rest, SCENES, wheel } from './scenes';
+
+const FRONTS = ['front_left', 'front_right'] as const;
 
 type Step = { s: number; phase: SwingView['phase']; say: string; from_deg: number; to_deg: number; rests: number };
 const STOPS_DEG = [0, 20.2, -19.7, 0];
@@ -83,7 +86,8 @@ class Canned {
     const { swing } = this.state;
     Object.assign(swing, { phase: 'done', say: 'Done. The findings are below.' });
     this.state.findings = [...this.state.findings, ...findings(swing.run)];
-    this.change({ swing, findings: this.state.findings });
+    this.state.curves = [...this.state.curves, ...curves(swing.run, swing.rests)];
+    this.change({ swing, findings: this.state.findings, curves: this.state.curves });
   }
 
   private snapshot(to: ServerResponse): void {
@@ -106,7 +110,7 @@ class Canned {
     this.change({
       wheels: this.state.wheels.map((w) =>
         w.camber.status === 'known' && (w.mount === 'front_left' || w.mount === 'front_right')
-          ? wheel(w.mount, TRUTH[w.mount].camber_deg + noise_deg - steer_deg * 0.06, at_us, w.motion === 'moving')
+          ? wheel(w.mount, camberAt(w.mount, steer_deg) + noise_deg, at_us, w.motion === 'moving')
           : w,
       ),
       swing: this.state.swing,
@@ -122,7 +126,7 @@ class Canned {
         const steer_deg = step.from_deg + ((step.to_deg - step.from_deg) * into_s) / step.s;
         const { run, steer_source } = this.state.swing;
         const rests = STOPS_DEG.slice(0, step.rests).map((stop_deg, nth) => this.state.swing.rests[nth] ?? rest(nth, stop_deg));
-        this.state.swing = { ...idle, run, steer_source, phase: step.phase, say: step.say, held_s: step.phase.startsWith('hold') ? into_s : 0, steer_deg, rests };
+        this.state.swing = { ...idle, run, steer_source, phase: step.phase, say: step.say, held_s: step.phase.startsWith('hold') ? into_s : 0, steer_deg, wheels: FRONTS.map((mount) => ({ mount, steer_deg, camber_deg: camberAt(mount, steer_deg) })), rests };
         return steer_deg;
       }
       into_s -= step.s;
@@ -156,6 +160,7 @@ async function answer(canned: Canned, request: IncomingMessage, response: Server
   // The stream names its language; this stand-in speaks English only.
   const path = (request.url ?? '').split('?')[0] ?? '';
   if (path === '/api/v1/stream') canned.listen(response);
+  else if (path === '/api/v1/traces') tellTraces(response);
   else if (path === '/api/v1/state') json(response, 200, canned.state);
   else if (path === '/api/v1/health') json(response, 200, { status: 'ok' });
   else if (path === '/api/v1/swing') {

@@ -1,7 +1,7 @@
 // Invented states to draw the page with, without a daemon. One function per part;
 // a scene is a small departure from the ordinary.
 import { CHECK_IDLE, LOCKED, PLATES, RESULT, ROCKING } from './check-scenes';
-import type { AngleView, BoardView, CalibrationProcedureView, CalibrationView, FindingView, LevellingView, MountView, RestView, RunOutView, ScenarioView, StateView, SwingView, WheelView } from '../src/contract/types';
+import type { AngleView, BoardView, CalibrationProcedureView, CalibrationView, FindingView, LevellingView, MountView, RestView, RunOutView, ScenarioView, StateView, SwingCurveView, SwingView, WheelView } from '../src/contract/types';
 
 export const TRUTH = {
   front_left: { camber_deg: -0.62, caster_deg: 5.1, sai_deg: 12.8, included_deg: 12.18 },
@@ -94,6 +94,22 @@ export function wheel(mount: MountView, camber_deg: number, at_us: number, movin
   };
 }
 
+/** Camber over steer as a wheel with some caster and SAI has it. */
+export function camberAt(mount: Front, steer_deg: number): number {
+  const { camber_deg, caster_deg, sai_deg } = TRUTH[mount];
+  const out = ((mount === 'front_left' ? 1 : -1) * steer_deg * Math.PI) / 180;
+  return camber_deg + sai_deg * (1 - Math.cos(out)) + caster_deg * Math.sin(out);
+}
+
+export function curves(run: number, rests: readonly RestView[]): SwingCurveView[] {
+  return FRONTS.map((mount) => ({
+    run,
+    mount,
+    stops: rests.flatMap(({ wheels }) => wheels.filter((wheel) => wheel.mount === mount).map(({ steer_deg, camber_deg, camber_expanded_deg }) => [steer_deg ?? 0, camber_deg, camber_expanded_deg] as [number, number, number])),
+    fitted: Array.from({ length: 41 }, (_, nth) => [-22 + 1.1 * nth, camberAt(mount, -22 + 1.1 * nth)] as [number, number]),
+  }));
+}
+
 export function rest(index: number, steer_deg: number): RestView {
   return {
     index,
@@ -102,7 +118,8 @@ export function rest(index: number, steer_deg: number): RestView {
       mount,
       steer_deg: steer_deg === 0 ? 0.02 : steer_deg + (mount === 'front_left' ? 0.4 : -0.3),
       plate_deg: null,
-      camber_deg: TRUTH[mount].camber_deg - steer_deg * 0.06,
+      camber_deg: camberAt(mount, steer_deg),
+      camber_expanded_deg: 0.09,
     })),
   };
 }
@@ -148,6 +165,7 @@ export const idle: SwingView = {
   held_s: 0,
   hold_needed_s: 4,
   steer_deg: null,
+  wheels: [],
   rests: [],
   body: { state: 'none', text: 'No board watches the body: what it may roll is counted into the ±.' },
   trouble: null,
@@ -219,6 +237,7 @@ export function state(more: Partial<StateView> = {}): StateView {
     wheels: FRONTS.map((mount) => wheel(mount, TRUTH[mount].camber_deg, now_us)),
     swing: idle,
     findings: [],
+    curves: [],
     differences: [],
     levelling: levelling(),
     visit: { id: null, entries: 0 },
@@ -304,7 +323,7 @@ export const SCENES: Record<string, () => StateView> = {
     }),
   plates: () => state({ swing: { ...idle, run: 1, phase: 'await_plates', steer_source: 'plates', say: 'Type in what the turn plates showed at each stop.', rests: [...three, rest(3, 0)] } }),
   read: () => state({ swing: { ...idle, run: 1, phase: 'stop_taken', steer_source: 'plates', say: 'Now steer to the right, about twenty degrees, and let go.', steer_deg: 20.2, rests: three.slice(0, 2) } }),
-  done: () => state({ swing: { ...idle, run: 2, phase: 'done', say: 'Done. The findings are below.', rests: [...three, rest(3, 0)] }, findings: [...findings(1), ...findings(2)] }),
+  done: () => state({ swing: { ...idle, run: 2, phase: 'done', say: 'Done. The findings are below.', rests: [...three, rest(3, 0)] }, findings: [...findings(1), ...findings(2)], curves: curves(2, [...three, rest(3, 0)]) }),
   calibration_lay: () => bench({}),
   calibration_hold: () => bench({ phase: 'hold', held_s: 2.4, say: 'Hands off: it is being measured.' }),
   calibration_slant: () => bench({ phase: 'taken', taken: 7, to_go: 5, missing_faces: [], missing_edges: ['xz', 'yz'], can_solve: true, say: 'Lean the board on something steady, so that arrows X and Z both slant halfway.' }),

@@ -6,6 +6,7 @@ import { followKeys } from './state/keys';
 import { startLanguage } from './state/language';
 import { settleAfterFirst } from './state/settled';
 import { followTheme } from './state/theme';
+import { followTrails } from './state/swing-trail';
 import { followVisit } from './state/visit';
 import { followVoice } from './state/voice';
 import { Page } from './views/page';
@@ -21,6 +22,7 @@ if (root) {
     followAdjusting();
     followKeys();
     followVisit();
+  followTrails();
     stayAwake();
     settleAfterFirst();
     follow();

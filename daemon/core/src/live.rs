@@ -21,6 +21,12 @@ use crate::stillness::StillnessDetector;
 use crate::tilt::TiltFollower;
 use crate::time::HostTime;
 
+mod lean;
+
+pub use lean::LiveLean;
+
+use lean::BodyBoard;
+
 /// A value older than this is not live any more.
 const STALE_US: i64 = 1_000_000;
 /// Share of the full scale beyond which a reading is taken for saturated.
@@ -82,6 +88,7 @@ pub struct BoardPipeline {
     calibration: Calibration,
     chip: ChipFigures,
     wheel: Option<WheelSetup>,
+    body: BodyBoard,
     stillness: StillnessDetector,
     tilt: TiltFollower,
     last_at: Option<HostTime>,
@@ -95,6 +102,7 @@ impl BoardPipeline {
             calibration,
             chip,
             wheel,
+            body: BodyBoard::default(),
             stillness: StillnessDetector::new(),
             tilt: TiltFollower::new(),
             last_at: None,
@@ -107,6 +115,7 @@ impl BoardPipeline {
     pub fn recalibrate(&mut self, calibration: Calibration) {
         self.calibration = calibration;
         self.stillness = StillnessDetector::new();
+        self.body.rest_anew();
     }
 
     /// Goes by other figures: the calibration is older, or the chip warmer.
@@ -135,6 +144,11 @@ impl BoardPipeline {
     /// The board sits otherwise from now on, or the floor is another.
     pub fn set_wheel(&mut self, wheel: Option<WheelSetup>) {
         self.wheel = wheel;
+    }
+
+    /// This direction of a board on the body points forward; none: nobody knows which does.
+    pub fn set_forward(&mut self, forward: Option<Dir<Board>>) {
+        self.body.forward = forward;
     }
 
     /// Mean specific force of a board that lies still, g, with the noise of
@@ -177,6 +191,9 @@ impl BoardPipeline {
         let sample = self.calibration.apply(raw);
         self.stillness.observe(&sample);
         self.tilt.observe(&sample, &self.stillness);
+        if self.wheel.is_none() {
+            self.body.observe(&self.stillness);
+        }
         Ok(sample)
     }
 
@@ -199,81 +216,108 @@ impl BoardPipeline {
         Ok(mean)
     }
 
-    /// What a person is shown at `now`.
-    pub fn live(&self, now: HostTime) -> LiveWheel {
-        let missing = |reason| LiveWheel {
-            camber: Live::Missing(reason),
-            hub_pitch: Live::Missing(reason),
-            motion: Motion::Unknown,
-        };
-        let Some(at) = self.last_at else {
-            return missing(Missing::Settling);
-        };
+    /// The direction against gravity as it is shown at `now`, and its standard
+    /// uncertainty per axis by noise and motion; or why there is none.
+    fn shown(&self, now: HostTime) -> Result<(Vec3<Board>, Angle), (Missing, Motion)> {
+        let unknown = |reason| (reason, Motion::Unknown);
+        let at = self.last_at.ok_or(unknown(Missing::Settling))?;
         if now.since_us(at) > STALE_US {
-            return missing(Missing::Stale);
+            return Err(unknown(Missing::Stale));
         }
         if self
             .saturated_at
             .is_some_and(|then| now.since_us(then) < STALE_US / 2)
         {
-            return missing(Missing::Saturated);
+            return Err(unknown(Missing::Saturated));
         }
-        let Some(wheel) = &self.wheel else {
-            return missing(Missing::Unmounted);
-        };
         let motion = self.stillness.motion();
-        let (up, noise) = match self.gravity(motion) {
-            Ok(found) => found,
+        self.gravity(motion).map_err(|reason| match reason {
             // Too few readings to show are too few to judge.
-            Err(Missing::Settling) => return missing(Missing::Settling),
-            Err(reason) => {
-                return LiveWheel {
-                    motion,
-                    ..missing(reason)
-                };
-            }
-        };
-        let Some(stance) = Stance::of(wheel, &up) else {
-            return missing(Missing::Saturated);
-        };
-        let trust = wheel.mounting.trust();
-        let by_offset = |along: Dir<Board>| self.chip.accel_offset_along_g(&along);
-        let by_cross = self.chip.accel_cross_rad;
-        let spread = |parts: [f64; 4]| {
-            Angle::from_rad(
-                parts
-                    .iter()
-                    .chain(&[noise.rad(), by_cross])
-                    .map(|u| u * u)
-                    .sum::<f64>()
-                    .sqrt(),
-            )
-        };
-        // A gyro-less board that leans along its scale error: half of sin 2x at worst.
-        let by_scale = 0.5 * self.chip.accel_scale;
-        let camber = Estimate::new(
-            stance.camber,
-            spread([
-                trust.camber.rad(),
-                wheel.floor.roll.standard.rad(),
-                by_offset(wheel.mounting.spindle(wheel.side)),
-                by_scale,
-            ]),
-        );
-        let pitch = Estimate::new(
-            stance.hub_pitch,
-            spread([
-                trust.pitch.rad(),
-                wheel.floor.pitch.standard.rad(),
-                by_offset(wheel.mounting.forward()),
-                by_scale,
-            ]),
-        );
-        LiveWheel {
-            camber: Live::Known { value: camber, at },
-            hub_pitch: Live::Known { value: pitch, at },
+            Missing::Settling => unknown(reason),
+            _ => (reason, motion),
+        })
+    }
+
+    /// What a person is shown at `now`.
+    pub fn live(&self, now: HostTime) -> LiveWheel {
+        let missing = |(reason, motion)| LiveWheel {
+            camber: Live::Missing(reason),
+            hub_pitch: Live::Missing(reason),
             motion,
+        };
+        let shown = self.shown(now);
+        let Some(wheel) = &self.wheel else {
+            // What is wrong with the readings comes first.
+            return missing(match shown {
+                Err((reason @ (Missing::Stale | Missing::Saturated), _)) => {
+                    (reason, Motion::Unknown)
+                }
+                _ if self.last_at.is_none() => (Missing::Settling, Motion::Unknown),
+                _ => (Missing::Unmounted, Motion::Unknown),
+            });
+        };
+        let (up, noise) = match shown {
+            Ok(found) => found,
+            Err(why) => return missing(why),
+        };
+        let (Some(stance), Some(at)) = (Stance::of(wheel, &up), self.last_at) else {
+            return missing((Missing::Saturated, Motion::Unknown));
+        };
+        LiveWheel {
+            camber: Live::Known {
+                value: Estimate::new(stance.camber, wheel.camber_standard(noise)),
+                at,
+            },
+            hub_pitch: Live::Known {
+                value: Estimate::new(stance.hub_pitch, wheel.pitch_standard(noise)),
+                at,
+            },
+            motion: self.stillness.motion(),
         }
+    }
+
+    /// How the body leans at `now`, by a board on it.
+    pub fn lean(&self, now: HostTime) -> LiveLean {
+        let found = self
+            .shown(now)
+            .map_err(|(reason, _)| reason)
+            .and_then(|(up, noise)| self.body.lean(up, noise));
+        match (found, self.last_at) {
+            (Ok((roll, pitch)), Some(at)) => LiveLean {
+                roll: Live::Known { value: roll, at },
+                pitch: Live::Known { value: pitch, at },
+            },
+            (Err(reason), _) => LiveLean::missing(reason),
+            (Ok(_), None) => LiveLean::missing(Missing::Settling),
+        }
+    }
+}
+
+impl WheelSetup {
+    /// Standard uncertainty of a camber, `noise` being that of gravity's direction.
+    pub(crate) fn camber_standard(&self, noise: Angle) -> Angle {
+        let trust = self.mounting.trust().camber;
+        let floor = self.floor.roll.standard;
+        self.spread(trust, floor, self.mounting.spindle(self.side), noise)
+    }
+
+    fn pitch_standard(&self, noise: Angle) -> Angle {
+        let trust = self.mounting.trust().pitch;
+        let floor = self.floor.pitch.standard;
+        self.spread(trust, floor, self.mounting.forward(), noise)
+    }
+
+    fn spread(&self, trust: Angle, floor: Angle, along: Dir<Board>, noise: Angle) -> Angle {
+        let parts = [
+            trust.rad(),
+            floor.rad(),
+            self.chip.accel_offset_along_g(&along),
+            // A gyro-less board that leans along its scale error: half of sin 2x at worst.
+            0.5 * self.chip.accel_scale,
+            noise.rad(),
+            self.chip.accel_cross_rad,
+        ];
+        Angle::from_rad(parts.iter().map(|u| u * u).sum::<f64>().sqrt())
     }
 }
 

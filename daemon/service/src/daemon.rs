@@ -19,11 +19,11 @@ use crate::calibrating::CalibrationDesk;
 use crate::calibration_store::CalibrationStore;
 use crate::checking::{CheckBoards, CheckHandle, CheckTask};
 use crate::clock::DaemonClock;
-use crate::config::{BoardConfig, Config, MOST_BOARDS};
+use crate::config::{BoardConfig, Config, MOST_BOARDS, SwingConfig};
 use crate::http::App;
 use crate::http::views::ScenarioView;
 use crate::journal::Journal;
-use crate::levelling::{LevelBoards, LevelSnapshot, LevelTask};
+use crate::levelling::{LevelBoards, LevelHandle, LevelSnapshot, LevelTask};
 use crate::link::{FoundPort, LinkSettings, Target, Timing, Ways};
 use crate::recording::recorder::{RecordInlet, Recorded, Recorder, SwingRecord, role_of};
 use crate::snapshot::{self, Sources};
@@ -95,17 +95,7 @@ impl Daemon {
             .enumerate()
             .map(|(number, board)| links.open(number, board))
             .collect();
-        let (task, level) = LevelTask::new(
-            LevelBoards {
-                boards: boards.clone(),
-                floor: config.floor,
-                config: config.swing,
-                clock,
-                journal: journal.clone(),
-            },
-            links.inlets.level.clone(),
-        );
-        links.tasks.spawn(task.run(stop.clone()));
+        let level = links.levels(&boards, config.swing);
         let (mut task, swing) = SwingTask::new(
             SwingWheels {
                 boards: boards.clone(),
@@ -122,6 +112,7 @@ impl Daemon {
         let (publish, shown) = watch::channel(boards);
         let calibration =
             CalibrationDesk::new(shown.clone(), swing.watch(), links.store.clone(), journal);
+        let traces = links.inlets.traces.clone();
         let sources = Sources {
             boards: shown,
             swing: swing.watch(),
@@ -160,6 +151,8 @@ impl Daemon {
                 level,
                 visits,
                 check,
+                traces,
+                clock,
                 stop: stop.clone(),
             },
             tasks,
@@ -238,6 +231,20 @@ impl Links {
             self.stop.clone(),
         ));
         board
+    }
+
+    /// Starts the task of floor, toe and run-outs.
+    fn levels(&self, boards: &[Arc<Board>], config: SwingConfig) -> LevelHandle {
+        let given = LevelBoards {
+            boards: boards.to_vec(),
+            floor: self.floor,
+            config,
+            clock: self.clock,
+            journal: self.journal.clone(),
+        };
+        let (task, level) = LevelTask::new(given, self.inlets.level.clone());
+        self.tasks.spawn(task.run(self.stop.clone()));
+        level
     }
 
     /// Starts the task of the guided checks.

@@ -8,6 +8,7 @@
 //! - [`board`]: from the readings of a link to calibrated samples;
 //! - [`axis`]: the directions printed on a board;
 //! - [`swing`]: the task that owns the steering swing;
+//! - [`traces`]: every angle of every board, for whoever draws it;
 //! - [`calibrating`] and [`calibration_store`]: making calibrations, and keeping them;
 //! - [`levelling`]: floor, toe, and how the boards sit, found by turning the wheels;
 //! - [`checking`]: the guided checks of camber, play, steering locks, turns and ride height;
@@ -47,5 +48,6 @@ pub mod speech_store;
 pub mod store;
 pub mod swing;
 pub mod text;
+pub mod traces;
 pub mod visit;
 pub mod visiting;

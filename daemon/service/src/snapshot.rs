@@ -80,6 +80,7 @@ impl Sources {
                 .flat_map(present::finding_views)
                 .collect(),
             differences: present::difference_views(&swing),
+            curves: present::curve_views(&swing),
             levelling: present::level_view(&level),
             visit: present::at_hand_view(*self.visit.borrow()),
             check: present::check_view(&check),
@@ -132,6 +133,7 @@ fn differs(before: &StateView, now: &StateView) -> bool {
         || before.wheels != now.wheels
         || before.swing != now.swing
         || before.findings != now.findings
+        || before.curves != now.curves
         || before.levelling != now.levelling
         || before.visit != now.visit
         || before.check != now.check

@@ -12,6 +12,7 @@ export function withChange(state: StateView, change: ChangeView): StateView {
     swing: change.swing ?? state.swing,
     findings: change.findings ?? state.findings,
     differences: change.differences ?? state.differences,
+    curves: change.curves ?? state.curves,
     levelling: change.levelling ?? state.levelling,
     visit: change.visit ?? state.visit,
     check: change.check ?? state.check,

@@ -177,6 +177,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/cars/{id}/history": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What was found of a car over its visits, before and after each. */
+        get: operations["car_history"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/check": {
         parameters: {
             query?: never;
@@ -518,6 +535,26 @@ export interface paths {
         put?: never;
         /** Enters the measured toe of a steered wheel. */
         post: operations["toe"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/traces": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Server-sent events: `traces` with every angle of every mounted board since the event
+         *     before, at most 20 a second. Whoever reads too slowly loses the oldest and is told.
+         */
+        get: operations["traces"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -1174,6 +1211,20 @@ export interface components {
             /** @description The candidate in words. */
             title: string;
         };
+        /** @description A car over its visits. */
+        CarHistoryView: {
+            /** @description Its name now. */
+            car: string;
+            /**
+             * Format: int64
+             * @description Number of the car.
+             */
+            car_id: number;
+            /** @description So many visits are older still, and not told. */
+            older: number;
+            /** @description Its newest visits, the oldest of them first. */
+            visits: components["schemas"]["PastVisitView"][];
+        };
         /** @description A car. Everything but its name may be missing. */
         CarRecord: {
             /** @description What can be adjusted, and where. */
@@ -1245,6 +1296,8 @@ export interface components {
             check?: components["schemas"]["CheckView"];
             /** @description All results of checks, when one was added. */
             checked?: components["schemas"]["CheckResultView"][];
+            /** @description All curves, when one was added. */
+            curves?: components["schemas"]["SwingCurveView"][];
             /** @description All differences, when one was added. */
             differences?: components["schemas"]["DifferenceView"][];
             /** @description All findings, when one was added. */
@@ -2190,6 +2243,52 @@ export interface components {
          * @enum {string}
          */
         OutboardByView: "declared_face" | "away_from_car" | "forward_rolling";
+        /** @description A figure of then. */
+        PastFigureView: {
+            /**
+             * Format: double
+             * @description Half width of its 95 % interval.
+             */
+            expanded: number;
+            limits?: components["schemas"]["Limits"] | null;
+            /** @description The sign in words. */
+            sense: string;
+            /**
+             * Format: double
+             * @description The value, in the unit of its finding.
+             */
+            value: number;
+            verdict?: components["schemas"]["VerdictWord"] | null;
+        };
+        /** @description What a visit found of one quantity at one place. */
+        PastFindingView: {
+            after?: components["schemas"]["PastFigureView"] | null;
+            before?: components["schemas"]["PastFigureView"] | null;
+            /** @description The same in words. */
+            name: string;
+            /** @description Where. */
+            place: components["schemas"]["Place"];
+            /** @description The same in words. */
+            place_words: string;
+            /** @description Of what. */
+            quantity: components["schemas"]["Quantity"];
+            /** @description What the figures are counted in. */
+            unit: components["schemas"]["Unit"];
+        };
+        /** @description A visit in the history of its car. */
+        PastVisitView: {
+            /** @description When it began, RFC 3339. */
+            began_at: string;
+            /** @description What was found in it, in the order of a sheet. */
+            findings: components["schemas"]["PastFindingView"][];
+            /**
+             * Format: int64
+             * @description Number of the visit.
+             */
+            id: number;
+            /** @description The part at hand. */
+            stage: components["schemas"]["Stage"];
+        };
         /**
          * @description Where on the car a finding holds.
          * @enum {string}
@@ -2307,6 +2406,11 @@ export interface components {
              * @description Camber there.
              */
             camber_deg: number;
+            /**
+             * Format: double
+             * @description Half width of its 95 % interval, by what is known before the swing is solved.
+             */
+            camber_expanded_deg: number;
             /** @description Which wheel. */
             mount: components["schemas"]["MountView"];
             /**
@@ -2578,6 +2682,8 @@ export interface components {
             check: components["schemas"]["CheckView"];
             /** @description What the checks of this run of the daemon found, newest last. */
             checked: components["schemas"]["CheckResultView"][];
+            /** @description Camber over steer of the runs that went through, newest last. */
+            curves: components["schemas"]["SwingCurveView"][];
             /** @description Left less right of the runs that found both wheels, newest last. */
             differences: components["schemas"]["DifferenceView"][];
             /** @description Findings of this run of the daemon, newest last. */
@@ -2663,6 +2769,26 @@ export interface components {
          * @enum {string}
          */
         SuspensionWay: "wishbones" | "strut" | "rigid_axle" | "other";
+        /** @description Camber over steer of a wheel in a swing that went through. */
+        SwingCurveView: {
+            /**
+             * @description The curve that the found axis gives: steer angle and camber, degrees. Empty where no
+             *     axis was found.
+             */
+            fitted: number[][];
+            /** @description Which wheel. */
+            mount: components["schemas"]["MountView"];
+            /**
+             * Format: int64
+             * @description Which run of the swing.
+             */
+            run: number;
+            /**
+             * @description The rests as they were seen: steer angle, camber, half width of the camber's 95 %
+             *     interval; degrees.
+             */
+            stops: number[][];
+        };
         /**
          * @description Step of the steering swing.
          * @enum {string}
@@ -2708,6 +2834,8 @@ export interface components {
             /** @description Where steer angles come from. */
             steer_source: components["schemas"]["SteerSource"];
             trouble?: components["schemas"]["TroubleView"] | null;
+            /** @description Where each wheel stands now, by its gyro; none before the first rest. */
+            wheels: components["schemas"]["WhereaboutsView"][];
         };
         /**
          * @description A tie rod's threads.
@@ -2751,6 +2879,55 @@ export interface components {
              */
             toe_deg: number;
         };
+        /** @description What the boards showed since the batch before. */
+        TraceBatchView: {
+            /** @description Those that showed something. */
+            boards: components["schemas"]["TraceBoardView"][];
+            /**
+             * Format: int64
+             * @description The daemon's time, µs.
+             */
+            now_us: number;
+        };
+        /** @description A stretch of the trace of one board. The three lists are equally long. */
+        TraceBoardView: {
+            /** @description When, µs of the daemon's clock; never before the one before. */
+            at_us: number[];
+            /** @description Why, for each place without angles, in their order. */
+            gaps: components["schemas"]["TraceGap"][];
+            /** @description The board, see `BoardView::id`. */
+            id: string;
+            /**
+             * @description Camber of a wheel, + top out; roll of the body from where it first rested, + left
+             *     side up. Degrees. None: from here to the next angle there is none.
+             */
+            lean_deg: (number | null)[];
+            /**
+             * Format: double
+             * @description Half width of the 95 % interval of `lean_deg` as of its last angle.
+             */
+            lean_expanded_deg?: number | null;
+            /**
+             * Format: int64
+             * @description So many of its angles and gaps were lost since the batch before, because they were
+             *     not taken in time.
+             */
+            lost: number;
+            /** @description Where it is mounted. */
+            mount: components["schemas"]["MountView"];
+            /** @description Pitch of the hub, or of the body from where it first rested, degrees, + front up. */
+            pitch_deg: (number | null)[];
+            /**
+             * Format: double
+             * @description The same of `pitch_deg`.
+             */
+            pitch_expanded_deg?: number | null;
+        };
+        /**
+         * @description Why a trace breaks off.
+         * @enum {string}
+         */
+        TraceGap: "absent" | "stale" | "saturated" | "moving" | "settling" | "unmounted" | "lost";
         /** @description Something is wrong: what happened, what it means, what to do. */
         TroubleView: {
             /** @description Stable code, e.g. `port_absent`. */
@@ -2962,6 +3139,21 @@ export interface components {
             motion: components["schemas"]["MotionView"];
             /** @description Which wheel. */
             mount: components["schemas"]["MountView"];
+        };
+        /** @description Where a wheel stands while a swing runs. */
+        WhereaboutsView: {
+            /**
+             * Format: double
+             * @description Camber there, degrees, + top out.
+             */
+            camber_deg: number;
+            /** @description Which wheel. */
+            mount: components["schemas"]["MountView"];
+            /**
+             * Format: double
+             * @description Steer angle, degrees, + left.
+             */
+            steer_deg: number;
         };
         /** @description One step of adjusting. */
         WorkStepView: {
@@ -3529,6 +3721,36 @@ export interface operations {
             };
             /** @description Another name than the car's */
             409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    car_history: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarHistoryView"];
+                };
+            };
+            /** @description No such car */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -4141,6 +4363,26 @@ export interface operations {
                 };
                 content: {
                     "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    traces: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description `event: traces` carries TraceBatchView */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/event-stream": string;
                 };
             };
         };

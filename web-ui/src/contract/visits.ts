@@ -2,13 +2,14 @@
 import type { Notation } from '../format/angles';
 import { twiceIfLost } from './once';
 import { ask, type Answer } from './requests';
-import type { CarRecord, CarView, EnteredFigures, EntryWanted, VisitLineView, VisitView } from './types';
+import type { CarHistoryView, CarRecord, CarView, EnteredFigures, EntryWanted, VisitLineView, VisitView } from './types';
 
 const cars = 'api/v1/cars';
 const visits = 'api/v1/visits';
 const named = (path: string, id: number, confirm: string): string => `${path}/${id}?confirm=${encodeURIComponent(confirm)}`;
 
 export const fetchCars = (): Promise<Answer<CarView[]>> => ask(cars);
+export const fetchHistory = (id: number): Promise<Answer<CarHistoryView>> => ask(`${cars}/${id}/history`);
 export const addCar = (record: CarRecord): Promise<Answer<CarView>> => ask(cars, record);
 export const importCar = (text: string): Promise<Answer<CarView>> => ask(`${cars}/import`, { text });
 export const changeCar = (id: number, record: CarRecord): Promise<Answer<CarView>> => ask(`${cars}/${id}`, record, 'PUT');

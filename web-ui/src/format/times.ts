@@ -21,5 +21,8 @@ function written(at: string, locale: Locale, options: Intl.DateTimeFormatOptions
 /** Day and time of an RFC 3339 text: "25 Nov 2026, 14:05", "25.11.2026, 14:05". */
 export const dayAndTime = (at: string, locale: Locale): string => written(at, locale, { dateStyle: 'medium', timeStyle: 'short' });
 
+/** Day alone, short: many stand side by side. */
+export const dayOnly = (at: string, locale: Locale): string => written(at, locale, { dateStyle: 'medium' });
+
 /** Time alone. */
 export const timeOnly = (at: string, locale: Locale): string => written(at, locale, { timeStyle: 'short' });

@@ -22,7 +22,7 @@ export const levellingNow = following('levelling');
 export const levellingAndBoards = following('levelling', 'boards');
 export const swingNow = following('swing');
 export const swingToStart = following('swing', 'boards', 'levelling');
-export const findingsNow = following('findings', 'differences', 'scenario', 'swing');
+export const findingsNow = following('findings', 'differences', 'scenario', 'swing', 'curves');
 export const checksNow = following('check', 'checked');
 export const checksToStart = following('check', 'checked', 'boards', 'swing');
 

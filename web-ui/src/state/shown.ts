@@ -38,4 +38,5 @@ export const seconds = (value_s: number): string => numbers.seconds(value_s, loc
 export const rate = (rate_hz: number): string => numbers.rate(rate_hz, locale.value);
 
 export const dayAndTime = (at: string): string => times.dayAndTime(at, locale.value);
+export const dayOnly = (at: string): string => times.dayOnly(at, locale.value);
 export const timeOnly = (at: string): string => times.timeOnly(at, locale.value);

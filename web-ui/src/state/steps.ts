@@ -34,6 +34,7 @@ export type Line =
   | 'floor'
   | 'run_out'
   | 'camber'
+  | 'traces'
   | 'swing'
   | 'findings'
   | 'checks'

@@ -15,7 +15,7 @@ export const cars = signal<readonly CarView[] | null>(null);
 export const visits = signal<readonly VisitLineView[] | null>(null);
 
 /** What lies over the worksheet. */
-export type Panel = { kind: 'car'; id: number | null } | { kind: 'import' } | { kind: 'work'; step: WorkStepView };
+export type Panel = { kind: 'car'; id: number | null } | { kind: 'import' } | { kind: 'history'; id: number } | { kind: 'work'; step: WorkStepView };
 export const panel = signal<Panel | null>(null);
 
 /** The step on the whole screen, as it stands now; after a move the daemon may tell it no more. */

@@ -6,6 +6,7 @@ import { age, angle, expandedAngle } from '../state/shown';
 import { inOrder } from '../state/findings';
 import { texts } from '../texts';
 import { Figure } from './figure';
+import { LimitNote } from './limit-note';
 import { Plumb } from './plumb';
 import { Shape } from './shapes';
 
@@ -69,6 +70,7 @@ export function Wheel({ wheel, factor, alone }: WheelProps) {
             <p class="age">
               <Freshness quantity={camber} />
             </p>
+            {mount !== 'body' && <LimitNote quantity="camber" place={mount} value_deg={camber.value_deg} expanded_deg={camber.expanded_deg} />}
           </div>
         </>
       ) : (

@@ -1,5 +1,5 @@
 // What the swing found: each angle with its ±, its cross-check and what limits it.
-import type { AngleView, FindingView, Optional, ScenarioView, StateView } from '../contract/types';
+import type { AngleView, FindingView, Optional, Place, ScenarioView, StateView } from '../contract/types';
 import { factorFor, type Factor } from '../picture/plumb';
 import { againstTruth, ANGLES, findingOf, leftOut, mountsOf, sheets, type Sheet } from '../state/findings';
 import { differenceOf } from '../state/levelling';
@@ -8,6 +8,8 @@ import { texts } from '../texts';
 import { EarlierRuns } from './earlier-runs';
 import { Figure } from './figure';
 import { Plumb } from './plumb';
+import { LimitNote } from './limit-note';
+import { found, SwingTrace } from './swing-trace';
 import { Shape } from './shapes';
 
 function Truth({ finding, scenario }: { finding: FindingView; scenario: Optional<ScenarioView> }) {
@@ -58,6 +60,7 @@ function Finding({ finding, factor, room_deg, scenario }: FindingProps) {
       </div>
       {/* The included angle stands between two leaning lines: there is no vertical to draw it against. */}
       {finding.angle !== 'included_angle' && <Plumb angle={finding.angle} mount={finding.mount} measured={finding} factor={factor} />}
+      <LimitNote quantity={finding.angle} place={finding.mount as Place} value_deg={finding.value_deg} expanded_deg={finding.expanded_deg} />
       <Truth finding={finding} scenario={scenario} />
       <p class="advice">
         {texts.findings.largest(finding.largest_contributor, percent(finding.largest_share))} {finding.advice}
@@ -66,7 +69,7 @@ function Finding({ finding, factor, room_deg, scenario }: FindingProps) {
   );
 }
 
-function Angle({ angle, sheet, state }: { angle: AngleView; sheet: Sheet; state: Pick<StateView, 'findings' | 'differences' | 'scenario' | 'swing'> }) {
+function Angle({ angle, sheet, state }: { angle: AngleView; sheet: Sheet; state: Pick<StateView, 'findings' | 'differences' | 'scenario' | 'swing' | 'curves'> }) {
   const { scenario } = state;
   const shown = mountsOf(sheet).flatMap((mount) => findingOf(sheet, mount, angle) ?? []);
   if (shown.length === 0) return null;
@@ -114,7 +117,7 @@ export function FindingsLine({ sheet, open }: { sheet: Sheet; open: boolean }) {
   );
 }
 
-export function FindingsOpen({ state }: { state: Pick<StateView, 'findings' | 'differences' | 'scenario' | 'swing'> }) {
+export function FindingsOpen({ state }: { state: Pick<StateView, 'findings' | 'differences' | 'scenario' | 'swing' | 'curves'> }) {
   const [newest, ...earlier] = sheets(state.findings);
   if (!newest) return <p class="hint">{texts.findings.none}</p>;
   return (
@@ -133,6 +136,7 @@ export function FindingsOpen({ state }: { state: Pick<StateView, 'findings' | 'd
       {ANGLES.map((angle) => (
         <Angle key={angle} angle={angle} sheet={newest} state={state} />
       ))}
+      {found(state.curves, newest.run).length > 0 && <SwingTrace wheels={found(state.curves, newest.run)} legend />}
       {earlier.length > 0 && <EarlierRuns sheets={earlier} />}
     </div>
   );

@@ -14,6 +14,7 @@ import { BoardFacts, BoardsStrip } from './boards';
 import { CalibrationStage } from './calibration-stage';
 import { CamberLine, CamberOpen } from './camber';
 import { CarForm } from './car/form';
+import { CarHistory } from './car/history';
 import { CarImport } from './car/import';
 import { CheckLine, CheckOpen } from './check/check-open';
 import { CheckStage } from './check/check-stage';
@@ -28,6 +29,7 @@ import { Stage } from './stage';
 import { SwingAgain, SwingStartForm } from './swing-start';
 import { SwingSay } from './swing-say';
 import { LinesAfter, LinesBefore } from './visit/lines';
+import { TracesFetched } from './traces';
 import { WorkStage } from './visit/work-stage';
 
 function Problem() {
@@ -144,6 +146,9 @@ function Below({ at, swingOpen }: { at: Line; swingOpen: boolean }) {
   const newest = newestSheet.value;
   return (
     <>
+      <SheetLine line="traces" title={texts.traces.title} summary={texts.traces.line} open={at === 'traces'} atHand={at === 'traces'}>
+        {at === 'traces' && <TracesFetched />}
+      </SheetLine>
       <SheetLine
         line="swing"
         title={texts.swing.title}
@@ -179,6 +184,7 @@ function Panel() {
   const step = stepOnStage.value;
   if (shown?.kind === 'car') return <CarForm id={shown.id} />;
   if (shown?.kind === 'import') return <CarImport />;
+  if (shown?.kind === 'history') return <CarHistory />;
   if (step !== null && visit.value !== null) return <LiveWork visit={visit.value} step={step} />;
   return <Worksheet />;
 }

@@ -11,6 +11,7 @@ import { CamberLine } from './camber';
 import { Figure } from './figure';
 import { PlateForm } from './plate-form';
 import { steerWord } from './steer-word';
+import { SwingTrace, underWay } from './swing-trace';
 import { Tape } from './tape';
 
 function SwingBand({ swing }: { swing: SwingView }) {
@@ -91,7 +92,12 @@ export function Stage({ state }: { state: StateView }) {
         {swing.say}
       </p>
       {reading ? <PlateForm swing={swing} /> : <Steer swing={swing} steer_deg={swing.steer_deg} />}
-      {!reading && <Rests rests={swing.rests} />}
+      {!reading && (
+        <div class="stage-side">
+          <SwingTrace wheels={underWay(state)} small />
+          <Rests rests={swing.rests} />
+        </div>
+      )}
       <footer class="stage-foot">
         <div>
           <CamberLine wheels={state.wheels} />

@@ -3,7 +3,7 @@
 
 use crate::angle::Angle;
 use crate::chip::ChipFigures;
-use crate::frames::{Board, Vec3};
+use crate::frames::{Board, Dir, Vec3};
 use crate::joint::evidence::{Jackings, RunOutEvidence};
 use crate::reading::{Motion, Sample};
 use crate::rest::{RestMeasure, RestTally};
@@ -25,6 +25,16 @@ pub fn jackings(
         right,
         pitch_difference,
     })
+}
+
+/// Which direction of the body board points forward, by the two jackings: with the left
+/// corner up the car leans to the right, with the right one to the left, and what gravity
+/// differs by lies across the car.
+pub fn forward_by(jackings: &Jackings) -> Option<Dir<Board>> {
+    let (left, right) = (jackings.left.accel_g, jackings.right.accel_g);
+    // The higher side is the one that the direction against gravity leans to.
+    let across = left - right;
+    Dir::along(across.cross(&(left + right)))
 }
 
 /// Shortest stretch of a still body worth having: beyond it a push on the car

@@ -18,7 +18,7 @@ mod step;
 pub mod survey;
 mod turned;
 
-pub use body::{LEAST_JACKING_G, jackings};
+pub use body::{LEAST_JACKING_G, forward_by, jackings};
 pub(crate) use body::{StillBody, mean_rest};
 pub(crate) use cone::arc_round;
 pub use cone::{AxisSpread, SpinAxis};

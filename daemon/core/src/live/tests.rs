@@ -158,3 +158,61 @@ fn shaking_that_hides_gravity_keeps_a_figure_with_a_wider_uncertainty() {
     );
     assert!(found.standard.deg() > 0.1, "{found:?}");
 }
+
+/// A board that lies in the car with its printed X to the left and Y to the rear, Z up but
+/// for a tilt of its seat; the body rolls by `roll_deg` (left up) and noses up by `pitch_deg`.
+fn on_body(t: f64, roll_deg: f64, pitch_deg: f64) -> RawSample {
+    let (roll, pitch) = (roll_deg.to_radians(), pitch_deg.to_radians());
+    // Against gravity in the car's axes, forward, left, up: nose up shows it forward.
+    let car = [
+        pitch.sin(),
+        pitch.cos() * roll.sin(),
+        pitch.cos() * roll.cos(),
+    ];
+    let seat = 7f64.to_radians();
+    let (left, rear, up) = (car[1], -car[0], car[2]);
+    RawSample {
+        at: HostTime::from_us((t * 1e6).round() as i64),
+        accel_g: Vec3::new(
+            left * seat.cos() - up * seat.sin(),
+            rear,
+            left * seat.sin() + up * seat.cos(),
+        ),
+        rate_radps: None,
+        temperature_c: None,
+    }
+}
+
+fn lean_after(forward: Option<Dir<Board>>, roll_deg: f64, pitch_deg: f64) -> LiveLean {
+    let mut pipeline = BoardPipeline::new(Calibration::none(), ChipFigures::GOOD, None);
+    pipeline.set_forward(forward);
+    for i in 0..800 {
+        let t = f64::from(i) * 0.01;
+        let leant = if t > 4.0 { 1.0 } else { 0.0 };
+        pipeline
+            .ingest(&on_body(t, leant * roll_deg, leant * pitch_deg))
+            .unwrap();
+    }
+    pipeline.live(HostTime::from_us(7_990_000));
+    pipeline.lean(HostTime::from_us(7_990_000))
+}
+
+#[test]
+fn a_body_leans_from_where_it_first_rested_about_the_axes_of_the_car() {
+    for (roll_deg, pitch_deg) in [(1.5, 0.0), (-1.5, 0.0), (0.0, 0.8), (0.0, -0.8)] {
+        let lean = lean_after(Some(-Dir::y_axis()), roll_deg, pitch_deg);
+        let (Live::Known { value: roll, .. }, Live::Known { value: pitch, .. }) =
+            (lean.roll, lean.pitch)
+        else {
+            panic!("{lean:?}");
+        };
+        assert!((roll.value.deg() - roll_deg).abs() < 1e-6, "{lean:?}");
+        assert!((pitch.value.deg() - pitch_deg).abs() < 1e-6, "{lean:?}");
+    }
+}
+
+#[test]
+fn a_body_board_whose_heading_nobody_knows_has_no_lean() {
+    let lean = lean_after(None, 1.0, 0.0);
+    assert_eq!(lean, LiveLean::missing(Missing::Unmounted));
+}

@@ -15,6 +15,7 @@ use thiserror::Error;
 
 use crate::angle::Angle;
 use crate::attitude::spindle_at;
+use crate::side::Side;
 
 /// A wheel at one steer angle, by its spindle.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -160,6 +161,41 @@ pub fn camber_at(heading: Angle, axis: AxisAngles, at: SpindlePosition) -> Angle
     Angle::from_rad((constant / a.hypot(1.0)).asin() - a.atan())
 }
 
+/// Points of a [`camber_curve`], both ends included: as many as a picture shows.
+pub const CURVE_POINTS: u32 = 41;
+
+/// A point of the camber over the steer angle of a wheel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CurvePoint {
+    /// Plan steer from straight ahead, + left.
+    pub steer: Angle,
+    /// Camber there.
+    pub camber: Angle,
+}
+
+/// Camber over plan steer from `from` to `to` (E1), of the wheel on `side` that stands as
+/// `straight` at no steer and steers about `axis`.
+pub fn camber_curve(
+    side: Side,
+    axis: AxisAngles,
+    straight: SpindlePosition,
+    from: Angle,
+    to: Angle,
+) -> Vec<CurvePoint> {
+    (0..CURVE_POINTS)
+        .map(|point| {
+            let share = f64::from(point) / f64::from(CURVE_POINTS - 1);
+            let steer = from + (to - from) * share;
+            // Steer + left turns the left wheel's front outboard and the right one's inboard.
+            let heading = straight.heading - steer * side.sign();
+            CurvePoint {
+                steer,
+                camber: camber_at(heading, axis, straight),
+            }
+        })
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -178,6 +214,73 @@ mod tests {
             let found = axis_from_camber(&[at(left), straight, at(-right)]).unwrap();
             prop_assert!((found.caster.deg() - caster).abs() < 1e-8, "{found:?}");
             prop_assert!((found.sai.deg() - sai).abs() < 1e-8, "{found:?}");
+        }
+    }
+
+    /// Published check values (docs/VALIDATION.md names their source): camber steered in and
+    /// out by the same plan angle, of a wheel with this caster, SAI and camber.
+    #[test]
+    fn the_curve_goes_through_the_published_cambers() {
+        let deg = Angle::from_deg;
+        for (caster, sai, camber, steer, inward, outward) in [
+            (5.0, 13.0, -0.5, 20.0, -1.4131, 2.0188),
+            (5.0, 13.0, -0.5, 10.0, -1.1672, 0.5715),
+            (0.0, 13.0, 0.0, 20.0, 0.7990, 0.7990),
+        ] {
+            let axis = AxisAngles {
+                caster: deg(caster),
+                sai: deg(sai),
+            };
+            let straight = SpindlePosition {
+                heading: Angle::ZERO,
+                camber: deg(camber),
+            };
+            for side in Side::BOTH {
+                let curve = camber_curve(side, axis, straight, deg(-steer), deg(steer));
+                assert_eq!(curve.len(), 41);
+                // To the left the left wheel's front goes outboard, the right one's inboard.
+                let (to_right, to_left) = match side {
+                    Side::Left => (inward, outward),
+                    Side::Right => (outward, inward),
+                };
+                for (at, steer, camber) in [
+                    (0, -steer, to_right),
+                    (20, 0.0, camber),
+                    (40, steer, to_left),
+                ] {
+                    let point = curve[at];
+                    assert!((point.steer.deg() - steer).abs() < 1e-9, "{point:?}");
+                    assert!(
+                        (point.camber.deg() - camber).abs() < 5e-5,
+                        "{side:?} {point:?}"
+                    );
+                }
+            }
+        }
+    }
+
+    proptest! {
+        /// E1 itself, term by term, at every point.
+        #[test]
+        fn every_point_of_the_curve_keeps_the_constant_of_e1(
+            left: bool, caster in -2.0..15.0, sai in 3.0..18.0, camber in -4.0..4.0, toe in -1.0..1.0,
+            from in -40.0..-1.0f64, to in 1.0..40.0f64,
+        ) {
+            let deg = Angle::from_deg;
+            let side = if left { Side::Left } else { Side::Right };
+            let axis = AxisAngles { caster: deg(caster), sai: deg(sai) };
+            let straight = SpindlePosition { heading: deg(toe), camber: deg(camber) };
+            let constant = |heading: Angle, camber: Angle| {
+                axis.caster.tan() * heading.sin() * camber.cos()
+                    + axis.sai.tan() * heading.cos() * camber.cos()
+                    + camber.sin()
+            };
+            let wanted = constant(straight.heading, straight.camber);
+            for point in camber_curve(side, axis, straight, deg(from), deg(to)) {
+                let heading = deg(toe - side.sign() * point.steer.deg());
+                let off = constant(heading, point.camber) - wanted;
+                prop_assert!(off.abs() < 1e-12, "{point:?}: {off}");
+            }
         }
     }
 

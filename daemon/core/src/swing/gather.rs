@@ -9,7 +9,7 @@ use crate::joint::evidence::{
     BodyEvidence, DeclaredSpindle, RestEvidence, SwingEvidence, TurnEvidence, WheelEvidence,
 };
 use crate::swing::outcome::{Candidate, Mark};
-use crate::swing::step::RestWheel;
+use crate::swing::step::{RestWheel, Whereabouts};
 use crate::swing::watch::WheelWatch;
 use crate::swing::{SteerSource, SwingSetup};
 
@@ -119,5 +119,18 @@ pub(super) fn rest_wheel(watch: &WheelWatch, index: usize) -> Option<RestWheel> 
         steer: by_gyro,
         plate: rest.plate,
         camber: stance.camber,
+        camber_standard: wheel.camber_standard(rest.measure.direction_noise),
+    })
+}
+
+/// Where a wheel stands after so many rests: carried on from the last one, where gravity
+/// was seen, so that what the gyro gathered up to there is not in it.
+pub(super) fn whereabouts(watch: &WheelWatch, rests: usize) -> Option<Whereabouts> {
+    let (now, since) = watch.turned_since_rest()?;
+    let rest = rest_wheel(watch, rests.checked_sub(1)?)?;
+    Some(Whereabouts {
+        side: rest.side,
+        steer: now.steer,
+        camber: rest.camber + (now.camber - since.camber),
     })
 }

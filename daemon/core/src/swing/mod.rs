@@ -5,6 +5,7 @@
 //! [`outcome`] checks and solves it (by [`crate::joint`]).
 
 mod body;
+pub mod curve;
 pub mod exact;
 mod gather;
 pub mod outcome;
@@ -20,11 +21,12 @@ use crate::live::WheelSetup;
 
 pub use crate::finding::{AngleKind, Budget, Cause, Contribution, Finding};
 pub use body::{BodyGivenUp, BodyUse, SwingBody};
+pub use curve::SwingCurve;
 pub use gather::SENSE_ONLY;
 pub use outcome::{AxisFindings, Difference, WheelOutcome};
 pub use procedure::SwingProcedure;
 pub use refusal::Refusal;
-pub use step::{Hint, Phase, PlateError, Progress, Rest, RestWheel, StartError};
+pub use step::{Hint, Phase, PlateError, Progress, Rest, RestWheel, StartError, Whereabouts};
 
 /// Where the steer angles come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

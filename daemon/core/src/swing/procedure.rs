@@ -16,7 +16,7 @@ use crate::angle::Angle;
 use crate::reading::{Motion, Sample};
 use crate::side::Side;
 use crate::swing::body::{BodyGivenUp, BodyUse, BodyWatch};
-use crate::swing::gather::{candidate, rest_wheel, session};
+use crate::swing::gather::{candidate, rest_wheel, session, whereabouts};
 use crate::swing::outcome::{Candidate, Difference, LEAST_STEER, WheelOutcome, outcome};
 use crate::swing::refusal::Refusal;
 use crate::swing::step::{Hint, Phase, PlateError, Progress, Rest, StartError};
@@ -241,6 +241,7 @@ impl SwingProcedure {
                 .min(self.setup.hold_us),
             hold_needed_us: self.setup.hold_us,
             steer: self.steer(),
+            wheels: [0, 1].map(|n| whereabouts(self.watches.get(n)?, self.straight.len())),
             hint: self.hint(),
         }
     }

@@ -62,8 +62,22 @@ pub struct Progress {
     pub hold_needed_us: i64,
     /// Mean steer angle of the wheels now, + left.
     pub steer: Option<Angle>,
+    /// Where each wheel stands now, by its gyro from the rest before; in the order they
+    /// were given.
+    pub wheels: [Option<Whereabouts>; 2],
     /// What to do now.
     pub hint: Hint,
+}
+
+/// Where a wheel stands while it turns.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Whereabouts {
+    /// Which side.
+    pub side: Side,
+    /// Steer angle, + left.
+    pub steer: Angle,
+    /// Camber there.
+    pub camber: Angle,
 }
 
 /// One wheel at one rest.
@@ -77,6 +91,8 @@ pub struct RestWheel {
     pub plate: Option<Angle>,
     /// Camber there.
     pub camber: Angle,
+    /// Its standard uncertainty, by what is known before the swing is solved.
+    pub camber_standard: Angle,
 }
 
 /// One rest of the wheels.

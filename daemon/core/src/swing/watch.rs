@@ -49,6 +49,15 @@ struct Taken {
     turn_noise: Angle,
 }
 
+/// Where a spindle points.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Spindle {
+    /// From the first rest, + left.
+    pub(crate) steer: Angle,
+    /// + top out.
+    pub(crate) camber: Angle,
+}
+
 /// The rest a wheel is in.
 #[derive(Debug, Clone)]
 struct Resting {
@@ -314,6 +323,11 @@ impl WheelWatch {
 
     /// Steer angle now, + left, from the gyro; none without one or before the first rest.
     pub(crate) fn steer(&self) -> Option<Angle> {
+        self.turned_since_rest().map(|(now, _)| now.steer)
+    }
+
+    /// Where the gyro has the spindle now, and where it had it at the rest before.
+    pub(crate) fn turned_since_rest(&self) -> Option<(Spindle, Spindle)> {
         if self.source == SteerSource::Plates {
             return None;
         }
@@ -321,7 +335,10 @@ impl WheelWatch {
             Some(taken) => taken.to_first?,
             None => self.rests.last()?.to_first?,
         };
-        self.steer_of(&self.provisional.then(&base))
+        Some((
+            self.spindle_at(&self.provisional.then(&base))?,
+            self.spindle_at(&base)?,
+        ))
     }
 
     /// Steer angle of a rest, + left: entered, or from the gyro.
@@ -365,6 +382,11 @@ impl WheelWatch {
     }
 
     fn steer_of(&self, to_first: &Rot<Board, Board>) -> Option<Angle> {
+        self.spindle_at(to_first).map(|spindle| spindle.steer)
+    }
+
+    /// Where the spindle points after a turn, by the gyro from the first rest.
+    fn spindle_at(&self, to_first: &Rot<Board, Board>) -> Option<Spindle> {
         let wheel = &self.setup.wheel;
         let up = Dir::along(match self.rests.first() {
             Some(first) => first.measure.accel_g,
@@ -376,8 +398,11 @@ impl WheelWatch {
         let spindle = wheel.mounting.spindle(wheel.side);
         let heading = |direction: Vec3<crate::frames::Floor>| direction.y().atan2(direction.x());
         let then = heading(to_floor.apply(&spindle.vec()));
-        let now = heading(to_floor.apply(&to_first.apply(&spindle.vec())));
-        Some(Angle::from_rad(now - then).wrapped())
+        let now = to_floor.apply(&to_first.apply(&spindle.vec()));
+        Some(Spindle {
+            steer: Angle::from_rad(heading(now) - then).wrapped(),
+            camber: Angle::from_rad((-now.z()).clamp(-1.0, 1.0).asin()),
+        })
     }
 
     /// Live turn, by the last rest's offset.

@@ -15,6 +15,7 @@
 
 mod made_car;
 mod on_body;
+mod under_way;
 
 use Phase::{
     AwaitStraight, AwaitTurn, Done, HoldReturn, HoldStop, HoldStraight, StopTaken, Turning,

@@ -6,7 +6,9 @@ use hubplumb_core::estimate::Estimate;
 use hubplumb_core::floor::FloorSlope;
 use hubplumb_core::frames::{Board, Dir, Vec3};
 use hubplumb_core::joint::evidence::RunOutEvidence;
-use hubplumb_core::levelling::{Outboard, RunOutProcedure, RunOutResult, RunOutSetup, jackings};
+use hubplumb_core::levelling::{
+    Outboard, RunOutProcedure, RunOutResult, RunOutSetup, forward_by, jackings,
+};
 use hubplumb_core::live::WheelSetup;
 use hubplumb_core::reading::Sample;
 use hubplumb_core::side::Side;
@@ -328,4 +330,15 @@ fn left_and_right_share_what_they_share() {
     }
     // The same rolling body is in both casters.
     assert!(differences[1].correlation > 0.05, "{:?}", differences[1]);
+}
+
+#[test]
+fn the_two_jackings_show_which_way_the_body_board_points() {
+    let found = forward_by(&body_board().jacked.unwrap()).unwrap();
+    let (axis, angle_deg) = BODY_ASKEW;
+    let forward = turned(SQUARE[0], unit(axis), -angle_deg.to_radians());
+    let truth = Dir::along(Vec3::from_array(forward)).unwrap();
+    // Told square to gravity, while the jacked body noses down by 0.6°.
+    let off = found.angle_to(&truth).deg();
+    assert!(off < 0.7, "{off}");
 }

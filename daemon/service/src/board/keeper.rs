@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use hubplumb_core::frames::Vec3;
 use hubplumb_core::live::Rejected;
-use hubplumb_core::reading::{RawSample, Sample};
+use hubplumb_core::reading::{Missing, RawSample, Sample};
 use hubplumb_core::time::HostTime;
 use hubplumb_protocol::Reading;
 use time::{Date, OffsetDateTime};
@@ -16,9 +16,11 @@ use crate::clock::DaemonClock;
 use crate::journal::{Entry, Journal, Presence};
 use crate::levelling::{LevelInlet, LevelInput};
 use crate::link::{LinkState, LinkStatus, Observer, Target, Ways};
+use crate::mount::Mount;
 use crate::recording::recorder::{RecordInlet, role_of};
 use crate::speech_store::{RememberedSpeech, SpeechMemory, SpeechStore};
 use crate::swing::{SwingInlet, SwingInput, SwingPlace};
+use crate::traces::{Mark, Pen, Trace, Traces};
 
 /// The ways from a board to what is measured with it.
 #[derive(Debug, Clone, Default)]
@@ -29,6 +31,8 @@ pub struct Inlets {
     pub level: Arc<LevelInlet>,
     /// To the checks.
     pub check: Arc<CheckInlet>,
+    /// To whoever draws every angle.
+    pub traces: Arc<Traces>,
 }
 
 /// Takes readings into a board and on to what is measured. What happens here
@@ -77,10 +81,25 @@ impl Intake {
         }
     }
 
+    /// Where it is mounted, if its trace is drawn.
+    fn drawn(&self) -> Option<Mount> {
+        let mount = self.board.facts.mount?;
+        self.inlets.traces.is_wanted().then_some(mount)
+    }
+
+    fn hand_on(&self, nth: u64, mark: Mark) {
+        let board = self.board.clone();
+        self.inlets.traces.hand_on(Trace { board, nth, mark });
+    }
+
     /// Readings that arrived together at `now`, oldest first.
     pub fn take(&self, now: HostTime, readings: &[Reading]) {
+        let drawn = self.drawn();
         let mut guard = self.board.lock();
         let inner = &mut *guard;
+        if drawn.is_none() {
+            inner.pen = Pen::default();
+        }
         inner.meter.count(now, readings.len());
         let times = inner.stamper.stamp(readings, now);
         for (reading, at) in readings.iter().zip(times) {
@@ -101,6 +120,13 @@ impl Intake {
             inner.calibration.observe(&raw);
             let ingested = inner.pipeline.ingest(&raw);
             self.record(&raw, &ingested);
+            let is_new = !matches!(
+                ingested,
+                Err(Rejected::NotFinite | Rejected::TimeNotForward { .. })
+            );
+            if let Some(mount) = drawn.filter(|_| is_new) {
+                inner.trace(mount, at, |nth, mark| self.hand_on(nth, mark));
+            }
             match ingested {
                 Ok(sample) => self.offer(Heard::Sample(sample)),
                 Err(rejected) => {
@@ -128,6 +154,15 @@ impl Intake {
     pub fn shows(&mut self, status: &LinkStatus) {
         self.board.lock().status.clone_from(status);
         let presence = presence(&status.state);
+        let breaks = match presence {
+            Presence::Live => None,
+            Presence::Quiet => Some(Missing::Stale),
+            Presence::Gone => Some(Missing::Absent),
+        };
+        if let Some(why) = breaks.filter(|_| self.drawn().is_some()) {
+            let mut inner = self.board.lock();
+            inner.pen.lift(why, |nth, mark| self.hand_on(nth, mark));
+        }
         if self.presence != Presence::Gone && presence == Presence::Gone {
             self.board.calibration(|held, _| held.lost());
             self.offer(Heard::Lost);

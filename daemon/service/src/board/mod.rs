@@ -12,7 +12,7 @@ use hubplumb_core::angle::Angle;
 use hubplumb_core::calibrate::Pose;
 use hubplumb_core::calibration::Calibration;
 use hubplumb_core::chip::ChipFigures;
-use hubplumb_core::frames::Vec3;
+use hubplumb_core::frames::{Dir, Vec3};
 use hubplumb_core::live::{BoardPipeline, LiveWheel, WheelSetup};
 use hubplumb_core::mounting::BoardAxis;
 use hubplumb_core::reading::{Live, Missing, Motion, Sample, felt_at};
@@ -28,6 +28,7 @@ use crate::calibrating::{CalibrationNow, HeldCalibration};
 use crate::config::BoardConfig;
 use crate::link::{LinkState, LinkStatus};
 use crate::mount::Mount;
+use crate::traces::{Mark, Pen};
 
 /// What is heard from a board.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -95,6 +96,8 @@ struct Inner {
     unused: BTreeMap<&'static str, u64>,
     /// What its readings say of gravity: all of it, or where it points only.
     tells: Option<Tells>,
+    /// Draws its trace, while somebody listens.
+    pen: Pen,
 }
 
 /// What a board's readings say of gravity.
@@ -123,6 +126,24 @@ impl Inner {
             }
             _ => None,
         }
+    }
+
+    /// Draws what a board on `mount` shows at a reading.
+    fn trace(&mut self, mount: Mount, at: HostTime, put: impl FnMut(u64, Mark)) {
+        let (lean, pitch) = if mount.side().is_some() {
+            let live = self.pipeline.live(at);
+            (live.camber, live.hub_pitch)
+        } else {
+            let lean = self.pipeline.lean(at);
+            (lean.roll, lean.pitch)
+        };
+        let found = match (lean, pitch) {
+            (Live::Known { value: lean, .. }, Live::Known { value: pitch, .. }) => {
+                Ok((lean, pitch))
+            }
+            (Live::Missing(why), _) | (_, Live::Missing(why)) => Err(why),
+        };
+        self.pen.draw(at, found, put);
     }
 
     /// The figures as they are now, for what the board tells.
@@ -171,6 +192,7 @@ impl Board {
                 temperature_c: None,
                 unused: BTreeMap::new(),
                 tells: None,
+                pen: Pen::default(),
             }),
         }
     }
@@ -234,6 +256,11 @@ impl Board {
     /// The wheel was turned, or the floor surveyed: goes by this from now on.
     pub fn settle_wheel(&self, wheel: Option<WheelSetup>) {
         self.lock().pipeline.set_wheel(wheel);
+    }
+
+    /// This direction of a board on the body points forward; none: nobody knows which.
+    pub fn settle_forward(&self, forward: Option<Dir<hubplumb_core::frames::Board>>) {
+        self.lock().pipeline.set_forward(forward);
     }
 
     /// Mean of a board that lies still at `now`, over the last half second.

@@ -15,6 +15,7 @@ use utoipa::ToSchema;
 use super::App;
 use super::problem::{Body, Problem};
 use super::stream::{HEARTBEAT, events};
+use super::trace_stream::batches;
 use super::views::{PlateReading, ProblemView, StateView, SwingStart, SwingView};
 use crate::present;
 use crate::text::Language;
@@ -45,6 +46,18 @@ pub(super) async fn stream(
     language: Language,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     Sse::new(events(app.state, language, app.stop))
+        .keep_alive(KeepAlive::new().interval(HEARTBEAT).text("alive"))
+}
+
+/// Server-sent events: `traces` with every angle of every mounted board since the event
+/// before, at most 20 a second. Whoever reads too slowly loses the oldest and is told.
+#[utoipa::path(get, path = "/api/v1/traces", tag = "state", responses(
+    (status = 200, content_type = "text/event-stream", body = String,
+     description = "`event: traces` carries TraceBatchView")))]
+pub(super) async fn traces(
+    State(app): State<App>,
+) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
+    Sse::new(batches(&app.traces, app.clock, app.stop))
         .keep_alive(KeepAlive::new().interval(HEARTBEAT).text("alive"))
 }
 

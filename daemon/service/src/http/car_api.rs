@@ -6,6 +6,7 @@ use axum::http::StatusCode;
 use serde::Deserialize;
 
 use super::App;
+use super::history_views::CarHistoryView;
 use super::problem::{Asked, Body, Numbered, Problem};
 use super::views::ProblemView;
 use super::visit_views::{CarText, CarView};
@@ -45,6 +46,22 @@ pub(super) async fn car(
     Numbered(id): Numbered,
 ) -> Result<Json<CarView>, Problem> {
     shown(&app, id).await
+}
+
+/// What was found of a car over its visits, before and after each.
+#[utoipa::path(get, path = "/api/v1/cars/{id}/history", operation_id = "car_history", tag = "cars", params(("id" = i64, Path)), responses(
+    (status = 200, body = CarHistoryView),
+    (status = 404, body = ProblemView, content_type = "application/problem+json", description = "No such car")))]
+pub(super) async fn history(
+    State(app): State<App>,
+    Numbered(id): Numbered,
+) -> Result<Json<CarHistoryView>, Problem> {
+    let history = app
+        .visits
+        .run(move |store| present::car_history(store, id))
+        .await
+        .map_err(present::store_problem)?;
+    Ok(Json(history))
 }
 
 /// Keeps a new car.

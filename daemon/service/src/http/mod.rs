@@ -7,7 +7,9 @@ pub mod calibration_views;
 mod car_api;
 mod check_api;
 mod check_views;
+pub mod curve_views;
 mod entered_views;
+pub mod history_views;
 mod level_api;
 mod level_views;
 mod page;
@@ -15,6 +17,8 @@ pub mod problem;
 mod server;
 mod sheet_api;
 mod stream;
+mod trace_stream;
+pub mod trace_views;
 pub mod views;
 mod visit_api;
 pub mod visit_views;
@@ -40,13 +44,16 @@ use utoipa_axum::routes;
 pub use server::{BindError, bind, serve};
 
 use problem::Problem;
+use trace_views::TraceBatchView;
 use views::{ChangeView, StateView};
 
 use crate::calibrating::CalibrationDesk;
 use crate::checking::CheckHandle;
+use crate::clock::DaemonClock;
 use crate::levelling::LevelHandle;
 use crate::swing::SwingHandle;
 use crate::text::Language;
+use crate::traces::Traces;
 use crate::visiting::VisitDesk;
 
 /// Largest body of a request: a car with all its notes at their longest stays below.
@@ -67,6 +74,10 @@ pub struct App {
     pub visits: VisitDesk,
     /// Way to the checks.
     pub check: CheckHandle,
+    /// Every angle of every board.
+    pub traces: Arc<Traces>,
+    /// The daemon's time.
+    pub clock: DaemonClock,
     /// Ends the live streams.
     pub stop: CancellationToken,
 }
@@ -78,7 +89,7 @@ pub struct App {
         description = "Wheel angles from motion sensors on the hubs. Angles are in degrees, times in microseconds of the daemon's clock. Signs: camber + top out, caster + top rearward, SAI + top inboard, toe + in, hub pitch + front up, steer + left.",
         license(name = "MIT OR Apache-2.0")
     ),
-    components(schemas(ChangeView))
+    components(schemas(ChangeView, TraceBatchView))
 )]
 struct Description;
 
@@ -86,6 +97,7 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
     OpenApiRouter::with_openapi(Description::openapi())
         .routes(routes!(api::state))
         .routes(routes!(api::stream))
+        .routes(routes!(api::traces))
         .routes(routes!(api::start_swing))
         .routes(routes!(api::cancel_swing))
         .routes(routes!(api::enter_plate))
@@ -106,6 +118,7 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(level_api::body_heading))
         .routes(routes!(car_api::cars, car_api::add))
         .routes(routes!(car_api::import))
+        .routes(routes!(car_api::history))
         .routes(routes!(car_api::car, car_api::change, car_api::remove))
         .routes(routes!(visit_api::visits, visit_api::begin))
         .routes(routes!(visit_api::put_away))

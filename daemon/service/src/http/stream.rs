@@ -100,6 +100,7 @@ fn change(before: &StateView, now: &StateView) -> Option<ChangeView> {
         swing: section(&before.swing, &now.swing),
         findings: section(&before.findings, &now.findings),
         differences: section(&before.differences, &now.differences),
+        curves: section(&before.curves, &now.curves),
         levelling: section(&before.levelling, &now.levelling),
         visit: section(&before.visit, &now.visit),
         check: section(&before.check, &now.check),

@@ -2,6 +2,7 @@
 
 mod levelling;
 mod sample;
+mod traces;
 mod visits;
 
 use std::sync::Arc;
@@ -28,12 +29,14 @@ use crate::levelling::{LevelBoards, LevelInlet, LevelTask};
 use crate::present::idle_swing;
 use crate::store::Store;
 use crate::swing::{SwingInlet, SwingTask, SwingWheels};
+use crate::traces::Traces;
 use crate::visiting::VisitDesk;
 use sample::state;
 
 struct Served {
     router: Router,
     publish: watch::Sender<Arc<StateView>>,
+    traces: Arc<Traces>,
     stop: CancellationToken,
 }
 
@@ -66,6 +69,7 @@ fn served() -> Served {
     };
     let (task, check) = CheckTask::new(given, Arc::new(CheckInlet::default()));
     tokio::spawn(task.run(stop.clone()));
+    let traces = Arc::new(Traces::default());
     Served {
         router: router(App {
             state: shown,
@@ -74,9 +78,12 @@ fn served() -> Served {
             level,
             visits: VisitDesk::new(Store::in_memory()),
             check,
+            traces: traces.clone(),
+            clock: DaemonClock::starting_now(),
             stop: stop.clone(),
         }),
         publish,
+        traces,
         stop,
     }
 }

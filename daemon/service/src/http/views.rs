@@ -10,6 +10,7 @@ use utoipa::ToSchema;
 pub use super::about_views::{AboutView, TimeBy};
 use super::calibration_views::CalibrationView;
 pub use super::check_views::*;
+pub use super::curve_views::*;
 pub use super::level_views::*;
 pub use super::visit_views::AtHandView;
 use crate::text::Text;
@@ -34,6 +35,8 @@ pub struct StateView {
     pub findings: Vec<FindingView>,
     /// Left less right of the runs that found both wheels, newest last.
     pub differences: Vec<DifferenceView>,
+    /// Camber over steer of the runs that went through, newest last.
+    pub curves: Vec<SwingCurveView>,
     /// What the car stands on and how its boards sit.
     pub levelling: LevellingView,
     /// The visit at hand, into which finished procedures go.
@@ -73,6 +76,10 @@ pub struct ChangeView {
     #[schema(nullable = false)]
     /// All differences, when one was added.
     pub differences: Option<Vec<DifferenceView>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    /// All curves, when one was added.
+    pub curves: Option<Vec<SwingCurveView>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     /// Floor, toe and run-outs, when one of them changed.
@@ -299,6 +306,8 @@ pub struct SwingView {
     pub hold_needed_s: f64,
     /// Live steer angle, mean of the wheels, + left; none where the boards have no gyro.
     pub steer_deg: Option<f64>,
+    /// Where each wheel stands now, by its gyro; none before the first rest.
+    pub wheels: Vec<WhereaboutsView>,
     /// Rests taken so far, in order; the first is straight ahead.
     pub rests: Vec<RestView>,
     /// What a board on the body does for it.
@@ -331,6 +340,8 @@ pub struct RestWheelView {
     pub plate_deg: Option<f64>,
     /// Camber there.
     pub camber_deg: f64,
+    /// Half width of its 95 % interval, by what is known before the swing is solved.
+    pub camber_expanded_deg: f64,
 }
 
 /// Which angle a finding is of.

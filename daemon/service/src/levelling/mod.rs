@@ -13,9 +13,12 @@ use hubplumb_core::angle::Angle;
 use hubplumb_core::calibrate::NotReversed;
 use hubplumb_core::estimate::Estimate;
 use hubplumb_core::floor::FloorSlope;
+use hubplumb_core::frames::{Board, Dir};
 use hubplumb_core::joint::evidence::Jackings;
 use hubplumb_core::levelling::survey::{Line, PadHeights, SurveyError};
-use hubplumb_core::levelling::{Outboard, Phase, Progress, RunOutRefusal, RunOutResult, jackings};
+use hubplumb_core::levelling::{
+    Outboard, Phase, Progress, RunOutRefusal, RunOutResult, forward_by, jackings,
+};
 use hubplumb_core::mounting::BoardAxis;
 use hubplumb_core::side::Side;
 use thiserror::Error;
@@ -138,6 +141,14 @@ impl LevelSnapshot {
             body(Mount::FrontRight)?,
             JACKING_PITCH,
         )
+    }
+
+    /// Which direction of the body board points forward: declared, or by the jackings.
+    pub fn body_forward(&self) -> Option<Dir<Board>> {
+        match self.forward {
+            Some((axis, _)) => Some(axis.dir()),
+            None => forward_by(&self.jackings()?),
+        }
     }
 }
 

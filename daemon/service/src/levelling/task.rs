@@ -205,6 +205,7 @@ impl LevelTask {
             }
             LevelWish::Forward(forward) => {
                 self.now.forward = forward;
+                self.settle_boards();
                 Ok(())
             }
         }
@@ -336,6 +337,9 @@ impl LevelTask {
     fn settle_boards(&self) {
         for board in &self.given.boards {
             let facts = board.facts();
+            if facts.mount == Some(Mount::Body) {
+                board.settle_forward(self.now.body_forward());
+            }
             let Some((mount, side)) = facts.mount.and_then(|m| Some((m, m.side()?))) else {
                 continue;
             };

@@ -1,9 +1,10 @@
 //! Findings with their uncertainty, its largest cause, and what to do about it.
 
+use hubplumb_core::angle::Angle;
 use hubplumb_core::swing::{AngleKind, BodyUse, Cause, Finding};
 
 use super::{mount_view, sense_words};
-use crate::http::views::{AngleView, DifferenceView, FindingView};
+use crate::http::views::{AngleView, DifferenceView, FindingView, SwingCurveView};
 use crate::mount::Mount;
 use crate::swing::{Found, SwingSnapshot};
 use crate::text;
@@ -87,7 +88,7 @@ fn finding_view(found: &Found, finding: &Finding) -> FindingView {
         largest_contributor: parts.largest,
         largest_share: largest.map_or(0.0, |contribution| contribution.share),
         advice: parts.advice,
-        two_reading_deg: finding.two_reading.map(hubplumb_core::angle::Angle::deg),
+        two_reading_deg: finding.two_reading.map(Angle::deg),
         left_out: found
             .wheel
             .axis
@@ -110,6 +111,31 @@ pub fn difference_views(snapshot: &SwingSnapshot) -> Vec<DifferenceView> {
             standard_deg: difference.estimate.standard.deg(),
             expanded_deg: difference.estimate.expanded().deg(),
             correlation: difference.correlation,
+        })
+        .collect()
+}
+
+/// Camber over steer of all runs.
+pub fn curve_views(snapshot: &SwingSnapshot) -> Vec<SwingCurveView> {
+    snapshot
+        .curves
+        .iter()
+        .map(|(run, curve)| SwingCurveView {
+            run: *run,
+            mount: mount_view(Mount::steered(curve.side)),
+            stops: curve
+                .stops
+                .iter()
+                .map(|stop| {
+                    let half_width = stop.camber.expanded();
+                    [stop.steer, stop.camber.value, half_width].map(Angle::deg)
+                })
+                .collect(),
+            fitted: curve
+                .fitted
+                .iter()
+                .map(|point| [point.steer.deg(), point.camber.deg()])
+                .collect(),
         })
         .collect()
 }

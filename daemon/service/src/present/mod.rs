@@ -28,6 +28,7 @@ mod solution_table;
 mod source;
 mod spectrum;
 mod swing;
+mod trace;
 mod visit;
 mod wheel;
 mod wish;
@@ -38,7 +39,7 @@ pub use calibration_trouble::desk_problem;
 pub use check::{check_results, check_view};
 pub use check_wish::check_problem;
 use finding::finding_parts;
-pub use finding::{difference_views, finding_views};
+pub use finding::{curve_views, difference_views, finding_views};
 pub use level::level_view;
 pub use level_wish::{body_heading, level_problem, line_rest, pad_heights, run_out_mount, toe_of};
 pub use link::{grabber_trouble, link_trouble, open_trouble};
@@ -50,9 +51,11 @@ pub use solution::{difference, no_solution, role_words, solution, wheel_solution
 pub use solution_table::solution_table;
 pub use spectrum::{spectrum_table, spectrum_trouble};
 pub use swing::{idle_swing, phase_view, steer_source, swing_view};
+pub use trace::{at_us, trace_gap, trace_mark};
 pub use visit::{
-    SWING_MOUNTS, SwingFindings, at_hand_view, car_file_problem, car_view, check_run, entered_run,
-    front_toes, judge_entry, store_problem, swing_findings, swing_run, visit_lines, visit_of,
+    SWING_MOUNTS, SwingFindings, at_hand_view, car_file_problem, car_history, car_view, check_run,
+    entered_run, front_toes, judge_entry, past_visit, past_visits, store_problem, swing_findings,
+    swing_run, visit_lines, visit_of,
 };
 pub use wheel::wheel_view;
 pub use wish::{plate_reading, swing_problem};

@@ -1,11 +1,14 @@
 //! The swing for the page.
 
+use hubplumb_core::angle::Angle;
+use hubplumb_core::estimate::Estimate;
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::{BodyGivenUp, BodyUse, Hint, Phase, Rest, SteerSource};
 
 use super::{mount_view, refusal_trouble};
 use crate::http::views::{
     self, BodyWatchState, BodyWatchView, RestView, RestWheelView, SwingPhase, SwingView,
+    WhereaboutsView,
 };
 use crate::mount::Mount;
 use crate::swing::{Current, SwingSnapshot};
@@ -24,6 +27,7 @@ pub fn idle_swing() -> SwingView {
         held_s: 0.0,
         hold_needed_s: 0.0,
         steer_deg: None,
+        wheels: Vec::new(),
         rests: Vec::new(),
         body: body_view(BodyUse::None),
         trouble: None,
@@ -47,7 +51,17 @@ pub fn swing_view(snapshot: &SwingSnapshot) -> SwingView {
         },
         held_s: progress.held_us as f64 * 1e-6,
         hold_needed_s: progress.hold_needed_us as f64 * 1e-6,
-        steer_deg: progress.steer.map(hubplumb_core::angle::Angle::deg),
+        steer_deg: progress.steer.map(Angle::deg),
+        wheels: progress
+            .wheels
+            .iter()
+            .flatten()
+            .map(|at| WhereaboutsView {
+                mount: mount_view(Mount::steered(at.side)),
+                steer_deg: at.steer.deg(),
+                camber_deg: at.camber.deg(),
+            })
+            .collect(),
         rests: current
             .rests
             .iter()
@@ -177,9 +191,12 @@ fn rest_view(index: usize, rest: &Rest) -> RestView {
             .iter()
             .map(|wheel| RestWheelView {
                 mount: mount_view(Mount::steered(wheel.side)),
-                steer_deg: wheel.steer.map(hubplumb_core::angle::Angle::deg),
-                plate_deg: wheel.plate.map(hubplumb_core::angle::Angle::deg),
+                steer_deg: wheel.steer.map(Angle::deg),
+                plate_deg: wheel.plate.map(Angle::deg),
                 camber_deg: wheel.camber.deg(),
+                camber_expanded_deg: Estimate::new(wheel.camber, wheel.camber_standard)
+                    .expanded()
+                    .deg(),
             })
             .collect(),
     }

@@ -4,11 +4,10 @@ use maud::{Markup, html};
 
 use super::chart::{Chart, at};
 use super::{figure, part};
-use crate::car::Limits;
-use crate::http::visit_views::{VisitFindingView, VisitView};
+use crate::http::history_views::{PastFigureView, PastVisitView};
 use crate::text;
 use crate::text::Text;
-use crate::visit::{Place, Quantity, Stage};
+use crate::visit::{Place, Quantity};
 
 const BOX: (f64, f64) = (330.0, 150.0);
 
@@ -52,69 +51,11 @@ const DRAWN: [(Quantity, Place, Option<Place>, Text); 6] = [
     ),
 ];
 
-/// A visit in the history of its car: the car as it left then.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PastVisit {
-    /// Number of the visit.
-    pub id: i64,
-    /// When it began, RFC 3339.
-    pub began_at: String,
-    /// What stood at its end.
-    pub findings: Vec<PastFinding>,
-}
-
-/// What stood at the end of a visit.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PastFinding {
-    /// Of what.
-    pub quantity: Quantity,
-    /// Where.
-    pub place: Place,
-    /// The value, in the quantity's unit.
-    pub value: f64,
-    /// Half width of its 95 % interval.
-    pub expanded: f64,
-    /// Limits of that time.
-    pub limits: Option<Limits>,
-}
-
-impl PastVisit {
-    /// Of each quantity and place what was measured in the latest part of the visit.
-    pub fn of(visit: &VisitView) -> Self {
-        let mut findings: Vec<&VisitFindingView> = visit.findings.iter().collect();
-        let order = |stage: Stage| Stage::ALL.iter().position(|known| *known == stage);
-        findings.sort_by_key(|finding| (order(finding.stage), finding.number));
-        let mut last: Vec<PastFinding> = Vec::new();
-        for finding in findings {
-            last.retain(|known| (known.quantity, known.place) != (finding.quantity, finding.place));
-            last.push(PastFinding {
-                quantity: finding.quantity,
-                place: finding.place,
-                value: finding.value,
-                expanded: finding.expanded,
-                limits: finding.limits,
-            });
-        }
-        Self {
-            id: visit.id,
-            began_at: visit.began_at.clone(),
-            findings: last,
-        }
-    }
-
-    fn found(&self, quantity: Quantity, place: Place) -> Option<&PastFinding> {
-        self.findings
-            .iter()
-            .find(|finding| (finding.quantity, finding.place) == (quantity, place))
-    }
-}
-
-pub(super) fn section(history: &[PastVisit]) -> Markup {
-    let mut visits: Vec<&PastVisit> = history.iter().collect();
-    visits.sort_by(|a, b| (&a.began_at, a.id).cmp(&(&b.began_at, b.id)));
+/// `history` has the oldest visit first.
+pub(super) fn section(history: &[PastVisitView]) -> Markup {
     let plots: Vec<Markup> = DRAWN
         .iter()
-        .filter_map(|(quantity, left, right, title)| plot(&visits, *quantity, *left, *right, title))
+        .filter_map(|(quantity, left, right, title)| plot(history, *quantity, *left, *right, title))
         .collect();
     let body = html! {
         @if plots.is_empty() {
@@ -129,32 +70,31 @@ pub(super) fn section(history: &[PastVisit]) -> Markup {
 
 /// A plot; none unless two visits have something to show.
 fn plot(
-    visits: &[&PastVisit],
+    visits: &[PastVisitView],
     quantity: Quantity,
     left: Place,
     right: Option<Place>,
     title: &Text,
 ) -> Option<Markup> {
-    let with: Vec<&PastVisit> = visits
+    let with: Vec<&PastVisitView> = visits
         .iter()
-        .copied()
         .filter(|visit| {
             [Some(left), right]
                 .into_iter()
                 .flatten()
-                .any(|place| visit.found(quantity, place).is_some())
+                .any(|place| visit.left(quantity, place).is_some())
         })
         .collect();
     if with.len() < 2 {
         return None;
     }
-    let series = |place: Place| -> Vec<(f64, PastFinding)> {
+    let series = |place: Place| -> Vec<(f64, PastFigureView)> {
         with.iter()
             .enumerate()
-            .filter_map(|(index, visit)| Some((index as f64, *visit.found(quantity, place)?)))
+            .filter_map(|(index, visit)| Some((index as f64, visit.left(quantity, place)?.clone())))
             .collect()
     };
-    let lines: Vec<(bool, Vec<(f64, PastFinding)>)> = [(false, Some(left)), (true, right)]
+    let lines: Vec<(bool, Vec<(f64, PastFigureView)>)> = [(false, Some(left)), (true, right)]
         .into_iter()
         .filter_map(|(is_right, place)| Some((is_right, series(place?))))
         .collect();

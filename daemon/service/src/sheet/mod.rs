@@ -28,8 +28,8 @@ mod tests;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 pub use figure::Angles;
-pub use history::PastVisit;
 
+use crate::http::history_views::PastVisitView;
 use crate::http::visit_views::VisitView;
 use crate::present;
 use crate::store::{Store, StoreFault};
@@ -37,9 +37,6 @@ use crate::text;
 use crate::text::{Language, Text};
 
 const STYLE: &str = include_str!("sheet.css");
-
-/// Most visits of a car that are drawn: more do not fit side by side.
-const MOST_PAST: usize = 12;
 
 /// How a sheet is written.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -77,19 +74,15 @@ impl Paper {
 /// The sheet of a visit that is kept.
 pub fn of(store: &Store, id: i64, options: &SheetOptions) -> Result<String, StoreFault> {
     let visit = present::visit_of(store, id)?;
-    let mut past = vec![PastVisit::of(&visit)];
-    if let Some(car) = visit.car_id {
-        for row in store.visits(Some(car))? {
-            if row.id != id && past.len() < MOST_PAST {
-                past.push(PastVisit::of(&present::visit_of(store, row.id)?));
-            }
-        }
-    }
+    let past = match visit.car_id {
+        Some(car) => present::past_visits(store, car, Some(&visit))?,
+        None => vec![present::past_visit(&visit)],
+    };
     Ok(written(&visit, &past, options))
 }
 
-/// The sheet of a visit. `history` has the visits of its car, this one among them, in any order.
-pub fn written(visit: &VisitView, history: &[PastVisit], options: &SheetOptions) -> String {
+/// The sheet of a visit. `history` has the visits of its car, this one among them, the oldest first.
+pub fn written(visit: &VisitView, history: &[PastVisitView], options: &SheetOptions) -> String {
     options
         .language
         .tell(|| told(visit, history, options))
@@ -97,7 +90,7 @@ pub fn written(visit: &VisitView, history: &[PastVisit], options: &SheetOptions)
 }
 
 /// In the language at hand.
-fn told(visit: &VisitView, history: &[PastVisit], options: &SheetOptions) -> Markup {
+fn told(visit: &VisitView, history: &[PastVisitView], options: &SheetOptions) -> Markup {
     let angles = options.angles;
     let title = text!(
         "{name} – {day} – visit {visit}",

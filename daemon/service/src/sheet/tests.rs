@@ -1,6 +1,7 @@
 use super::sample::{finding, verdict, visit};
-use super::{Angles, Paper, PastVisit, SheetOptions, written};
+use super::{Angles, Paper, SheetOptions, written};
 use crate::http::visit_views::{VerdictWord, VisitView};
+use crate::present::past_visit;
 use crate::visit::{Place, Quantity, Stage};
 
 fn options() -> SheetOptions {
@@ -11,7 +12,7 @@ fn options() -> SheetOptions {
 }
 
 fn sheet(visit: &VisitView) -> String {
-    written(visit, &[PastVisit::of(visit)], &options())
+    written(visit, &[past_visit(visit)], &options())
 }
 
 /// The row of a quantity at a place.
@@ -245,10 +246,10 @@ fn angles_and_paper_are_as_asked() {
 #[test]
 fn the_history_is_drawn_from_two_visits_on() {
     let now = visit();
-    let mut earlier = PastVisit::of(&now);
+    let mut earlier = past_visit(&now);
     earlier.id = 1;
     earlier.began_at = "2025-04-01T10:00:00Z".to_owned();
-    let sheet = written(&now, &[PastVisit::of(&now), earlier.clone()], &options());
+    let sheet = written(&now, &[earlier.clone(), past_visit(&now)], &options());
     assert!(sheet.contains("2025-04-01"), "the earlier day is named");
     assert!(sheet.contains("aria-label=\"Total toe, front\""));
     assert!(
@@ -256,10 +257,7 @@ fn the_history_is_drawn_from_two_visits_on() {
         "never measured"
     );
     // What stands last in a visit is what counts.
-    let camber = earlier
-        .findings
-        .iter()
-        .find(|f| f.quantity == Quantity::Camber && f.place == Place::FrontLeft);
+    let camber = earlier.left(Quantity::Camber, Place::FrontLeft);
     assert_eq!(camber.map(|f| f.value), Some(-0.55));
 }
 

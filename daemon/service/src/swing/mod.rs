@@ -11,7 +11,7 @@ use hubplumb_core::check::evidence::TurnsEvidence;
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::{
     BodyUse, Difference, Phase, PlateError, Progress, Refusal, Rest, StartError, SteerSource,
-    WheelOutcome,
+    SwingCurve, WheelOutcome,
 };
 use thiserror::Error;
 use tokio::sync::{mpsc, oneshot, watch};
@@ -34,6 +34,8 @@ pub struct SwingSnapshot {
     pub found: Vec<Found>,
     /// Left less right of all runs that found both wheels, newest last.
     pub differences: Vec<(u64, Difference)>,
+    /// Camber over steer of all runs that went through, newest last.
+    pub curves: Vec<(u64, Arc<SwingCurve>)>,
     /// What the last swing that went through tells of toe-out on turns, if both wheels took part.
     pub turns: Option<Arc<TurnsEvidence>>,
 }

@@ -4,8 +4,10 @@ use std::sync::Arc;
 
 use hubplumb_core::check::evidence::TurnsEvidence;
 use hubplumb_core::check::evidence_of_swing;
+use hubplumb_core::swing::curve::curves;
 use hubplumb_core::swing::{
-    BodyMotion, Difference, SteerSource, SwingBody, SwingProcedure, SwingSetup, SwingWheel,
+    BodyMotion, Difference, SteerSource, SwingBody, SwingCurve, SwingProcedure, SwingSetup,
+    SwingWheel,
 };
 use tokio::sync::{mpsc, watch};
 use tokio_util::sync::CancellationToken;
@@ -108,6 +110,7 @@ pub struct SwingTask {
     found: Vec<Found>,
     records: Option<watch::Sender<Option<SwingRecord>>>,
     differences: Vec<(u64, Difference)>,
+    curves: Vec<(u64, Arc<SwingCurve>)>,
     turns: Option<Arc<TurnsEvidence>>,
     journal: Journal,
     over_told: u64,
@@ -132,6 +135,7 @@ impl SwingTask {
             found: Vec::new(),
             records: None,
             differences: Vec::new(),
+            curves: Vec::new(),
             turns: None,
             journal,
             over_told: 0,
@@ -290,6 +294,11 @@ impl SwingTask {
             .extend(differences.map(|difference| (run, *difference)));
         let excess = self.found.len().saturating_sub(FINDINGS);
         self.found.drain(..excess);
+        let drawn = curves(swing).into_iter();
+        self.curves
+            .extend(drawn.map(|curve| (run, Arc::new(curve))));
+        let excess = self.curves.len().saturating_sub(FINDINGS);
+        self.curves.drain(..excess);
         let excess = self.differences.len().saturating_sub(FINDINGS);
         self.differences.drain(..excess);
         tracing::info!(run, phase = ?swing.phase(), refusal = ?swing.refusal(), "steering swing over");
@@ -350,6 +359,7 @@ impl SwingTask {
             current,
             found: self.found.clone(),
             differences: self.differences.clone(),
+            curves: self.curves.clone(),
             turns: self.turns.clone(),
         };
         self.publish.send_if_modified(|before| {

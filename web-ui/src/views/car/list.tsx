@@ -1,6 +1,7 @@
 // The cars that are kept: begin a visit with one, change it, or delete it.
 import type { CarView } from '../../contract/types';
 import { beginEdit } from '../../state/car-editing';
+import { openHistory } from '../../state/history';
 import { busy, cars, panel, wish } from '../../state/visit';
 import { texts } from '../../texts';
 import { askAbout, NameAsk } from '../name-ask';
@@ -33,6 +34,9 @@ function Car({ car }: { car: CarView }) {
         </button>
         <button type="button" class="quiet" onClick={() => beginEdit(id, record)} data-testid={`${about}-change`}>
           {texts.cars.change}
+        </button>
+        <button type="button" class="quiet" onClick={() => void openHistory(id)} data-testid={`${about}-history`}>
+          {texts.history.open}
         </button>
         <button type="button" class="quiet" onClick={() => askAbout(about)} data-testid={`${about}-remove`}>
           {texts.cars.remove}

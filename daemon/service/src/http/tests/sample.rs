@@ -66,6 +66,11 @@ pub(super) fn state() -> StateView {
             held_s: 4.0,
             hold_needed_s: 4.0,
             steer_deg: Some(19.5),
+            wheels: vec![WhereaboutsView {
+                mount: MountView::FrontLeft,
+                steer_deg: 19.5,
+                camber_deg: 0.5,
+            }],
             rests: vec![RestView {
                 index: 0,
                 straight: true,
@@ -74,6 +79,7 @@ pub(super) fn state() -> StateView {
                     steer_deg: Some(0.0),
                     plate_deg: None,
                     camber_deg: -0.75,
+                    camber_expanded_deg: 0.25,
                 }],
             }],
             body: BodyWatchView {
@@ -85,6 +91,12 @@ pub(super) fn state() -> StateView {
         },
         findings: vec![finding()],
         differences: Vec::new(),
+        curves: vec![SwingCurveView {
+            run: 1,
+            mount: MountView::FrontLeft,
+            stops: vec![[0.0, -0.75, 0.25]],
+            fitted: vec![[-20.0, 1.5], [20.0, -1.5]],
+        }],
         levelling: LevellingView::default(),
         check: check(),
         checked: Vec::new(),

@@ -108,6 +108,7 @@ async fn check_refused(method: &str, path: &str, body: Option<Value>, status: u1
 async fn what_cannot_be_is_refused_with_its_reason() {
     for (method, path, body, status, code) in [
         ("GET", "/api/v1/cars/9", None, 404, "no_car"),
+        ("GET", "/api/v1/cars/9/history", None, 404, "no_car"),
         ("GET", "/api/v1/visits/9", None, 404, "no_visit"),
         ("GET", "/sheet/9", None, 404, "no_visit"),
         ("GET", "/sheet/one", None, 404, "not_found"),
@@ -329,4 +330,48 @@ async fn what_is_stored_is_the_same_in_every_language() {
     let entries = german.to_string();
     assert!(entries.contains("Distances from two strings"), "{entries}");
     assert!(!entries.contains("Schnür"), "{entries}");
+}
+
+#[tokio::test]
+async fn the_history_of_a_car_tells_before_and_after_of_each_visit() {
+    let served = begun().await;
+    let path = "/api/v1/cars/1/history";
+    let (status, empty) = ask(&served, "GET", path, None).await;
+    assert_eq!((status, &empty["car"]), (200, &object!("Wicket 1300")));
+    assert_eq!(empty["visits"][0]["findings"], object!([]), "{empty}");
+    // How far the left front wheel stands ahead, as measured twice before and once after.
+    for (nth, (stage, left_mm)) in [("before", 12), ("before", 13), ("after", 9)]
+        .into_iter()
+        .enumerate()
+    {
+        let what = object!({ "entry": "stage", "stage": stage });
+        let part = object!({ "ask": format!("stage {nth}"), "what": what });
+        ask(&served, "POST", "/api/v1/visits/1/entries", Some(part)).await;
+        let left = left_mm.to_string();
+        let figures = object!({ "way": "setback", "front": true, "left": left, "right": "5" });
+        let entered = object!({ "ask": format!("figures {nth}"), "figures": figures });
+        let figures = "/api/v1/visits/1/figures";
+        let (status, visit) = ask(&served, "POST", figures, Some(entered)).await;
+        assert_eq!(status, 200, "{visit}");
+    }
+    let (_, history) = ask(&served, "GET", path, None).await;
+    assert_eq!(history["older"], 0);
+    let visit = &history["visits"][0];
+    assert_eq!(
+        (&visit["id"], &visit["stage"]),
+        (&object!(1), &object!("after"))
+    );
+    let found = visit["findings"].as_array().unwrap();
+    let setback = found
+        .iter()
+        .find(|finding| finding["quantity"] == "setback" && finding["unit"] == "mm")
+        .unwrap_or_else(|| panic!("{history:#}"));
+    let value = |when: &str| setback[when]["value"].as_f64().unwrap();
+    // As the car came, and as it left: the last of each.
+    assert!((value("before").abs() - 8.0).abs() < 1e-9, "{setback}");
+    assert!((value("after").abs() - 4.0).abs() < 1e-9, "{setback}");
+    assert!(
+        setback["after"]["expanded"].as_f64().unwrap() > 0.0,
+        "{setback}"
+    );
 }

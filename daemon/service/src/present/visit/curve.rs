@@ -3,7 +3,8 @@
 use hubplumb_core::angle::Angle;
 use hubplumb_core::check::solve;
 use hubplumb_core::estimate::COVERAGE_95;
-use hubplumb_core::swing::exact::{AxisAngles, SpindlePosition, camber_at};
+use hubplumb_core::side::Side;
+use hubplumb_core::swing::exact::{AxisAngles, SpindlePosition, camber_curve};
 
 use super::finding::expanded;
 use super::swing_run::SwingEvidence;
@@ -14,8 +15,8 @@ use crate::visit::{Place, Procedure, Quantity, Run};
 
 /// Parts that a fitted curve over ride heights is drawn by.
 const HEIGHT_STEPS: u32 = 20;
-/// Steps of a fitted curve, degrees of steer.
-const STEP_DEG: i32 = 2;
+/// A fitted curve goes on by so much beyond the outermost stops, degrees of steer.
+const BEYOND_DEG: f64 = 2.0;
 
 /// The curve of a run, where it has one.
 pub(super) fn curve(run: &Run) -> Option<CurveView> {
@@ -118,27 +119,21 @@ fn line(run: &Run, evidence: &SwingEvidence, place: Place) -> Option<CurveLineVi
 }
 
 fn fitted(points: &[[f64; 3]], axis: AxisAngles, camber: Angle, place: Place) -> Vec<[f64; 2]> {
-    // The heading counts from straight ahead, + toe-in: on the left that is a steer to the right.
-    let inward = if place == Place::FrontLeft { -1.0 } else { 1.0 };
+    let side = if place == Place::FrontLeft {
+        Side::Left
+    } else {
+        Side::Right
+    };
+    // The heading counts from straight ahead.
     let straight = SpindlePosition {
         heading: Angle::ZERO,
         camber,
     };
     let reach = |pick: fn(f64, f64) -> f64| points.iter().map(|p| p[0]).fold(0.0, pick);
-    let (least, most) = (reach(f64::min), reach(f64::max));
-    let steps = |degrees: f64| {
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "a wheel steers less than a hundred degrees"
-        )]
-        let whole = degrees.clamp(-90.0, 90.0) as i32;
-        whole / STEP_DEG
-    };
-    (steps(least) - 1..=steps(most) + 1)
-        .map(|step| {
-            let steer = f64::from(step * STEP_DEG);
-            let heading = Angle::from_deg(steer * inward);
-            [steer, camber_at(heading, axis, straight).deg()]
-        })
+    let from = Angle::from_deg(reach(f64::min) - BEYOND_DEG);
+    let to = Angle::from_deg(reach(f64::max) + BEYOND_DEG);
+    camber_curve(side, axis, straight, from, to)
+        .iter()
+        .map(|point| [point.steer.deg(), point.camber.deg()])
         .collect()
 }

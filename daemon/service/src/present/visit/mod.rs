@@ -6,6 +6,7 @@ mod curve;
 mod difference;
 mod entered;
 mod finding;
+mod history;
 mod judge;
 mod meaning;
 mod offsets;
@@ -17,6 +18,7 @@ mod work;
 
 pub use check_run::check_run;
 pub use entered::{entered_run, front_toes};
+pub use history::{car_history, past_visit, past_visits};
 pub use judge::judge_entry;
 pub use problem::{car_file_problem, store_problem};
 pub use swing_run::{SWING_MOUNTS, SwingFindings, swing_findings, swing_run};

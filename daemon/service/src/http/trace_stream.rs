@@ -1,0 +1,110 @@
+//! The stream of traces: all that came since the batch before, at most 20 times a second.
+
+use std::collections::HashMap;
+use std::convert::Infallible;
+use std::time::Duration;
+
+use axum::response::sse::Event;
+use futures_util::Stream;
+use futures_util::stream;
+use tokio::sync::broadcast::{Receiver, error::RecvError};
+use tokio::time::{Instant, sleep_until};
+use tokio_util::sync::CancellationToken;
+
+use super::trace_views::{TraceBatchView, TraceBoardView, TraceGap};
+use crate::clock::DaemonClock;
+use crate::present;
+use crate::traces::{Trace, Traces};
+
+/// Least time between two batches: the head of a line need not move more often.
+const LEAST_INTERVAL: Duration = Duration::from_millis(50);
+
+struct Client {
+    traces: Receiver<Trace>,
+    clock: DaemonClock,
+    /// Number of the next mark, by board.
+    next: HashMap<String, u64>,
+    next_at: Instant,
+    stop: CancellationToken,
+}
+
+/// Batches for one client, until the daemon stops.
+pub(super) fn batches(
+    traces: &Traces,
+    clock: DaemonClock,
+    stop: CancellationToken,
+) -> impl Stream<Item = Result<Event, Infallible>> + use<> {
+    let client = Client {
+        traces: traces.listen(),
+        clock,
+        next: HashMap::new(),
+        next_at: Instant::now(),
+        stop,
+    };
+    stream::unfold(client, |mut client| async move {
+        let stop = client.stop.clone();
+        let batch = stop.run_until_cancelled(client.batch()).await??;
+        let event = Event::default().event("traces").json_data(batch);
+        let event = event
+            .inspect_err(|error| tracing::error!(%error, "traces do not become JSON; they end"))
+            .ok()?;
+        Some((Ok(event), client))
+    })
+}
+
+impl Client {
+    /// The next batch; none when there will be no more.
+    async fn batch(&mut self) -> Option<TraceBatchView> {
+        sleep_until(self.next_at).await;
+        let mut batch = TraceBatchView::default();
+        let first = loop {
+            match self.traces.recv().await {
+                Ok(trace) => break trace,
+                // How many of which board shows by their numbers.
+                Err(RecvError::Lagged(_)) => {}
+                Err(RecvError::Closed) => return None,
+            }
+        };
+        self.add(&mut batch, &first);
+        // As many as lie there now; those who write meanwhile wait for the next batch.
+        for _ in 0..self.traces.len() {
+            if let Ok(trace) = self.traces.try_recv() {
+                self.add(&mut batch, &trace);
+            }
+        }
+        batch.now_us = self.clock.now().us();
+        self.next_at = Instant::now() + LEAST_INTERVAL;
+        Some(batch)
+    }
+
+    fn add(&mut self, batch: &mut TraceBatchView, trace: &Trace) {
+        let facts = trace.board.facts();
+        let Some(mount) = facts.mount else {
+            return;
+        };
+        let place = batch.boards.iter().position(|board| board.id == facts.id);
+        let place = place.unwrap_or_else(|| {
+            batch.boards.push(TraceBoardView {
+                id: facts.id.clone(),
+                mount: present::mount_view(mount),
+                at_us: Vec::new(),
+                lean_deg: Vec::new(),
+                pitch_deg: Vec::new(),
+                gaps: Vec::new(),
+                lean_expanded_deg: None,
+                pitch_expanded_deg: None,
+                lost: 0,
+            });
+            batch.boards.len() - 1
+        });
+        let view = &mut batch.boards[place];
+        let next = self.next.entry(facts.id.clone()).or_insert(trace.nth);
+        let lost = trace.nth.saturating_sub(*next);
+        *next = trace.nth + 1;
+        if lost > 0 {
+            view.lost += lost;
+            present::trace_gap(view, present::at_us(&trace.mark), TraceGap::Lost);
+        }
+        present::trace_mark(view, &trace.mark);
+    }
+}

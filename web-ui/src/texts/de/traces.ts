@@ -1,0 +1,76 @@
+import type { Texts } from '../shape';
+
+export const traces: Texts['traces'] = {
+  title: 'Verläufe',
+  line: 'jeder Winkel jeder Platine, wie er kommt',
+  about: 'Jeder Messwert der letzten halben Minute. Das blasse Band ist das ±. Wo nichts bekannt ist, bricht die Linie ab und sagt, warum.',
+  loading: 'gleich wird gezeichnet …',
+  none: 'Noch keine Platine hat einen Platz: Für einen Verlauf muss bekannt sein, wo sie sitzt.',
+  waiting: 'noch nichts',
+  hold: 'Bild anhalten',
+  goOn: 'Weiter',
+  held: 'angehalten',
+  camber: 'Sturz',
+  hubPitch: 'Neigung der Nabe',
+  roll: 'Karosserie quer',
+  pitch: 'Karosserie längs',
+  bodyZero: 'Die Karosserie zählt von dort, wo sie zuerst in Ruhe war.',
+  strip: (place, what) => `${place}, ${what}`,
+  now: 'jetzt',
+  ago: (s) => `${s} s`,
+  value: (value, expanded) => `${value} ± ${expanded}`,
+  between: (least, most) => `zwischen ${least} und ${most}`,
+  gaps: (n) => (n === 1 ? 'eine Lücke' : `${n} Lücken`),
+  lostConnection: 'Keine Verbindung: Die Verläufe gehen von selbst weiter, sobald sie wieder da ist.',
+  lost: (n) => `${n} Messwerte kamen zu schnell für dieses Tablet und fehlen als Lücke.`,
+  gap: {
+    absent: 'Platine weg',
+    stale: 'keine Messwerte',
+    saturated: 'Ende des Messbereichs',
+    moving: 'zu viel Bewegung',
+    settling: 'beruhigt sich',
+    unmounted: 'Sitz nicht bekannt',
+    lost: 'nicht angekommen',
+    unwatched: 'nicht beobachtet',
+  },
+};
+
+export const swingTrace: Texts['swingTrace'] = {
+  title: 'Sturz über dem Lenkwinkel',
+  up: 'Sturz, °',
+  along: 'Lenkwinkel, °',
+  none: 'Wird vom ersten Halt an gezeichnet.',
+  noGyro: 'Ohne Gyroskop werden nur die Halte gezeichnet, sobald die Drehteller abgelesen sind.',
+  stop: (steer, side, camber) => `${steer} ${side}: ${camber}`,
+  straight: 'geradeaus',
+  wheel: (wheel, stops) => `${wheel}: ${stops}`,
+  noStops: 'noch kein Halt',
+  curve: 'mit der Kurve der gefundenen Lenkachse',
+  legend: 'Rauten und Balken: Halte mit ihrem ±. Dünne Linie: der Weg dorthin nach dem Gyroskop. Dicke Linie: was die gefundene Lenkachse ergibt.',
+};
+
+export const limitStrip: Texts['limitStrip'] = {
+  within: 'innerhalb der Grenzen, das ganze ± auch',
+  beyond: 'jenseits einer Grenze, das ganze ± auch',
+  across: 'das ± reicht über eine Grenze',
+  low: (value) => `von ${value}`,
+  high: (value) => `bis ${value}`,
+  target: (value) => `Sollwert ${value}`,
+  says: (value, expanded, limits) => `${value} ± ${expanded}; Grenzen ${limits}`,
+};
+
+export const history: Texts['history'] = {
+  open: 'Über die Besuche',
+  title: (car) => `${car} über die Besuche`,
+  back: 'Zurück',
+  loading: 'wird geholt …',
+  none: 'Von diesem Fahrzeug ist noch kein Besuch aufgehoben. Einen beginnen; was er ergibt, steht von da an hier.',
+  nothing: 'In noch keinem Besuch dieses Fahrzeugs gab es einen Befund.',
+  one: 'Bisher ein Besuch: Was hier steht, gewinnt mit dem nächsten an Bedeutung.',
+  older: (n) => (n === 1 ? 'Ein älterer Besuch wird nicht gezeigt.' : `${n} ältere Besuche werden nicht gezeigt.`),
+  legend: 'Ring: wie das Fahrzeug kam. Senkblei: wie es ging. Balken: ±. Klammern: die Grenzen von damals. Keine Linie verbindet die Besuche: Dazwischen hat niemand gemessen.',
+  before: 'vorher',
+  after: 'nachher',
+  figure: (when, value, expanded) => `${when} ${value} ± ${expanded}`,
+  notFound: 'nicht gemessen',
+};
