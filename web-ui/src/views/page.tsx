@@ -92,7 +92,7 @@ const draw = {
   swingSay: ({ swing }: Drawn<'swing'>) => <SwingSay swing={swing} />,
   swingAgain: (state: Drawn<'swing' | 'boards' | 'levelling'>) => <SwingAgain state={state} />,
   swing: (state: Drawn<'swing' | 'boards' | 'levelling'>) => <SwingStartForm state={state} />,
-  findings: (state: Drawn<'findings' | 'differences' | 'scenario' | 'swing'>) => <FindingsOpen state={state} />,
+  findings: (state: Drawn<'findings' | 'differences' | 'scenario' | 'swing' | 'curves'>) => <FindingsOpen state={state} />,
   checkLine: (state: Drawn<'check' | 'checked'>) => <CheckLine state={state} />,
   check: (state: Drawn<'check' | 'checked' | 'boards' | 'swing'>) => <CheckOpen state={state} />,
 };
