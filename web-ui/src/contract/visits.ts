@@ -1,5 +1,5 @@
 // The requests about cars and visits.
-import { twiceIfLost } from './once';
+import { askName } from './once';
 import { ask, type Answer } from './requests';
 import type { CarRecord, CarView, EnteredFigures, EntryWanted, VisitLineView, VisitView } from './types';
 
@@ -21,9 +21,9 @@ export const putAway = (): Promise<Answer<null>> => ask(`${visits}/put-away`, {}
 export const removeVisit = (id: number, confirm: string): Promise<Answer<null>> => ask(named(visits, id, confirm), undefined, 'DELETE');
 
 export const addEntry = (id: number, what: EntryWanted): Promise<Answer<VisitView>> =>
-  twiceIfLost((name) => ask(`${visits}/${id}/entries`, { ask: name, what }));
+  ask(`${visits}/${id}/entries`, { ask: askName(), what });
 export const addFigures = (id: number, figures: EnteredFigures): Promise<Answer<VisitView>> =>
-  twiceIfLost((name) => ask(`${visits}/${id}/figures`, { ask: name, figures }));
+  ask(`${visits}/${id}/figures`, { ask: askName(), figures });
 
 /** Where the printable sheet and the files of a visit are. */
 export const sheetOf = (id: number): string => `sheet/${id}`;

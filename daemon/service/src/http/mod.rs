@@ -10,6 +10,7 @@ mod check_views;
 mod entered_views;
 mod level_api;
 mod level_views;
+mod once;
 mod page;
 pub mod problem;
 mod server;
@@ -29,7 +30,7 @@ use std::sync::Arc;
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request};
 use axum::http::{HeaderName, HeaderValue, Method, Uri, header};
-use axum::middleware::{Next, from_fn};
+use axum::middleware::{Next, from_fn, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
 use tokio::sync::watch;
 use tokio_util::sync::CancellationToken;
@@ -137,6 +138,7 @@ pub fn router(app: App) -> Router {
         .method_not_allowed_fallback(wrong_method)
         .fallback(page::page)
         .layer(DefaultBodyLimit::max(MOST_BODY_BYTES))
+        .layer(from_fn_with_state(once::Once::default(), once::once))
         .layer(from_fn(guard))
         .with_state(app)
 }

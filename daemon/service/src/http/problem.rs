@@ -87,6 +87,17 @@ impl Problem {
         )
     }
 
+    /// The body is longer than any that is wanted.
+    pub(super) fn body_too_large(detail: impl Into<String>) -> Self {
+        Self::new(
+            StatusCode::PAYLOAD_TOO_LARGE,
+            "body_too_large",
+            "The body is too large",
+            detail,
+            format!("Send at most {} bytes.", super::MOST_BODY_BYTES),
+        )
+    }
+
     fn body(rejection: &JsonRejection) -> Self {
         let detail = rejection.body_text();
         match rejection {
@@ -111,13 +122,9 @@ impl Problem {
                 detail,
                 "Send the header `content-type: application/json`.",
             ),
-            _ if rejection.status() == StatusCode::PAYLOAD_TOO_LARGE => Self::new(
-                StatusCode::PAYLOAD_TOO_LARGE,
-                "body_too_large",
-                "The body is too large",
-                detail,
-                format!("Send at most {} bytes.", super::MOST_BODY_BYTES),
-            ),
+            _ if rejection.status() == StatusCode::PAYLOAD_TOO_LARGE => {
+                Self::body_too_large(detail)
+            }
             _ => Self::new(
                 StatusCode::BAD_REQUEST,
                 "body_unreadable",
