@@ -1,4 +1,4 @@
-import { describe, expect, it, vi } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { askName, type Chance } from '../src/contract/once';
 import { withChange } from '../src/contract/merge';
 import type { VerdictWord } from '../src/contract/types';
