@@ -1,4 +1,5 @@
 // The real world for the follower.
+import { now_ms } from './clock';
 import { answers, fetchState } from './requests';
 import type { World } from './stream';
 
@@ -6,5 +7,5 @@ export const browserWorld: World = {
   open: () => new EventSource('api/v1/stream'),
   fetchState,
   answers,
-  now_ms: () => performance.now(),
+  now_ms,
 };

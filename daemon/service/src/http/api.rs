@@ -7,14 +7,14 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Sse;
-use axum::response::sse::{Event, KeepAlive};
+use axum::response::sse::Event;
 use futures_util::Stream;
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::App;
 use super::problem::{Body, Problem};
-use super::stream::{HEARTBEAT, events};
+use super::stream::events;
 use super::views::{PlateReading, ProblemView, StateView, SwingStart, SwingView};
 use crate::present;
 
@@ -33,7 +33,8 @@ pub(super) async fn state(State(app): State<App>) -> Json<StateView> {
 }
 
 /// Server-sent events: first `snapshot` with the whole state, then `change`
-/// with the sections that changed, at most 20 a second. Comments keep the line alive.
+/// with the sections that changed, at most 20 a second. Where nothing changes, a change without
+/// sections comes every second: a line that is silent for longer is broken.
 #[utoipa::path(get, path = "/api/v1/stream", tag = "state", responses(
     (status = 200, content_type = "text/event-stream", body = String,
      description = "`event: snapshot` carries StateView, `event: change` carries ChangeView")))]
@@ -41,7 +42,6 @@ pub(super) async fn stream(
     State(app): State<App>,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     Sse::new(events(app.state, app.stop))
-        .keep_alive(KeepAlive::new().interval(HEARTBEAT).text("alive"))
 }
 
 /// Starts a steering swing.

@@ -134,11 +134,12 @@ pub fn openapi() -> utoipa::openapi::OpenApi {
 /// Page and interface.
 pub fn router(app: App) -> Router {
     let (router, _) = described();
+    let once = once::Once::in_run(&app.state.borrow().run);
     router
         .method_not_allowed_fallback(wrong_method)
         .fallback(page::page)
         .layer(DefaultBodyLimit::max(MOST_BODY_BYTES))
-        .layer(from_fn_with_state(once::Once::default(), once::once))
+        .layer(from_fn_with_state(once, once::once))
         .layer(from_fn(guard))
         .with_state(app)
 }

@@ -22,7 +22,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{Request, State};
-use axum::http::{Method, StatusCode};
+use axum::http::{HeaderMap, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use http_body_util::{BodyExt as _, LengthLimitError};
@@ -34,13 +34,32 @@ use super::MOST_BODY_BYTES;
 use super::problem::Problem;
 use ledger::{Answered, Entry, Fate, Ledger, Print};
 
+/// Header that names the run of the daemon a command is meant for. Keys are kept in memory: a
+/// command that is sent again after the daemon was started anew could be done twice without it.
+const RUN: &str = "hubplumb-run";
+
 /// The keys of all clients.
-#[derive(Clone, Default)]
+#[derive(Clone)]
 pub(super) struct Once {
     ledger: Arc<Mutex<Ledger>>,
+    run: Arc<str>,
 }
 
 impl Once {
+    /// No command was taken on yet in this run of the daemon.
+    pub(super) fn in_run(run: &str) -> Self {
+        Self {
+            ledger: Arc::default(),
+            run: run.into(),
+        }
+    }
+
+    fn is_meant(&self, headers: &HeaderMap) -> bool {
+        headers
+            .get(RUN)
+            .is_none_or(|run| run.as_bytes() == self.run.as_bytes())
+    }
+
     fn enter(&self, key: &str, print: Print) -> Entry {
         // A ledger whose holder panicked is whole: every change of it is one insertion or removal.
         let mut ledger = self.ledger.lock().unwrap_or_else(PoisonError::into_inner);
@@ -65,6 +84,9 @@ pub(super) async fn once(State(once): State<Once>, request: Request, next: Next)
         Ok(key) => key,
         Err(problem) => return problem.into_response(),
     };
+    if !once.is_meant(request.headers()) {
+        return started_anew().into_response();
+    }
     // Read whole here: what the client did not send to its end is no command.
     let (parts, body) = request.into_parts();
     let body = match to_bytes(body, MOST_BODY_BYTES).await {
@@ -182,6 +204,16 @@ fn reused() -> Problem {
         "The key belongs to another request",
         "Another request was sent under this Idempotency-Key, with another method, address or body. This one was not done.",
         "Make a new key for each command, and keep it only to send the very same command again.",
+    )
+}
+
+fn started_anew() -> Problem {
+    Problem::new(
+        StatusCode::CONFLICT,
+        "started_anew",
+        "The daemon was started anew",
+        "The command was meant for a run of the daemon that has ended. It was not done now; whether it was done before is not known.",
+        "Look at the state for what came of it, and ask again if it was not done.",
     )
 }
 

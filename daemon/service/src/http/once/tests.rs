@@ -17,11 +17,21 @@ use super::*;
 /// How long a command takes, paused time.
 const TAKES: Duration = Duration::from_secs(2);
 
-#[derive(Clone, Default)]
+#[derive(Clone)]
 struct Bench {
     begun: Arc<AtomicUsize>,
     done: Arc<AtomicUsize>,
     once: Once,
+}
+
+impl Default for Bench {
+    fn default() -> Self {
+        Self {
+            begun: Arc::default(),
+            done: Arc::default(),
+            once: Once::in_run("this run"),
+        }
+    }
 }
 
 impl Bench {
@@ -135,6 +145,23 @@ async fn a_key_that_is_no_string_is_refused_and_nothing_is_done() {
     assert_eq!(status, StatusCode::BAD_REQUEST);
     assert_eq!(code(&body), "idempotency_key_malformed");
     assert_eq!(bench.done(), 0);
+}
+
+#[tokio::test(start_paused = true)]
+async fn a_command_meant_for_another_run_of_the_daemon_is_refused() {
+    let bench = Bench::default();
+    for (run, status, done) in [
+        ("an earlier run", StatusCode::CONFLICT, 0),
+        ("this run", StatusCode::CREATED, 1),
+    ] {
+        let mut press = press("k");
+        press.headers_mut().insert(RUN, run.parse().unwrap());
+        let (found, body) = bench.ask(press).await;
+        assert_eq!((found, bench.done()), (status, done), "{run}");
+        if found == StatusCode::CONFLICT {
+            assert_eq!(code(&body), "started_anew");
+        }
+    }
 }
 
 /// A client that goes away takes the future of its request with it, as the server does.

@@ -5,6 +5,7 @@ use crate::http::views::*;
 pub(super) fn state() -> StateView {
     StateView {
         version: "0.0.0".to_owned(),
+        run: "first".to_owned(),
         serial: 7,
         now_us: 1_234_567,
         visit: AtHandView::default(),
