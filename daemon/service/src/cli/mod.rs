@@ -16,6 +16,7 @@ mod solve;
 mod stop;
 mod visit_args;
 mod visits;
+mod way_in;
 mod watch;
 mod wire;
 

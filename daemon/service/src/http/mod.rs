@@ -7,12 +7,16 @@ pub mod calibration_views;
 mod car_api;
 mod check_api;
 mod check_views;
+mod door;
 mod entered_views;
 mod level_api;
 mod level_views;
 mod once;
 mod page;
+mod plain;
 pub mod problem;
+mod reach_api;
+pub mod reach_views;
 mod server;
 mod sheet_api;
 mod stream;
@@ -27,7 +31,7 @@ mod tests;
 
 use std::sync::Arc;
 
-use axum::Router;
+use axum::{Extension, Router};
 use axum::extract::{DefaultBodyLimit, Request};
 use axum::http::{HeaderName, HeaderValue, Method, Uri, header};
 use axum::middleware::{Next, from_fn, from_fn_with_state};
@@ -46,6 +50,7 @@ use views::{ChangeView, StateView};
 use crate::calibrating::CalibrationDesk;
 use crate::checking::CheckHandle;
 use crate::levelling::LevelHandle;
+use crate::reach::ReachDesk;
 use crate::swing::SwingHandle;
 use crate::visiting::VisitDesk;
 
@@ -121,6 +126,9 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(check_api::finish_check))
         .routes(routes!(check_api::cancel_check))
         .routes(routes!(check_api::turns_of_swing))
+        .routes(routes!(reach_api::reach))
+        .routes(routes!(reach_api::certificate_crt))
+        .routes(routes!(reach_api::certificate_pem))
         .routes(routes!(api::health))
         .routes(routes!(api::openapi))
         .split_for_parts()
@@ -128,11 +136,11 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
 
 /// The OpenAPI document of the interface.
 pub fn openapi() -> utoipa::openapi::OpenApi {
-    described().1
+    once::describe(described().1)
 }
 
 /// Page and interface.
-pub fn router(app: App) -> Router {
+pub fn router(app: App, reach: ReachDesk) -> Router {
     let (router, _) = described();
     let once = once::Once::in_run(&app.state.borrow().run);
     router
@@ -140,6 +148,7 @@ pub fn router(app: App) -> Router {
         .fallback(page::page)
         .layer(DefaultBodyLimit::max(MOST_BODY_BYTES))
         .layer(from_fn_with_state(once, once::once))
+        .layer(Extension(reach))
         .layer(from_fn(guard))
         .with_state(app)
 }

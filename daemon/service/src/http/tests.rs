@@ -1,6 +1,7 @@
 //! The interface as its clients see it.
 
 mod levelling;
+mod reaching;
 mod sample;
 mod visits;
 
@@ -26,6 +27,7 @@ use crate::config::SwingConfig;
 use crate::journal::Journal;
 use crate::levelling::{LevelBoards, LevelInlet, LevelTask};
 use crate::present::idle_swing;
+use crate::reach;
 use crate::store::Store;
 use crate::swing::{SwingInlet, SwingTask, SwingWheels};
 use crate::visiting::VisitDesk;
@@ -39,6 +41,11 @@ struct Served {
 
 /// The router with a swing task behind it that has no boards.
 fn served() -> Served {
+    served_at(reach::tests::desk("127.0.0.1:8710", false))
+}
+
+/// The same, found in these ways.
+fn served_at(reach: reach::ReachDesk) -> Served {
     let (publish, shown) = watch::channel(Arc::new(state()));
     let stop = CancellationToken::new();
     let given = LevelBoards {
@@ -66,8 +73,7 @@ fn served() -> Served {
     };
     let (task, check) = CheckTask::new(given, Arc::new(CheckInlet::default()));
     tokio::spawn(task.run(stop.clone()));
-    Served {
-        router: router(App {
+    let app = App {
             state: shown,
             swing,
             calibration: calibration_sample::desk(),
@@ -75,7 +81,9 @@ fn served() -> Served {
             visits: VisitDesk::new(Store::in_memory()),
             check,
             stop: stop.clone(),
-        }),
+        };
+    Served {
+        router: router(app, reach),
         publish,
         stop,
     }

@@ -29,6 +29,9 @@ use http_body_util::{BodyExt as _, LengthLimitError};
 use sha2::{Digest as _, Sha256};
 use tokio::sync::watch;
 use tokio::time::Instant;
+use utoipa::openapi::path::{ParameterBuilder, ParameterIn};
+use utoipa::openapi::schema::{ObjectBuilder, Type};
+use utoipa::openapi::{OpenApi, Required};
 
 use super::MOST_BODY_BYTES;
 use super::problem::Problem;
@@ -37,6 +40,36 @@ use ledger::{Answered, Entry, Fate, Ledger, Print};
 /// Header that names the run of the daemon a command is meant for. Keys are kept in memory: a
 /// command that is sent again after the daemon was started anew could be done twice without it.
 const RUN: &str = "hubplumb-run";
+
+/// Writes the headers into the description of every changing request.
+pub(super) fn describe(mut api: OpenApi) -> OpenApi {
+    let header = |name: &str, about: &str| {
+        ParameterBuilder::new()
+            .name(name)
+            .parameter_in(ParameterIn::Header)
+            .required(Required::False)
+            .description(Some(about))
+            .schema(Some(ObjectBuilder::new().schema_type(Type::String)))
+            .build()
+    };
+    for item in api.paths.paths.values_mut() {
+        for operation in [&mut item.post, &mut item.put, &mut item.delete]
+            .into_iter()
+            .flatten()
+        {
+            let parameters = operation.parameters.get_or_insert_default();
+            parameters.push(header(
+                "Idempotency-Key",
+                "A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request.",
+            ));
+            parameters.push(header(
+                "Hubplumb-Run",
+                "The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run.",
+            ));
+        }
+    }
+    api
+}
 
 /// The keys of all clients.
 #[derive(Clone)]
