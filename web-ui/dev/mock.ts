@@ -5,6 +5,7 @@ import type { Plugin } from 'vite';
 import type { PlateReading, StateView, SteerSource, SwingView } from '../src/contract/types';
 import { platesMissing } from '../src/state/plates';
 import { CannedVisits } from './mock-visits';
+import { REACH } from './reach-scene';
 import { findings, idle, rest, SCENES, TRUTH, wheel } from './scenes';
 
 type Step = { s: number; phase: SwingView['phase']; say: string; from_deg: number; to_deg: number; rests: number };
@@ -153,6 +154,7 @@ export function mock(): Plugin {
         void (async () => {
           if (path === '/api/v1/stream') canned.listen(response);
           else if (path === '/api/v1/state') json(response, 200, canned.state);
+          else if (path === '/api/v1/reach') json(response, 200, REACH);
           else if (path === '/api/v1/health') json(response, 200, { status: 'ok' });
           else if (path === '/api/v1/swing') {
             const { steer_source } = (await bodyOf(request)) as { steer_source?: SteerSource };

@@ -1,6 +1,9 @@
 import { render } from 'preact';
 import { follow } from './state';
 import { stayAwake } from './state/awake';
+import { startLanguage } from './state/language';
+import { keepPage } from './state/kept-page';
+import { followReach } from './state/reach';
 import { followVisit } from './state/visit';
 import { followVoice } from './state/voice';
 import { Page } from './views/page';
@@ -8,9 +11,15 @@ import './styles/page.css';
 
 const root = document.getElementById('page');
 if (root) {
-  render(<Page />, root);
-  followVoice();
-  followVisit();
-  stayAwake();
-  follow();
+  // The words of the kept language are there before anything is drawn; without them it is English.
+  void startLanguage().then(() => {
+    render(<Page />, root);
+    followVoice();
+    followVisit();
+    stayAwake();
+    followReach();
+    // While the page is being drawn (`npm run dev`) nothing may be kept of it.
+    if (import.meta.env.PROD) keepPage();
+    follow();
+  });
 }

@@ -1,37 +1,20 @@
 // The requests the page can make. Each answers with a value or with the problem, never by throwing.
 // What only asks is asked once; what changes something is carried until it is answered (command.ts).
 import { now_ms } from './clock';
-import { carry, keyHeader, TRY_MS, type Fate, type Heard } from './command';
+import { carry, keyHeader, LIMIT_MS, TRY_MS, type Fate, type Heard } from './command';
 import { askName } from './once';
-import type { BodyHeading, FloorHeights, FloorLineRest, LevellingView, MountView, PlateReading, ProblemView, StateView, SteerSource, SwingView, ToeEntry } from './types';
+import { texts } from '../texts';
+import type { BodyHeading, FloorHeights, FloorLineRest, LevellingView, MountView, PlateReading, ProblemView, ReachView, StateView, SteerSource, SwingView, ToeEntry } from './types';
 
 export type Answer<T> = { ok: true; value: T } | { ok: false; problem: ProblemView };
 
-const UNREACHED: ProblemView = {
-  type: '/problems/unreached',
-  title: 'The daemon does not answer',
-  status: 0,
-  detail: 'The request did not reach the daemon.',
-  remedy: 'Check that hubplumb runs and that this tablet is on its network, then try again.',
-  code: 'unreached',
-};
+const unreached = (): ProblemView => ({ type: '/problems/unreached', status: 0, code: 'unreached', ...texts.problem.unreached });
 
-const NOT_ARRIVED: ProblemView = {
-  type: '/problems/not_arrived',
-  title: 'It did not arrive',
-  status: 0,
-  detail: 'This tablet has no network, so the press never left it. Nothing was done.',
-  remedy: 'Bring the tablet back onto the network of the daemon, then press again.',
-  code: 'not_arrived',
-};
+const notArrived = (): ProblemView => ({ type: '/problems/not_arrived', status: 0, code: 'not_arrived', ...texts.reach.notArrived });
 
-const NOT_KNOWN: ProblemView = {
-  type: '/problems/not_known',
-  title: 'Not known whether it arrived',
-  status: 0,
-  detail: 'It was sent again for 15 seconds and no answer came. It was done once or not at all, never twice.',
-  remedy: 'Wait until the head says live: the page then shows how things stand. Press again only if it was not done.',
-  code: 'not_known',
+const notKnown = (): ProblemView => {
+  const { title, detail, remedy } = texts.reach.notKnown;
+  return { type: '/problems/not_known', status: 0, code: 'not_known', title, detail: detail(LIMIT_MS / 1000), remedy };
 };
 
 function isProblem(body: unknown): body is ProblemView {
@@ -39,14 +22,8 @@ function isProblem(body: unknown): body is ProblemView {
 }
 
 function bareProblem(status: number): ProblemView {
-  return {
-    ...UNREACHED,
-    title: 'The daemon refused',
-    status,
-    detail: `It answered with status ${status} and gave no reason.`,
-    remedy: 'Try again; if it stays, look at the output of hubplumb.',
-    code: 'no_reason',
-  };
+  const { title, detail, remedy } = texts.problem.noReason;
+  return { type: '/problems/no-reason', title, status, detail: detail(status), remedy, code: 'no_reason' };
 }
 
 export type Method = 'GET' | 'POST' | 'PUT' | 'DELETE';
@@ -119,9 +96,9 @@ function answerToFate<T>(fate: Fate): Answer<T> {
     case 'answered':
       return answerOf(fate.status, fate.body);
     case 'not_arrived':
-      return { ok: false, problem: NOT_ARRIVED };
+      return { ok: false, problem: notArrived() };
     case 'unknown':
-      return { ok: false, problem: NOT_KNOWN };
+      return { ok: false, problem: notKnown() };
   }
 }
 
@@ -131,8 +108,10 @@ const ASK_MS = 5000;
 export async function ask<T>(path: string, body?: unknown, method: Method = body === undefined ? 'GET' : 'POST'): Promise<Answer<T>> {
   if (method !== 'GET') return command(path, body, method);
   const heard = await send(path, { method }, ASK_MS);
-  return heard.kind === 'answered' ? answerOf(heard.status, heard.body) : { ok: false, problem: UNREACHED };
+  return heard.kind === 'answered' ? answerOf(heard.status, heard.body) : { ok: false, problem: unreached() };
 }
+
+export const fetchReach = (): Promise<Answer<ReachView>> => ask('api/v1/reach');
 
 export const fetchState = (): Promise<Answer<StateView>> => ask('api/v1/state');
 

@@ -3,10 +3,10 @@ import type { CheckView, StateView } from '../contract/types';
 import { daemon, link, openByHand, openLine, problem, putProblemAway, runOutOnStage, swingOnStage } from '../state';
 import { benchOnStage } from '../state/calibrating';
 import { checkOnStage } from '../state/checking';
+import { reachOpen, sendingAgain } from '../state/reach';
 import { panel, stepOnStage, visit } from '../state/visit';
 import { sheets } from '../state/findings';
-import { check as checkTexts } from '../texts/check';
-import * as texts from '../texts/en';
+import { texts } from '../texts';
 import { BoardFacts, BoardsStrip } from './boards';
 import { CalibrationStage } from './calibration-stage';
 import { CamberLine, CamberOpen } from './camber';
@@ -17,8 +17,10 @@ import { CheckStage } from './check/check-stage';
 import { FindingsLine, FindingsOpen } from './findings';
 import { FloorLine, FloorOpen } from './floor';
 import { Head } from './head';
+import { ReachPanel } from './reach';
 import { RunOutLine, RunOutOpen } from './run-out';
 import { RunOutStage } from './run-out-stage';
+import { Shape } from './shapes';
 import { SheetLine } from './sheet-line';
 import { Stage } from './stage';
 import { SwingAgain, SwingStartForm } from './swing-start';
@@ -128,7 +130,7 @@ function Worksheet({ state }: { state: StateView }) {
         <FindingsOpen state={state} />
       </SheetLine>
       {(state.check as CheckView | undefined) !== undefined && (
-        <SheetLine line="checks" title={checkTexts.title} summary={<CheckLine state={state} />} open={at === 'checks'} atHand={at === 'checks'}>
+        <SheetLine line="checks" title={texts.check.title} summary={<CheckLine state={state} />} open={at === 'checks'} atHand={at === 'checks'}>
           {at === 'checks' && <CheckOpen state={state} />}
         </SheetLine>
       )}
@@ -147,6 +149,19 @@ function Panel({ state }: { state: StateView }) {
   return <Worksheet state={state} />;
 }
 
+/** The page without a word from the daemon yet. */
+function Alone() {
+  if (link.value !== 'lost') return <p class="hint">{texts.head.connecting} …</p>;
+  const { title, detail, remedy } = texts.reach.noDaemon;
+  return (
+    <section class="alone" data-testid="alone">
+      <h2>{title}</h2>
+      <p>{detail}</p>
+      <p>{remedy}</p>
+    </section>
+  );
+}
+
 export function Page() {
   const state = daemon.value;
   const bench = benchOnStage.value;
@@ -156,9 +171,16 @@ export function Page() {
     <>
       <Head />
       <Problem />
-      <main class={`sheet sheet-${link.value}${staged ? ' sheet-stage' : ''}`}>
+      {sendingAgain.value > 0 && (
+        <p class="again" role="status" data-testid="again">
+          <Shape name="listening" />
+          {texts.reach.sendingAgainAbout}
+        </p>
+      )}
+      {reachOpen.value && <ReachPanel />}
+      <main hidden={reachOpen.value} class={`sheet sheet-${link.value}${staged ? ' sheet-stage' : ''}`}>
         {state === null ? (
-          <p class="hint">{texts.head.connecting} …</p>
+          <Alone />
         ) : swingOnStage.value ? (
           <Stage state={state} />
         ) : runOutOnStage.value ? (

@@ -1,0 +1,10 @@
+// All texts in English. Their shape is that of every language.
+import { calibration } from './calibration';
+import * as car from './car';
+import { check } from './check';
+import { entered } from './entered';
+import * as page from './page';
+import { reach } from './reach';
+import * as visit from './visit';
+
+export const en = { ...page, ...car, ...visit, check, calibration, entered, reach };
