@@ -141,7 +141,9 @@ mod tests {
         assert!(icons.contains(&"favicon.svg") && icons.contains(&"icon-512.png"));
         for icon in icons {
             let file = asset(icon).unwrap_or_else(|| panic!("{icon} is missing"));
-            let Some(size) = icon.strip_suffix(".png").and_then(|name| name.rsplit('-').next())
+            let Some(size) = icon
+                .strip_suffix(".png")
+                .and_then(|name| name.rsplit('-').next())
             else {
                 assert_eq!(file.content_type, "image/svg+xml", "{icon}");
                 continue;
@@ -156,7 +158,10 @@ mod tests {
     #[test]
     fn the_service_worker_keeps_every_file_but_itself() {
         let worker = text("/worker.js");
-        assert!(!asset("/worker.js").unwrap().immutable, "it is asked for anew");
+        assert!(
+            !asset("/worker.js").unwrap().immutable,
+            "it is asked for anew"
+        );
         for name in names() {
             let kept = match name.as_ref() {
                 "worker.js" => continue,

@@ -16,8 +16,8 @@ mod solve;
 mod stop;
 mod visit_args;
 mod visits;
-mod way_in;
 mod watch;
+mod way_in;
 mod wire;
 
 use std::io::{self, IsTerminal as _, Write as _};

@@ -122,7 +122,10 @@ mod tests {
     #[test]
     fn loopback_says_how_a_tablet_is_let_in() {
         let told = told(&ways("127.0.0.1:8710", false), true);
-        assert!(told.starts_with("hubplumb is at http://127.0.0.1:8710/\n"), "{told}");
+        assert!(
+            told.starts_with("hubplumb is at http://127.0.0.1:8710/\n"),
+            "{told}"
+        );
         assert!(told.contains("--listen 0.0.0.0:8710"), "{told}");
         assert!(!told.contains('█'), "nobody can get there: {told}");
     }
@@ -132,7 +135,10 @@ mod tests {
         let ways = ways("192.168.4.20:8710", false);
         for on_terminal in [true, false] {
             let told = told(&ways, on_terminal);
-            assert!(told.starts_with("hubplumb is at http://192.168.4.20:8710/\n"), "{told}");
+            assert!(
+                told.starts_with("hubplumb is at http://192.168.4.20:8710/\n"),
+                "{told}"
+            );
             assert!(told.contains("http://hubplumb.local:8710/"), "{told}");
             assert_eq!(told.contains('█'), on_terminal, "{told}");
             assert!(!told.contains("SHA-256"), "{told}");
@@ -143,7 +149,10 @@ mod tests {
     fn with_https_the_fingerprints_are_told() {
         let ways = ways("192.168.4.20:8710", true);
         let told = told(&ways, false);
-        assert!(told.starts_with("hubplumb is at https://192.168.4.20:8710/\n"), "{told}");
+        assert!(
+            told.starts_with("hubplumb is at https://192.168.4.20:8710/\n"),
+            "{told}"
+        );
         let facts = ways.certificate.unwrap();
         assert!(told.contains(&facts.fingerprint) && told.contains(&facts.page_fingerprint));
     }

@@ -132,7 +132,7 @@ async fn lead_in(
     let secured = async {
         let mut first = [0];
         if stream.peek(&mut first).await? == 0 {
-            return Err(io::ErrorKind::UnexpectedEof.into());
+            return Err(io::Error::from(io::ErrorKind::UnexpectedEof));
         }
         if first[0] == HANDSHAKE {
             let stream = acceptor.accept(stream).await?;

@@ -31,11 +31,11 @@ mod tests;
 
 use std::sync::Arc;
 
-use axum::{Extension, Router};
 use axum::extract::{DefaultBodyLimit, Request};
 use axum::http::{HeaderName, HeaderValue, Method, Uri, header};
 use axum::middleware::{Next, from_fn, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
+use axum::{Extension, Router};
 use tokio::sync::watch;
 use tokio_util::sync::CancellationToken;
 use utoipa::OpenApi;

@@ -3,6 +3,7 @@
 mod levelling;
 mod reaching;
 mod sample;
+mod secured;
 mod visits;
 
 use std::sync::Arc;
@@ -74,14 +75,14 @@ fn served_at(reach: reach::ReachDesk) -> Served {
     let (task, check) = CheckTask::new(given, Arc::new(CheckInlet::default()));
     tokio::spawn(task.run(stop.clone()));
     let app = App {
-            state: shown,
-            swing,
-            calibration: calibration_sample::desk(),
-            level,
-            visits: VisitDesk::new(Store::in_memory()),
-            check,
-            stop: stop.clone(),
-        };
+        state: shown,
+        swing,
+        calibration: calibration_sample::desk(),
+        level,
+        visits: VisitDesk::new(Store::in_memory()),
+        check,
+        stop: stop.clone(),
+    };
     Served {
         router: router(app, reach),
         publish,

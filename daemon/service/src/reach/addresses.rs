@@ -158,7 +158,11 @@ mod tests {
             ("[::]:1", false),
             ("192.168.4.20:1", false),
         ] {
-            assert_eq!(is_this_machine_only(listen.parse().unwrap()), only, "{listen}");
+            assert_eq!(
+                is_this_machine_only(listen.parse().unwrap()),
+                only,
+                "{listen}"
+            );
         }
     }
 }

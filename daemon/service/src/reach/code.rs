@@ -95,7 +95,11 @@ mod tests {
     fn seen(drawn: &str) -> Vec<Vec<bool>> {
         let mut picture = Vec::new();
         for line in drawn.lines() {
-            let letters = line.strip_prefix(PAPER).unwrap().strip_suffix(PLAIN).unwrap();
+            let letters = line
+                .strip_prefix(PAPER)
+                .unwrap()
+                .strip_suffix(PLAIN)
+                .unwrap();
             let both = |letter| match letter {
                 ' ' => (false, false),
                 '▀' => (true, false),

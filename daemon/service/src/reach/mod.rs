@@ -21,8 +21,8 @@ use tokio_util::sync::CancellationToken;
 
 pub(crate) use addresses::is_this_machine_only;
 use announce::{Announcement, HOST, Heard, On};
-use certificate::Certificates;
 pub use certificate::CertificateError;
+use certificate::Certificates;
 pub(crate) use certificate::Facts;
 pub(crate) use code::Code;
 
@@ -141,7 +141,11 @@ pub fn open(options: ReachOptions) -> Result<(ReachDesk, ReachTask), Certificate
         https: options.https,
         addresses,
         name: HOST.to_owned(),
-        announced: if announce { Announced::Asking } else { Announced::Off },
+        announced: if announce {
+            Announced::Asking
+        } else {
+            Announced::Off
+        },
         certificate: None,
     };
     let certificates = options
@@ -244,7 +248,10 @@ impl ReachTask {
                     .send_modify(|ways| ways.announced = Announced::Told);
             }
             Heard::Renamed(name) => {
-                tracing::warn!(name, "another machine is called {HOST}; the page has this name");
+                tracing::warn!(
+                    name,
+                    "another machine is called {HOST}; the page has this name"
+                );
                 self.tell.send_modify(|ways| ways.name = name);
                 self.renew();
             }
@@ -274,8 +281,7 @@ impl ReachTask {
                     secure.send_replace(certificates.server_config()?);
                     let facts = certificates.facts()?;
                     tracing::info!("the page's certificate was made anew");
-                    self.tell
-                        .send_modify(|ways| ways.certificate = Some(facts));
+                    self.tell.send_modify(|ways| ways.certificate = Some(facts));
                 }
                 Ok(())
             });

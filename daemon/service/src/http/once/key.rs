@@ -84,7 +84,16 @@ mod tests {
     fn everything_else_is_refused() {
         let long = format!("\"{}\"", "x".repeat(LONGEST + 1));
         for written in [
-            "", "a", "\"\"", "\"a", "a\"", "\"a\"b\"", r#""a\n""#, r#""\""#, "\"a\", \"b\"", &long,
+            "",
+            "a",
+            "\"\"",
+            "\"a",
+            "a\"",
+            "\"a\"b\"",
+            r#""a\n""#,
+            r#""\""#,
+            "\"a\", \"b\"",
+            &long,
         ] {
             assert_eq!(read(&[written]), Err(malformed()), "{written}");
         }

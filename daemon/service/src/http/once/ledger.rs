@@ -225,9 +225,7 @@ mod tests {
             done(&mut ledger, &number.to_string(), at, part);
         }
         let fates: Vec<bool> = (0..6)
-            .map(|number: u8| {
-                fate(&mut ledger, &number.to_string(), now) == Some(Fate::Forgotten)
-            })
+            .map(|number: u8| fate(&mut ledger, &number.to_string(), now) == Some(Fate::Forgotten))
             .collect();
         assert_eq!(fates, [true, true, false, false, false, false]);
     }

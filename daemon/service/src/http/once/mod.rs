@@ -31,7 +31,7 @@ use tokio::sync::watch;
 use tokio::time::Instant;
 use utoipa::openapi::path::{ParameterBuilder, ParameterIn};
 use utoipa::openapi::schema::{ObjectBuilder, Type};
-use utoipa::openapi::{OpenApi, Required};
+use utoipa::openapi::{OpenApi, RefOr, Required};
 
 use super::MOST_BODY_BYTES;
 use super::problem::Problem;
@@ -58,14 +58,14 @@ pub(super) fn describe(mut api: OpenApi) -> OpenApi {
             .flatten()
         {
             let parameters = operation.parameters.get_or_insert_default();
-            parameters.push(header(
+            parameters.push(RefOr::T(header(
                 "Idempotency-Key",
                 "A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request.",
-            ));
-            parameters.push(header(
+            )));
+            parameters.push(RefOr::T(header(
                 "Hubplumb-Run",
                 "The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run.",
-            ));
+            )));
         }
     }
     api

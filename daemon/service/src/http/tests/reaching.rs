@@ -32,11 +32,31 @@ async fn on_the_network_each_address_has_its_code() {
     assert_eq!(reach["addresses"][0]["url"], "http://192.168.4.20:8710/");
     let rows = reach["addresses"][0]["code"].as_array().unwrap();
     assert_eq!(rows.len(), 25, "version 2 is enough for a numeric address");
-    assert!(rows.iter().all(|row| row.as_str().unwrap().len() == rows.len()));
+    assert!(
+        rows.iter()
+            .all(|row| row.as_str().unwrap().len() == rows.len())
+    );
     assert_eq!(
         reach["name"],
         json!({ "state": "asking", "url": "http://hubplumb.local:8710/" })
     );
+}
+
+/// The browser tests draw this very answer.
+#[tokio::test]
+async fn the_ways_in_are_what_the_golden_file_says() {
+    let (_, response) = got("192.168.4.20:8710", true, "/api/v1/reach").await;
+    let mut found = json(response).await;
+    // These are other ones with every certificate.
+    for part in ["name", "fingerprint_sha256", "page_fingerprint_sha256"] {
+        let told = found["certificate"][part].take();
+        assert!(told.as_str().is_some_and(|text| text.len() >= 8), "{part}");
+    }
+    let mut golden: Value = serde_json::from_str(include_str!("../golden/reach.json")).unwrap();
+    for part in ["name", "fingerprint_sha256", "page_fingerprint_sha256"] {
+        golden["certificate"][part].take();
+    }
+    assert_eq!(found, golden, "it is now:\n{found:#}");
 }
 
 #[tokio::test]

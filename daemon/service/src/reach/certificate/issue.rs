@@ -68,7 +68,10 @@ fn constraints() -> NameConstraints {
 }
 
 fn dates(now: OffsetDateTime, days: i64) -> (OffsetDateTime, OffsetDateTime) {
-    (now - Duration::days(BEFORE_DAYS), now + Duration::days(days))
+    (
+        now - Duration::days(BEFORE_DAYS),
+        now + Duration::days(days),
+    )
 }
 
 fn named(name: &str) -> DistinguishedName {

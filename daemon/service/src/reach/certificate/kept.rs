@@ -9,7 +9,7 @@ use super::Papers;
 use crate::calibration_store::replace;
 
 /// Name of the file.
-pub(crate) const FILE: &str = "https.toml";
+pub(super) const FILE: &str = "https.toml";
 
 /// Nobody but the owner may read a key.
 const OWNER_ONLY: u32 = 0o600;
@@ -48,8 +48,8 @@ fn close(file: &Path) -> io::Result<()> {
 pub(super) fn keep(folder: &Path, papers: &Papers) -> Result<(), String> {
     let file = folder.join(FILE);
     let text = toml::to_string(papers).map_err(|error| error.to_string())?;
-    let not_understood = fs::read_to_string(&file)
-        .is_ok_and(|text| toml::from_str::<Papers>(&text).is_err());
+    let not_understood =
+        fs::read_to_string(&file).is_ok_and(|text| toml::from_str::<Papers>(&text).is_err());
     // The file is made for its owner alone before anything is in it.
     replace(&file, &text, not_understood)
         .and_then(|()| close(&file))

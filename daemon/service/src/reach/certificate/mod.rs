@@ -19,7 +19,8 @@ use thiserror::Error;
 use time::{Duration, OffsetDateTime};
 use tokio_rustls::rustls;
 
-pub(crate) use kept::FILE;
+#[cfg(test)]
+use kept::FILE;
 
 /// The page's certificate is made anew when it has less than this left.
 const RENEW: Duration = Duration::days(30);
@@ -104,7 +105,9 @@ impl Certificates {
         let usable = kept.filter(|papers| {
             let fits = server_config(papers).is_ok() && issue::can_sign(&papers.authority);
             if !fits {
-                tracing::warn!("the kept certificate cannot be used; tablets have to trust a new one");
+                tracing::warn!(
+                    "the kept certificate cannot be used; tablets have to trust a new one"
+                );
             }
             fits && outlives(papers.authority.until, now)
         });
@@ -173,7 +176,10 @@ fn vouched(names: &[String]) -> Vec<String> {
     };
     let (vouched, others): (Vec<&String>, Vec<&String>) = names.iter().partition(may);
     for name in others {
-        tracing::warn!(name, "the certificate does not cover this address: it is not private");
+        tracing::warn!(
+            name,
+            "the certificate does not cover this address: it is not private"
+        );
     }
     vouched.into_iter().cloned().collect()
 }

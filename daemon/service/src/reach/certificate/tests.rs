@@ -42,7 +42,9 @@ async fn handshake(papers: &Papers, authority: &str, name: &str) -> Result<(), S
         stream.shutdown().await
     });
     let name = ServerName::try_from(name.to_owned()).unwrap();
-    let connected = TlsConnector::from(Arc::new(client)).connect(name, near).await;
+    let connected = TlsConnector::from(Arc::new(client))
+        .connect(name, near)
+        .await;
     let outcome = match connected {
         Ok(mut stream) => {
             let mut said = [0; 2];
@@ -67,7 +69,10 @@ async fn a_client_that_trusts_the_authority_takes_every_name_of_the_page() {
     }
     for other in ["192.168.4.21", "garage.local"] {
         let refused = handshake(&papers, &papers.authority.certificate, other).await;
-        assert!(refused.unwrap_err().contains("not valid for name"), "{other}");
+        assert!(
+            refused.unwrap_err().contains("not valid for name"),
+            "{other}"
+        );
     }
 }
 
@@ -92,7 +97,10 @@ async fn the_authority_is_not_believed_beyond_the_local_network() {
         };
         let refused = handshake(&papers, &authority.certificate, name).await;
         assert!(
-            refused.clone().unwrap_err().contains("NameConstraintViolation"),
+            refused
+                .clone()
+                .unwrap_err()
+                .contains("NameConstraintViolation"),
             "{name}: {refused:?}"
         );
     }
@@ -129,7 +137,11 @@ fn a_new_address_renews_the_page_and_never_the_authority() {
     let folder = tempfile::tempdir().unwrap();
     let mut certificates = open(folder.path(), &["192.168.4.20"], now());
     let first = certificates.papers.clone();
-    assert!(!certificates.renew(&names(&["192.168.4.20"]), now()).unwrap());
+    assert!(
+        !certificates
+            .renew(&names(&["192.168.4.20"]), now())
+            .unwrap()
+    );
     assert!(certificates.renew(&names(&["10.0.0.7"]), now()).unwrap());
     let renewed = certificates.papers.clone();
     assert_eq!(renewed.authority, first.authority);
@@ -139,7 +151,9 @@ fn a_new_address_renews_the_page_and_never_the_authority() {
     let mut again = open(folder.path(), &["192.168.4.20"], now());
     assert_eq!(again.papers, renewed);
     for nth in 0..40 {
-        again.renew(&names(&[&format!("10.0.1.{nth}")]), now()).unwrap();
+        again
+            .renew(&names(&[&format!("10.0.1.{nth}")]), now())
+            .unwrap();
     }
     assert_eq!(again.papers.page.names.len(), MOST_NAMES);
     assert_eq!(again.papers.page.names[0], "10.0.1.39");
@@ -175,7 +189,11 @@ fn a_file_that_is_no_certificate_is_set_aside() {
 fn a_file_whose_key_was_damaged_is_replaced() {
     let folder = tempfile::tempdir().unwrap();
     let first = open(folder.path(), &["192.168.4.20"], now()).papers;
-    let other = issue::page(&issue::authority(now()).unwrap(), &names(&["127.0.0.1"]), now());
+    let other = issue::page(
+        &issue::authority(now()).unwrap(),
+        &names(&["127.0.0.1"]),
+        now(),
+    );
     let mut damaged = first.clone();
     damaged.page.key = other.unwrap().key;
     kept::keep(folder.path(), &damaged).unwrap();
