@@ -9,22 +9,22 @@ const AT_ONCE_MS = 3000;
 
 /** How long after `happens` the page says that the link is in this state. */
 async function told_after_ms(page: Page, link: 'lost' | 'live', happens: () => Promise<unknown> | void): Promise<number> {
-  const waiting = page.evaluate(
-    (link) =>
-      new Promise<number>((told) => {
-        const shown = () => document.querySelector('[data-testid=connection]')?.getAttribute('data-link') === link;
-        const watch = new MutationObserver(() => {
-          if (!shown()) return;
-          watch.disconnect();
-          told(Date.now());
-        });
-        watch.observe(document.body, { subtree: true, childList: true, attributes: true });
-      }),
-    link,
-  );
+  // Watched for before it happens: on a busy machine it may be over before the next question is asked.
+  await page.evaluate((link) => {
+    const shown = () => document.querySelector('[data-testid=connection]')?.getAttribute('data-link') === link;
+    const told = new Promise<number>((tell) => {
+      const watch = new MutationObserver(() => {
+        if (!shown()) return;
+        watch.disconnect();
+        tell(Date.now());
+      });
+      watch.observe(document.body, { subtree: true, childList: true, attributes: true });
+    });
+    Object.assign(globalThis, { told });
+  }, link);
   const began_ms = Date.now();
   await happens();
-  const ms = (await waiting) - began_ms;
+  const ms = (await page.evaluate(() => (globalThis as unknown as { told: Promise<number> }).told)) - began_ms;
   test.info().annotations.push({ type: `${link} after`, description: `${ms} ms` });
   return ms;
 }

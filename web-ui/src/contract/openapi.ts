@@ -351,6 +351,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/reach": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Addresses, codes for a camera, the announced name and the certificate. */
+        get: operations["reach"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/run-out": {
         parameters: {
             query?: never;
@@ -445,7 +462,8 @@ export interface paths {
         };
         /**
          * Server-sent events: first `snapshot` with the whole state, then `change`
-         *     with the sections that changed, at most 20 a second. Comments keep the line alive.
+         *     with the sections that changed, at most 20 a second. Where nothing changes, a change without
+         *     sections comes every second: a line that is silent for longer is broken.
          */
         get: operations["stream"];
         put?: never;
@@ -662,6 +680,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/certificate.crt": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The certificate that a tablet may trust, in binary (DER). */
+        get: operations["certificate_crt"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/certificate.pem": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same as text (PEM). */
+        get: operations["certificate_pem"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/sheet/{id}": {
         parameters: {
             query?: never;
@@ -817,6 +869,11 @@ export interface components {
          * @enum {string}
          */
         AngleView: "camber" | "caster" | "sai" | "included_angle";
+        /**
+         * @description What came of announcing the page on the network.
+         * @enum {string}
+         */
+        AnnouncedView: "off" | "asking" | "announced" | "failed";
         /** @description The visit at hand, for the stream: whoever shows it asks for it anew when this changes. */
         AtHandView: {
             /**
@@ -1236,6 +1293,17 @@ export interface components {
             missing: string[];
             /** @description What is known of it. */
             record: components["schemas"]["CarRecord"];
+        };
+        /** @description The certificate that a tablet may trust. */
+        CertificateView: {
+            /** @description SHA-256 of it, as pairs of hexadecimal digits with colons between. */
+            fingerprint_sha256: string;
+            /** @description What it calls itself in the list of what a tablet trusts. */
+            name: string;
+            /** @description SHA-256 of the page's own certificate, which a browser shows beside its warning. */
+            page_fingerprint_sha256: string;
+            /** @description Where it is to be had. */
+            path: string;
         };
         /** @description What changed since the last message; a section that is absent has not changed. */
         ChangeView: {
@@ -2291,6 +2359,40 @@ export interface components {
             /** @description The same in words. */
             text: string;
         };
+        /** @description One address. */
+        ReachAddress: {
+            /**
+             * @description The QR code of it: rows from the top, `1` for a dark module, without the free modules
+             *     around, of which there have to be four on each side. Empty for this machine's own address.
+             */
+            code: string[];
+            /** @description The whole address. */
+            url: string;
+        };
+        /** @description The name the page is announced by. */
+        ReachName: {
+            /** @description Is it announced? */
+            state: components["schemas"]["AnnouncedView"];
+            /** @description The whole address by name; none where no name is announced. */
+            url?: string | null;
+        };
+        /**
+         * @description Who can open the page.
+         * @enum {string}
+         */
+        ReachScope: "this_machine" | "network";
+        /** @description How a tablet gets to the page. */
+        ReachView: {
+            /** @description Addresses to open it at, the likeliest for a tablet first; none where there is no network. */
+            addresses: components["schemas"]["ReachAddress"][];
+            certificate?: components["schemas"]["CertificateView"] | null;
+            /** @description Is the page served over HTTPS? */
+            https: boolean;
+            /** @description The name it is announced by. */
+            name: components["schemas"]["ReachName"];
+            /** @description Who can open the page. */
+            scope: components["schemas"]["ReachScope"];
+        };
         /** @description One rest of the wheels during a swing. */
         RestView: {
             /** @description Number, from 0. */
@@ -2589,6 +2691,8 @@ export interface components {
              * @description Daemon clock when this was made, µs.
              */
             now_us: number;
+            /** @description Which run of the daemon this is; another one after every start. */
+            run: string;
             scenario?: components["schemas"]["ScenarioView"] | null;
             /**
              * Format: int64
@@ -3022,7 +3126,12 @@ export interface operations {
     body_heading: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3054,7 +3163,12 @@ export interface operations {
     cancel_calibration: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3095,7 +3209,12 @@ export interface operations {
     discard_calibration: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3136,7 +3255,12 @@ export interface operations {
     keep_calibration: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3186,7 +3310,12 @@ export interface operations {
     solve_calibration: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3236,7 +3365,12 @@ export interface operations {
     start_calibration: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3286,7 +3420,12 @@ export interface operations {
     take_back_pose: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3364,7 +3503,12 @@ export interface operations {
     add_car: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3396,7 +3540,12 @@ export interface operations {
     import: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3458,7 +3607,12 @@ export interface operations {
     change: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path: {
                 id: number;
             };
@@ -3504,7 +3658,12 @@ export interface operations {
                 /** @description Name of the car, so that nothing goes by a slip */
                 confirm: string;
             };
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path: {
                 id: number;
             };
@@ -3541,7 +3700,12 @@ export interface operations {
     start_check: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3582,7 +3746,12 @@ export interface operations {
     cancel_check: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3610,7 +3779,12 @@ export interface operations {
     check_figure: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3651,7 +3825,12 @@ export interface operations {
     finish_check: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3679,7 +3858,12 @@ export interface operations {
     turns_of_swing: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3708,7 +3892,12 @@ export interface operations {
     forget_floor: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3727,7 +3916,12 @@ export interface operations {
     floor_heights: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3759,7 +3953,12 @@ export interface operations {
     floor_line: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3836,10 +4035,34 @@ export interface operations {
             };
         };
     };
-    start_run_out: {
+    reach: {
         parameters: {
             query?: never;
             header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReachView"];
+                };
+            };
+        };
+    };
+    start_run_out: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3880,7 +4103,12 @@ export interface operations {
     cancel_run_out: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3912,7 +4140,12 @@ export interface operations {
     finish_run_out: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3944,7 +4177,12 @@ export interface operations {
     forget_run_out: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4015,7 +4253,12 @@ export interface operations {
     start_swing: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4047,7 +4290,12 @@ export interface operations {
     cancel_swing: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4075,7 +4323,12 @@ export interface operations {
     enter_plate: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4116,7 +4369,12 @@ export interface operations {
     toe: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4179,7 +4437,12 @@ export interface operations {
     begin: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4211,7 +4474,12 @@ export interface operations {
     put_away: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4261,7 +4529,12 @@ export interface operations {
                 /** @description Name of the car, so that nothing goes by a slip */
                 confirm: string;
             };
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path: {
                 id: number;
             };
@@ -4298,7 +4571,12 @@ export interface operations {
     add_entry: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path: {
                 id: number;
             };
@@ -4412,7 +4690,12 @@ export interface operations {
     figures: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path: {
                 id: number;
             };
@@ -4455,7 +4738,12 @@ export interface operations {
     to_hand: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path: {
                 id: number;
             };
@@ -4472,6 +4760,62 @@ export interface operations {
                 };
             };
             /** @description No such visit */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    certificate_crt: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/x-x509-ca-cert": number[];
+                };
+            };
+            /** @description HTTPS is off */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    certificate_pem: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/x-pem-file": string;
+                };
+            };
+            /** @description HTTPS is off */
             404: {
                 headers: {
                     [name: string]: unknown;

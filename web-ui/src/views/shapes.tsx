@@ -2,7 +2,7 @@
 import type { BoardState } from '../contract/types';
 import type { Deed } from '../state/steps';
 
-export type ShapeName = BoardState | Deed | 'calibrated' | 'aged' | 'uncalibrated' | 'inside' | 'outside' | 'undecided' | 'unjudged' | 'mind' | 'bob' | 'broken' | 'enlarge';
+export type ShapeName = BoardState | Deed | 'calibrated' | 'aged' | 'uncalibrated' | 'inside' | 'outside' | 'undecided' | 'unjudged' | 'mind' | 'bob' | 'broken' | 'enlarge' | 'tablet';
 
 const line = { fill: 'none', stroke: 'currentColor', 'stroke-width': 2.6, 'stroke-linecap': 'round', 'stroke-linejoin': 'round' } as const;
 const solid = { fill: 'currentColor' } as const;

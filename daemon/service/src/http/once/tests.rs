@@ -37,16 +37,16 @@ impl Default for Bench {
 impl Bench {
     fn router(&self) -> Router {
         let bench = self.clone();
-        let command = move |body: String| async move {
-            let nth = bench.begun.fetch_add(1, Ordering::SeqCst) + 1;
-            sleep(TAKES).await;
-            assert_ne!(body, "panic", "the command breaks off");
-            bench.done.fetch_add(1, Ordering::SeqCst);
-            (
-                StatusCode::CREATED,
-                [(header::LOCATION, "/here")],
-                format!("{body} {nth}"),
-            )
+        let command = move |body: String| {
+            let bench = bench.clone();
+            async move {
+                let nth = bench.begun.fetch_add(1, Ordering::SeqCst) + 1;
+                sleep(TAKES).await;
+                assert_ne!(body, "panic", "the command breaks off");
+                bench.done.fetch_add(1, Ordering::SeqCst);
+                let here = [(header::LOCATION, "/here")];
+                (StatusCode::CREATED, here, format!("{body} {nth}"))
+            }
         };
         Router::new()
             .route("/a", post(command.clone()).put(command.clone()))
@@ -67,7 +67,7 @@ impl Bench {
 }
 
 fn request(method: &str, path: &str, key: Option<&str>, body: &str) -> Request {
-    let mut request = Request::builder().method(method).uri(path);
+    let mut request = axum::http::Request::builder().method(method).uri(path);
     if let Some(key) = key {
         request = request.header(key::HEADER, format!("\"{key}\""));
     }

@@ -4,9 +4,9 @@ use std::fs;
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::Path;
 
-use rustls::pki_types::ServerName;
-use rustls::{ClientConfig, RootCertStore};
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
+use tokio_rustls::rustls::pki_types::ServerName;
+use tokio_rustls::rustls::{ClientConfig, RootCertStore};
 use tokio_rustls::{TlsAcceptor, TlsConnector};
 
 use super::*;
