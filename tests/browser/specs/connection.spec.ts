@@ -32,6 +32,7 @@ async function told_after_ms(page: Page, link: 'lost' | 'live', happens: () => P
 test('a lost connection is said in words while the old value is marked as old', async ({ page }) => {
   const demo = await Demo.start();
   try {
+    await demo.give_up_first_swing();
     await page.goto(demo.address);
     await ready(page);
     await open_line(page, 'camber');

@@ -80,7 +80,7 @@ function Certificate({ certificate }: { certificate: CertificateView }) {
       <p>{texts.reach.certificate(certificate.name)}</p>
       <p>{texts.reach.compare}</p>
       <p class="reach-print">{certificate.fingerprint_sha256}</p>
-      <a class="reach-get" href={certificate.path} download>
+      <a class="reach-get" href={certificate.path} download="hubplumb.crt">
         {texts.reach.getCertificate}
       </a>
     </section>
