@@ -1,10 +1,11 @@
 // The real world for the follower.
+import { spokenCode } from '../texts';
 import { now_ms } from './clock';
 import { answers, fetchState } from './requests';
 import type { World } from './stream';
 
 export const browserWorld: World = {
-  open: () => new EventSource('api/v1/stream'),
+  open: () => new EventSource(`api/v1/stream?language=${spokenCode()}`),
   fetchState,
   answers,
   now_ms,

@@ -3,7 +3,7 @@
 import { now_ms } from './clock';
 import { carry, keyHeader, LIMIT_MS, TRY_MS, type Fate, type Heard } from './command';
 import { askName } from './once';
-import { texts } from '../texts';
+import { spokenCode, texts } from '../texts';
 import type { BodyHeading, FloorHeights, FloorLineRest, LevellingView, MountView, PlateReading, ProblemView, ReachView, StateView, SteerSource, SwingView, ToeEntry } from './types';
 
 export type Answer<T> = { ok: true; value: T } | { ok: false; problem: ProblemView };
@@ -40,7 +40,9 @@ const offline = (): boolean => !navigator.onLine && !['localhost', '127.0.0.1', 
 async function send(path: string, request: RequestInit, wait_ms: number): Promise<Heard> {
   const wasOffline = offline();
   try {
-    const response = await fetch(path, { ...request, signal: AbortSignal.timeout(wait_ms) });
+    // The daemon words its answers, and its refusals, in the language of the page.
+    const headers = { ...(request.headers as Record<string, string> | undefined), 'accept-language': spokenCode() };
+    const response = await fetch(path, { ...request, headers, signal: AbortSignal.timeout(wait_ms) });
     const body: unknown = response.status === 204 ? null : await response.json().catch((error: unknown) => {
       // A body that ends in the middle is no answer; one that is no JSON is.
       if (error instanceof SyntaxError) return null;

@@ -7,4 +7,4 @@ import * as page from './page';
 import { reach } from './reach';
 import * as visit from './visit';
 
-export const en = { ...page, ...car, ...visit, check, calibration, entered, reach };
+export const en = { code: 'en', ...page, ...car, ...visit, check, calibration, entered, reach };
