@@ -35,7 +35,7 @@ function answerOf<T>(status: number, body: unknown): Answer<T> {
 }
 
 /** Nothing leaves a tablet without network, save what is meant for the very machine it is. */
-const offline = (): boolean => !navigator.onLine && !['localhost', '127.0.0.1', '[::1]'].includes(location.hostname);
+const offline = (): boolean => globalThis.navigator?.onLine === false && !['localhost', '127.0.0.1', '[::1]'].includes(location.hostname);
 
 async function send(path: string, request: RequestInit, wait_ms: number): Promise<Heard> {
   const wasOffline = offline();

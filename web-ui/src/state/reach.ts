@@ -26,6 +26,9 @@ export function openReach(open: boolean): void {
   chosenWay.value = 0;
 }
 
+/** What is written on the command line to let others in. The same in every language. */
+export const listenOption = (port: string): string => ['--listen', `0.0.0.0:${port}`].join(' ');
+
 /** How many presses are being sent again. */
 export const sendingAgain = signal(0);
 

@@ -2,7 +2,7 @@
 import type { CertificateView, ReachAddress, ReachView } from '../contract/types';
 import { codePath, codeSide } from '../picture/code';
 import { keptPage } from '../state/kept-page';
-import { chosenWay, openReach, reach, reachProblem } from '../state/reach';
+import { chosenWay, listenOption, openReach, reach, reachProblem } from '../state/reach';
 import { texts } from '../texts';
 import { Shape } from './shapes';
 
@@ -66,7 +66,7 @@ function ThisMachine({ port }: { port: string }) {
     <div data-testid="reach-local">
       <p>{texts.reach.local.what}</p>
       <p>
-        {texts.reach.local.remedy} <code>--listen 0.0.0.0:{port}</code>
+        {texts.reach.local.remedy} <code>{listenOption(port)}</code>
       </p>
       <p class="hint">{texts.reach.local.meaning}</p>
     </div>

@@ -12,7 +12,7 @@ export const reach: Texts['reach'] = {
   notKnown: {
     title: 'Nicht bekannt, ob es angekommen ist',
     detail: (limit_s) => `${limit_s} Sekunden lang immer wieder gesendet, keine Antwort. Ausgeführt wurde es einmal oder gar nicht, nie zweimal.`,
-    remedy: 'Warten, bis oben „aktiv“ steht: Dann zeigt die Seite den Stand. Nur noch einmal drücken, wenn es nicht ausgeführt wurde.',
+    remedy: 'Warten, bis oben das Wort aktiv steht: Dann zeigt die Seite den Stand. Nur noch einmal drücken, wenn es nicht ausgeführt wurde.',
   },
   noDaemon: {
     title: 'Keine Verbindung',
@@ -39,7 +39,7 @@ export const reach: Texts['reach'] = {
   },
   everybody: 'Alle in diesem Netz können die Seite öffnen und ihre Tasten drücken.',
   certificateTitle: 'Zertifikat',
-  certificate: (name) => `Der Browser warnt, weil niemand von außen für hubplumb bürgt. Auf dem Tablet „${name}“ als Zertifizierungsstelle annehmen, dann entfällt die Warnung.`,
+  certificate: (name) => `Der Browser warnt, weil niemand von außen für hubplumb bürgt. Auf dem Tablet ${name} als Zertifizierungsstelle annehmen, dann entfällt die Warnung.`,
   compare: 'Vorher vergleichen. Der Fingerabdruck (SHA-256) muss der sein, den hubplumb dort ausgibt, wo es läuft:',
   getCertificate: 'Zertifikat holen',
   hereTitle: 'Was dieses Tablet hier kann',
