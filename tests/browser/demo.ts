@@ -11,24 +11,32 @@ const START_MS = 30_000;
 export class Demo {
   private constructor(
     private readonly child: ChildProcess,
+    /** Where its page is: scheme, host and port. */
     readonly address: string,
+    /** Everything it printed so far. */
+    readonly printed: () => string,
   ) {}
 
+  /** Host and port, to start another one in its place. */
+  get listen(): string {
+    return new URL(this.address).host;
+  }
+
   /** Starts the demonstration, or with `run` a daemon that listens to boards of the test. */
-  static async start(more: readonly string[] = [], command: 'demo' | 'run' = 'demo'): Promise<Demo> {
+  static async start(more: readonly string[] = [], command: 'demo' | 'run' = 'demo', listen = '127.0.0.1:0'): Promise<Demo> {
     const program = process.env['HUBPLUMB_BIN'] ?? fileURLToPath(new URL('../../target/debug/hubplumb', import.meta.url));
     if (!existsSync(program)) {
       throw new Error(`no program at ${program}: build it (cargo build) or name it by HUBPLUMB_BIN`);
     }
     // The test runner asks its children for colours; the address is read from plain text.
     const { FORCE_COLOR: _, ...env } = process.env;
-    const child = spawn(program, [command, '--listen', '127.0.0.1:0', ...more], { stdio: ['ignore', 'pipe', 'pipe'], env });
+    const child = spawn(program, [command, '--listen', listen, ...more], { stdio: ['ignore', 'pipe', 'pipe'], env });
     let printed = '';
     const address = await new Promise<string>((found, failed) => {
       const late = setTimeout(() => failed(new Error(`no address within ${START_MS} ms:\n${printed}`)), START_MS);
       const hear = (bytes: Buffer) => {
         printed += bytes.toString();
-        const match = /http:\/\/[\w.:[\]]+:\d+/.exec(printed);
+        const match = /https?:\/\/[\w.:[\]]+:\d+/.exec(printed);
         if (match) {
           clearTimeout(late);
           found(match[0]);
@@ -39,7 +47,7 @@ export class Demo {
       child.on('error', failed);
       child.on('exit', (code) => failed(new Error(`ended with ${code} before it listened:\n${printed}`)));
     });
-    return new Demo(child, address);
+    return new Demo(child, address, () => printed);
   }
 
   async state(): Promise<State> {

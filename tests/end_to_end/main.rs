@@ -21,6 +21,7 @@ mod killed;
 mod levelling;
 mod links;
 mod network;
+mod once;
 mod recompute;
 mod recording;
 mod solving;

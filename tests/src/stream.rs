@@ -13,7 +13,7 @@ use serde_json::Value;
 pub enum Event {
     /// A named event with its data.
     Named(String, Value),
-    /// A comment, sent so that a silent link is noticed.
+    /// A change without sections, sent so that a silent link is noticed.
     Heartbeat,
 }
 
@@ -52,10 +52,16 @@ impl Stream {
                     given.trim().clone_into(&mut name);
                     continue;
                 } else if let Some(data) = line.strip_prefix("data:") {
-                    let data = serde_json::from_str(data).expect("data is JSON");
-                    Event::Named(name.clone(), data)
-                } else if line.starts_with(':') {
-                    Event::Heartbeat
+                    let data: Value = serde_json::from_str(data).expect("data is JSON");
+                    let keys = data.as_object().map(serde_json::Map::keys);
+                    let sections = keys.into_iter().flatten().filter(|key| {
+                        !["serial", "now_us"].contains(&key.as_str()) && !data[*key].is_null()
+                    });
+                    if name == "change" && sections.count() == 0 {
+                        Event::Heartbeat
+                    } else {
+                        Event::Named(name.clone(), data)
+                    }
                 } else {
                     continue;
                 };

@@ -231,6 +231,7 @@ export function state(more: Partial<StateView> = {}): StateView {
   const now_us = Math.round(performance.now() * 1000);
   return {
     version: '0.1.0',
+    run: 'canned',
     serial: 1,
     now_us,
     boards: [board('front_left'), board('front_right')],

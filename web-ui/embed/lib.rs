@@ -58,6 +58,7 @@ fn content_type(name: &str) -> &'static str {
         Some("svg") => "image/svg+xml",
         Some("woff2") => "font/woff2",
         Some("wav") => "audio/wav",
+        Some("png") => "image/png",
         Some("webmanifest") => "application/manifest+json",
         _ => "application/octet-stream",
     }
@@ -139,10 +140,40 @@ mod tests {
             .skip(1)
             .filter_map(|rest| rest.split('"').next())
             .collect();
-        assert_eq!(icons, ["favicon.svg", "icon.svg"]);
+        assert!(icons.contains(&"favicon.svg") && icons.contains(&"icon-512.png"));
         for icon in icons {
-            assert_eq!(asset(icon).unwrap().content_type, "image/svg+xml");
+            let file = asset(icon).unwrap_or_else(|| panic!("{icon} is missing"));
+            let Some(size) = icon
+                .strip_suffix(".png")
+                .and_then(|name| name.rsplit('-').next())
+            else {
+                assert_eq!(file.content_type, "image/svg+xml", "{icon}");
+                continue;
+            };
+            assert_eq!(file.content_type, "image/png", "{icon}");
+            // Width and height stand after the signature and the head of the first chunk (PNG, 11.2.1).
+            let side = size.parse::<u32>().unwrap().to_be_bytes();
+            assert_eq!(file.bytes[16..24], [side, side].concat(), "{icon}");
         }
+    }
+
+    #[test]
+    fn the_service_worker_keeps_every_file_but_itself() {
+        let worker = text("/worker.js");
+        assert!(
+            !asset("/worker.js").unwrap().immutable,
+            "it is asked for anew"
+        );
+        for name in names() {
+            let kept = match name.as_ref() {
+                "worker.js" => continue,
+                // Kept under the address it is opened at.
+                "index.html" => "\"files\":[\"\",".to_owned(),
+                name => format!("\"{name}\""),
+            };
+            assert!(worker.contains(&kept), "{name} is not kept");
+        }
+        assert!(!worker.contains("__SHELL__") && !worker.contains("import"));
     }
 
     #[test]
@@ -186,7 +217,11 @@ mod tests {
 
     #[test]
     fn the_page_fetches_nothing_from_elsewhere() {
-        for name in names().filter(|name| !name.ends_with(".svg") && !name.ends_with(".woff2")) {
+        for name in names().filter(|name| {
+            ![".svg", ".woff2", ".png"]
+                .iter()
+                .any(|end| name.ends_with(end))
+        }) {
             let text = text(&name);
             // The one address that may stand in the script names the SVG namespace; it is never fetched.
             let elsewhere = text

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { caughtUp, leavesGap, withChange } from '../src/contract/merge';
 import type { Answer } from '../src/contract/requests';
-import { Follower, QUIET_MS, REFETCH_PAUSE_MS, REOPEN_MS, type Link, type World } from '../src/contract/stream';
+import { Follower, OPENING_MS, QUIET_MS, REFETCH_PAUSE_MS, REOPEN_MS, type Link, type World } from '../src/contract/stream';
 import type { ChangeView, StateView } from '../src/contract/types';
 import { idle, state as scene, wheel } from '../dev/scenes';
 
@@ -70,6 +70,11 @@ class FakeWorld implements World {
 
   drop(): void {
     this.fail?.();
+  }
+
+  /** The daemon's sign of life, which tells nothing that the page does not know. */
+  beat(): void {
+    this.send('change', { serial: this.last?.serial ?? 0, now_us: 0 });
   }
 
   async answerFetch(value: StateView | null): Promise<void> {
@@ -219,16 +224,59 @@ describe('follower', () => {
     expect(world.opened).toBe(2);
   });
 
-  it('asks when the stream is quiet, and believes the answer', async () => {
+  it('gives up a line that is quiet, and keeps one that says no more than that it is there', async () => {
     world.send('snapshot', truth(1));
-    await world.pass(QUIET_MS - 1);
-    expect(world.asked).toBe(0);
+    for (let nth = 0; nth < 5; nth += 1) {
+      await world.pass(QUIET_MS - 1);
+      world.beat();
+    }
+    expect(world.links.at(-1)).toBe('live');
+    expect(parts(world.last as StateView)).toEqual(parts(truth(1)));
+    expect(world.fetched).toBe(0);
+    await world.pass(QUIET_MS);
+    expect(world.links.at(-1)).toBe('lost');
+    await world.pass(REOPEN_MS);
+    expect(world.opened).toBe(2);
+  });
+
+  it('gives a line that is being opened more time, and then tries another', async () => {
+    await world.pass(OPENING_MS - 1);
+    expect(world.links).toEqual(['connecting']);
     await world.pass(1);
+    expect(world.links.at(-1)).toBe('lost');
+    await world.pass(REOPEN_MS);
+    expect(world.opened).toBe(2);
+    world.send('snapshot', truth(1));
+    expect(world.links.at(-1)).toBe('live');
+  });
+
+  it('looks at once after a sleep: old values are marked, the line is opened anew', async () => {
+    world.send('snapshot', truth(1));
+    world.time_ms += 600_000;
+    world.follower.look();
+    expect(world.links.at(-1)).toBe('lost');
+    expect(world.opened).toBe(2);
+    await settled();
+    world.send('snapshot', truth(9));
+    expect(world.links.at(-1)).toBe('live');
+  });
+
+  it('asks when it looks at a line that spoke just now, and believes the answer', async () => {
+    world.send('snapshot', truth(1));
+    world.follower.look();
+    await settled();
     expect(world.asked).toBe(1);
     expect(world.links.at(-1)).toBe('live');
     world.alive = false;
-    await world.pass(QUIET_MS);
+    world.follower.look();
+    await settled();
     expect(world.links.at(-1)).toBe('lost');
+  });
+
+  it('does not wait to open a lost line when it looks', () => {
+    world.drop();
+    world.follower.look();
+    expect(world.opened).toBe(2);
   });
 
   it('ends at the truth after any losses once the line is whole', async () => {
@@ -241,6 +289,7 @@ describe('follower', () => {
         for (const fate of fates) {
           if (fate === 'fetch') {
             await lossy.pass(REFETCH_PAUSE_MS);
+            lossy.beat();
             await lossy.answerFetch(truth(serial));
           } else {
             serial += 1;
@@ -251,6 +300,7 @@ describe('follower', () => {
         lossy.send('change', changeTo(serial));
         for (let nth = 0; nth < 3; nth += 1) {
           await lossy.pass(REFETCH_PAUSE_MS);
+          lossy.beat();
           await lossy.answerFetch(truth(serial));
         }
         expect(parts(lossy.last as StateView)).toEqual(parts(truth(serial)));

@@ -1,8 +1,7 @@
-import { describe, expect, it, vi } from 'vitest';
-import { askName, twiceIfLost, type Chance } from '../src/contract/once';
+import { describe, expect, it } from 'vitest';
+import { askName, type Chance } from '../src/contract/once';
 import { withChange } from '../src/contract/merge';
-import type { Answer } from '../src/contract/requests';
-import type { ProblemView, VerdictWord } from '../src/contract/types';
+import type { VerdictWord } from '../src/contract/types';
 import { conditionsOf, conditionText } from '../src/state/conditions';
 import { EMPTY, enteredOf, fieldsBlamed, type EnteredDraft } from '../src/state/entered';
 import { lineAtHand } from '../src/state/steps';
@@ -13,30 +12,12 @@ import { fieldPlace, towardWords } from '../src/texts/phrases';
 import { state } from '../dev/scenes';
 import { CAR, visitAt } from '../dev/visit-scenes';
 
-const problem = (code: string): ProblemView => ({ type: '', title: '', status: 0, detail: '', remedy: '', code });
-
-describe('a request that may be made twice', () => {
-  it('has a name of its own, with and without a secure context', () => {
+describe('a name under which a thing is done once', () => {
+  it('is a name of its own, with and without a secure context', () => {
     const bare: Chance = { getRandomValues: (bytes) => crypto.getRandomValues(bytes) };
     const names = new Set(Array.from({ length: 50 }, (_, nth) => askName(nth % 2 === 0 ? crypto : bare)));
     expect(names.size).toBe(50);
     expect(askName(bare)).toMatch(/^[0-9a-f]{32}$/);
-  });
-
-  it.each([
-    ['answered', [{ ok: true, value: 1 }], 1],
-    ['refused', [{ ok: false, problem: problem('no_visit') }], 1],
-    ['lost once', [{ ok: false, problem: problem('unreached') }, { ok: true, value: 2 }], 2],
-    ['lost for good', [{ ok: false, problem: problem('unreached') }, { ok: false, problem: problem('unreached') }], 2],
-  ] as [string, Answer<number>[], number][])('is made as often as needed when %s, under one name', async (_, answers, times) => {
-    const asked: string[] = [];
-    const request = vi.fn((name: string) => {
-      asked.push(name);
-      return Promise.resolve(answers[asked.length - 1] as Answer<number>);
-    });
-    expect(await twiceIfLost(request)).toEqual(answers.at(-1));
-    expect(request).toHaveBeenCalledTimes(times);
-    expect(new Set(asked).size).toBe(1);
   });
 });
 

@@ -7,6 +7,8 @@ import { startLanguage } from './state/language';
 import { settleAfterFirst } from './state/settled';
 import { followTheme } from './state/theme';
 import { followTrails } from './state/swing-trail';
+import { keepPage } from './state/kept-page';
+import { followReach } from './state/reach';
 import { followVisit } from './state/visit';
 import { followVoice } from './state/voice';
 import { Page } from './views/page';
@@ -25,6 +27,9 @@ if (root) {
   followTrails();
     stayAwake();
     settleAfterFirst();
+    followReach();
+    // While the page is being drawn (`npm run dev`) nothing may be kept of it.
+    if (import.meta.env.PROD) keepPage();
     follow();
   });
 }

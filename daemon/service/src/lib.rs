@@ -20,6 +20,7 @@
 //! - [`recording`]: swings written down, and recordings solved;
 //! - [`car`], [`visit`] and [`store`]: cars and visits, and the file they are kept in;
 //! - [`visiting`]: the visit at hand;
+//! - [`reach`]: addresses, certificate and announcement, by which a tablet gets to the page;
 //! - [`sheet`]: the printed sheet of a visit;
 //! - [`config`] and [`cli`]: what the operator says.
 
@@ -41,6 +42,7 @@ pub mod link;
 pub mod mount;
 pub mod present;
 pub mod queue;
+pub mod reach;
 pub mod recording;
 pub mod sheet;
 pub mod snapshot;

@@ -6,6 +6,7 @@ use std::time::Duration;
 use tokio::sync::watch;
 use tokio::time::{MissedTickBehavior, interval};
 use tokio_util::sync::CancellationToken;
+use uuid::Uuid;
 
 use crate::board::Board;
 use crate::checking::CheckSnapshot;
@@ -46,7 +47,7 @@ pub struct Sources {
 
 impl Sources {
     /// Everything as it is now.
-    fn view(&self, serial: u64) -> StateView {
+    fn view(&self, run: &str, serial: u64) -> StateView {
         let now = self.clock.now();
         let boards = self.boards.borrow().clone();
         let swing = self.swing.borrow().clone();
@@ -66,6 +67,7 @@ impl Sources {
         wheels.sort_by_key(|(mount, _)| *mount);
         StateView {
             version: env!("CARGO_PKG_VERSION").to_owned(),
+            run: run.to_owned(),
             serial,
             now_us: now.us(),
             boards: seen
@@ -95,7 +97,8 @@ pub fn start(
     sources: Sources,
     stop: CancellationToken,
 ) -> (watch::Receiver<Arc<StateView>>, impl Future<Output = ()>) {
-    let (publish, state) = watch::channel(Arc::new(sources.view(0)));
+    let run = Uuid::new_v4().to_string();
+    let (publish, state) = watch::channel(Arc::new(sources.view(&run, 0)));
     let keep = async move {
         stop.run_until_cancelled(keep_current(sources, publish))
             .await;
@@ -109,7 +112,7 @@ async fn keep_current(sources: Sources, publish: watch::Sender<Arc<StateView>>) 
     for look in 0_u64.. {
         looks.tick().await;
         let before = publish.borrow().clone();
-        let mut now = sources.view(before.serial + 1);
+        let mut now = sources.view(&before.run, before.serial + 1);
         if look % LOOKS_PER_COUNT != 0 && creeps(&before.boards, &now.boards) {
             now.boards.clone_from(&before.boards);
         }

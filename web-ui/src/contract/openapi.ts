@@ -368,6 +368,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/reach": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Addresses, codes for a camera, the announced name and the certificate. */
+        get: operations["reach"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/run-out": {
         parameters: {
             query?: never;
@@ -462,7 +479,8 @@ export interface paths {
         };
         /**
          * Server-sent events: first `snapshot` with the whole state, then `change`
-         *     with the sections that changed, at most 20 a second. Comments keep the line alive.
+         *     with the sections that changed, at most 20 a second. Where nothing changes, a change without
+         *     sections comes every second: a line that is silent for longer is broken.
          */
         get: operations["stream"];
         put?: never;
@@ -699,6 +717,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/certificate.crt": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The certificate that a tablet may trust, in binary (DER). */
+        get: operations["certificate_crt"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/certificate.pem": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same as text (PEM). */
+        get: operations["certificate_pem"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/sheet/{id}": {
         parameters: {
             query?: never;
@@ -854,6 +906,11 @@ export interface components {
          * @enum {string}
          */
         AngleView: "camber" | "caster" | "sai" | "included_angle";
+        /**
+         * @description What came of announcing the page on the network.
+         * @enum {string}
+         */
+        AnnouncedView: "off" | "asking" | "announced" | "failed";
         /** @description The visit at hand, for the stream: whoever shows it asks for it anew when this changes. */
         AtHandView: {
             /**
@@ -1287,6 +1344,17 @@ export interface components {
             missing: string[];
             /** @description What is known of it. */
             record: components["schemas"]["CarRecord"];
+        };
+        /** @description The certificate that a tablet may trust. */
+        CertificateView: {
+            /** @description SHA-256 of it, as pairs of hexadecimal digits with colons between. */
+            fingerprint_sha256: string;
+            /** @description What it calls itself in the list of what a tablet trusts. */
+            name: string;
+            /** @description SHA-256 of the page's own certificate, which a browser shows beside its warning. */
+            page_fingerprint_sha256: string;
+            /** @description Where it is to be had. */
+            path: string;
         };
         /** @description What changed since the last message; a section that is absent has not changed. */
         ChangeView: {
@@ -2390,6 +2458,40 @@ export interface components {
             /** @description The same in words. */
             text: string;
         };
+        /** @description One address. */
+        ReachAddress: {
+            /**
+             * @description The QR code of it: rows from the top, `1` for a dark module, without the free modules
+             *     around, of which there have to be four on each side. Empty for this machine's own address.
+             */
+            code: string[];
+            /** @description The whole address. */
+            url: string;
+        };
+        /** @description The name the page is announced by. */
+        ReachName: {
+            /** @description Is it announced? */
+            state: components["schemas"]["AnnouncedView"];
+            /** @description The whole address by name; none where no name is announced. */
+            url?: string | null;
+        };
+        /**
+         * @description Who can open the page.
+         * @enum {string}
+         */
+        ReachScope: "this_machine" | "network";
+        /** @description How a tablet gets to the page. */
+        ReachView: {
+            /** @description Addresses to open it at, the likeliest for a tablet first; none where there is no network. */
+            addresses: components["schemas"]["ReachAddress"][];
+            certificate?: components["schemas"]["CertificateView"] | null;
+            /** @description Is the page served over HTTPS? */
+            https: boolean;
+            /** @description The name it is announced by. */
+            name: components["schemas"]["ReachName"];
+            /** @description Who can open the page. */
+            scope: components["schemas"]["ReachScope"];
+        };
         /** @description One rest of the wheels during a swing. */
         RestView: {
             /** @description Number, from 0. */
@@ -2695,6 +2797,8 @@ export interface components {
              * @description Daemon clock when this was made, µs.
              */
             now_us: number;
+            /** @description Which run of the daemon this is; another one after every start. */
+            run: string;
             scenario?: components["schemas"]["ScenarioView"] | null;
             /**
              * Format: int64
@@ -3214,7 +3318,12 @@ export interface operations {
     body_heading: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3246,7 +3355,12 @@ export interface operations {
     cancel_calibration: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3287,7 +3401,12 @@ export interface operations {
     discard_calibration: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3328,7 +3447,12 @@ export interface operations {
     keep_calibration: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3378,7 +3502,12 @@ export interface operations {
     solve_calibration: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3428,7 +3557,12 @@ export interface operations {
     start_calibration: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3478,7 +3612,12 @@ export interface operations {
     take_back_pose: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3556,7 +3695,12 @@ export interface operations {
     add_car: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3588,7 +3732,12 @@ export interface operations {
     import: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3650,7 +3799,12 @@ export interface operations {
     change: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path: {
                 id: number;
             };
@@ -3696,7 +3850,12 @@ export interface operations {
                 /** @description Name of the car, so that nothing goes by a slip */
                 confirm: string;
             };
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path: {
                 id: number;
             };
@@ -3763,7 +3922,12 @@ export interface operations {
     start_check: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3804,7 +3968,12 @@ export interface operations {
     cancel_check: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3832,7 +4001,12 @@ export interface operations {
     check_figure: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3873,7 +4047,12 @@ export interface operations {
     finish_check: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3901,7 +4080,12 @@ export interface operations {
     turns_of_swing: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3930,7 +4114,12 @@ export interface operations {
     forget_floor: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3949,7 +4138,12 @@ export interface operations {
     floor_heights: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -3981,7 +4175,12 @@ export interface operations {
     floor_line: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4058,10 +4257,34 @@ export interface operations {
             };
         };
     };
-    start_run_out: {
+    reach: {
         parameters: {
             query?: never;
             header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReachView"];
+                };
+            };
+        };
+    };
+    start_run_out: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4102,7 +4325,12 @@ export interface operations {
     cancel_run_out: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4134,7 +4362,12 @@ export interface operations {
     finish_run_out: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4166,7 +4399,12 @@ export interface operations {
     forget_run_out: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4237,7 +4475,12 @@ export interface operations {
     start_swing: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4269,7 +4512,12 @@ export interface operations {
     cancel_swing: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4297,7 +4545,12 @@ export interface operations {
     enter_plate: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4338,7 +4591,12 @@ export interface operations {
     toe: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4421,7 +4679,12 @@ export interface operations {
     begin: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4453,7 +4716,12 @@ export interface operations {
     put_away: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4503,7 +4771,12 @@ export interface operations {
                 /** @description Name of the car, so that nothing goes by a slip */
                 confirm: string;
             };
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path: {
                 id: number;
             };
@@ -4540,7 +4813,12 @@ export interface operations {
     add_entry: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path: {
                 id: number;
             };
@@ -4654,7 +4932,12 @@ export interface operations {
     figures: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path: {
                 id: number;
             };
@@ -4697,7 +4980,12 @@ export interface operations {
     to_hand: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path: {
                 id: number;
             };
@@ -4714,6 +5002,62 @@ export interface operations {
                 };
             };
             /** @description No such visit */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    certificate_crt: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/x-x509-ca-cert": number[];
+                };
+            };
+            /** @description HTTPS is off */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    certificate_pem: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/x-pem-file": string;
+                };
+            };
+            /** @description HTTPS is off */
             404: {
                 headers: {
                     [name: string]: unknown;

@@ -2,8 +2,8 @@
 //
 // A gap in the serial numbers means a message was lost: the change is shown at
 // once (its sections are whole) and the state is fetched anew for the rest.
-// A stream that has gone quiet proves nothing (a bench without boards is
-// quiet), so silence is settled by asking whether the daemon answers.
+// The daemon says something every second, if only that it is there. So a stream
+// that is quiet for longer is broken: a network that is cut tells nobody.
 import type { Answer } from './requests';
 import { caughtUp, leavesGap, withChange } from './merge';
 import type { ChangeView, StateView } from './types';
@@ -25,8 +25,10 @@ export interface Listener {
   contact(at_ms: number): void;
 }
 
-/** Quiet for this long: ask whether the daemon still answers. */
-export const QUIET_MS = 3000;
+/** Quiet for this long: the line is broken. Two of the daemon's signs of life are missing by then. */
+export const QUIET_MS = 2500;
+/** A line that is being opened may be quiet for longer: the whole state has to come over it. */
+export const OPENING_MS = 4000;
 /** Least time between two fetches of the whole state, so that a lossy line is not made worse. */
 export const REFETCH_PAUSE_MS = 1000;
 /** Pause before the stream is opened again. */
@@ -39,7 +41,7 @@ export class Follower {
   private lost_ms: number | null = null;
   private refetched_ms = Number.NEGATIVE_INFINITY;
   private gapOpen = false;
-  private asking = false;
+  private hasHeard = false;
   /** Changes that arrived while the state was being fetched; null when no fetch is under way. */
   private since: ChangeView[] | null = null;
 
@@ -75,11 +77,26 @@ export class Follower {
     const now_ms = this.world.now_ms();
     if (this.source === null && this.lost_ms !== null && now_ms - this.lost_ms >= REOPEN_MS) this.open();
     if (this.gapOpen) this.closeGap();
-    if (this.source !== null && now_ms - this.heard_ms >= QUIET_MS) void this.settleSilence();
+    if (this.isQuiet()) this.lose();
+  }
+
+  /**
+   * To be called when the tablet woke up, came back to the page or to a network: whether the line
+   * still holds is found out now, and a lost one is opened without waiting.
+   */
+  look(): void {
+    if (this.isQuiet()) this.lose();
+    if (this.source === null) this.open();
+    else void this.ask(this.source);
+  }
+
+  private isQuiet(): boolean {
+    return this.source !== null && this.world.now_ms() - this.heard_ms >= (this.hasHeard ? QUIET_MS : OPENING_MS);
   }
 
   private open(): void {
     this.heard_ms = this.world.now_ms();
+    this.hasHeard = false;
     const source = this.world.open();
     this.source = source;
     source.addEventListener('snapshot', (event) => this.onSnapshot(event as MessageEvent<string>));
@@ -97,6 +114,7 @@ export class Follower {
 
   private heard(): void {
     this.heard_ms = this.world.now_ms();
+    this.hasHeard = true;
     this.lost_ms = null;
     this.listener.contact(this.heard_ms);
     this.listener.link('live');
@@ -140,15 +158,10 @@ export class Follower {
     });
   }
 
-  private async settleSilence(): Promise<void> {
-    if (this.asking) return;
-    this.asking = true;
+  /** Asks beside the stream whether the daemon is there; the line that was doubted is given up if not. */
+  private async ask(doubted: ReturnType<World['open']>): Promise<void> {
     const alive = await this.world.answers();
-    this.asking = false;
-    if (this.source === null) return;
-    if (!alive) this.lose();
-    else if (this.state !== null) this.heard();
-    else this.heard_ms = this.world.now_ms();
+    if (!alive && this.source === doubted) this.lose();
   }
 
   private publish(state: StateView): void {

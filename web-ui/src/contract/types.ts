@@ -8,6 +8,10 @@ type Schemas = components['schemas'];
 /** A field that may be absent or null; both mean "none". */
 export type Optional<T> = T | null | undefined;
 
+export type AnnouncedView = Schemas['AnnouncedView'];
+export type CertificateView = Schemas['CertificateView'];
+export type ReachAddress = Schemas['ReachAddress'];
+export type ReachView = Schemas['ReachView'];
 export type AngleView = Schemas['AngleView'];
 export type BadFramesView = Schemas['BadFramesView'];
 export type BoardState = Schemas['BoardState'];

@@ -1,6 +1,6 @@
 // The requests about cars and visits.
 import type { Notation } from '../format/angles';
-import { twiceIfLost } from './once';
+import { askName } from './once';
 import { ask, type Answer } from './requests';
 import type { CarHistoryView, CarRecord, CarView, EnteredFigures, EntryWanted, VisitLineView, VisitView } from './types';
 
@@ -23,9 +23,9 @@ export const putAway = (): Promise<Answer<null>> => ask(`${visits}/put-away`, {}
 export const removeVisit = (id: number, confirm: string): Promise<Answer<null>> => ask(named(visits, id, confirm), undefined, 'DELETE');
 
 export const addEntry = (id: number, what: EntryWanted): Promise<Answer<VisitView>> =>
-  twiceIfLost((name) => ask(`${visits}/${id}/entries`, { ask: name, what }));
+  ask(`${visits}/${id}/entries`, { ask: askName(), what });
 export const addFigures = (id: number, figures: EnteredFigures): Promise<Answer<VisitView>> =>
-  twiceIfLost((name) => ask(`${visits}/${id}/figures`, { ask: name, figures }));
+  ask(`${visits}/${id}/figures`, { ask: askName(), figures });
 
 /** Where the printable sheet of a visit is, in the language and the notation of angles of the page. */
 export const sheetOf = (id: number, notation: Notation, language: string): string => `sheet/${id}?language=${language}${notation === 'minutes' ? '&minutes' : ''}`;

@@ -1,6 +1,7 @@
 // All state of the page, in one place. Views read it; only the functions here change it.
 import { batch, computed, effect, signal } from '@preact/signals';
 import { browserWorld } from '../contract/browser';
+import { now_ms as clock_ms } from '../contract/clock';
 import * as requests from '../contract/requests';
 import { cancelSwing, enterPlate, startSwing, type Answer } from '../contract/requests';
 import { Follower, type Link } from '../contract/stream';
@@ -17,7 +18,7 @@ export const daemon = signal<StateView | null>(null);
 export const link = signal<Link>('connecting');
 
 /** The page's own clock, ms; moves four times a second, only so that ages can be shown. */
-export const now_ms = signal(performance.now());
+export const now_ms = signal(clock_ms());
 
 /** When the daemon last gave a sign of life, page clock. */
 export const contact_ms = signal<number | null>(null);
@@ -94,7 +95,8 @@ function take(state: StateView): void {
     }
     if (before && before.run !== state.swing.run) plateDrafts.value = new Map();
     daemon.value = state;
-    stateAt_ms.value = performance.now();
+    stateAt_ms.value = clock_ms();
+    requests.knowRun(state.run);
   });
 }
 
@@ -145,8 +147,17 @@ export function follow(): void {
     asked = language.value;
     follower.reopen();
   });
-  setInterval(() => {
-    now_ms.value = performance.now();
+  const tick = (): void => {
+    now_ms.value = clock_ms();
     follower.tick();
-  }, 250);
+  };
+  setInterval(tick, 250);
+  // A tablet that slept or went through the garage looks at once, not when its timers run again.
+  const look = (): void => {
+    if (document.visibilityState !== 'visible') return;
+    now_ms.value = clock_ms();
+    follower.look();
+  };
+  document.addEventListener('visibilitychange', look);
+  for (const event of ['pageshow', 'online', 'offline']) addEventListener(event, look);
 }

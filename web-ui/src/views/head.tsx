@@ -3,10 +3,12 @@ import { useEffect, useRef } from 'preact/hooks';
 import { link, silence_s } from '../state';
 import { chooseLanguage, language, LANGUAGES, OWN_NAME } from '../state/language';
 import { scenarioNow } from '../state/sections';
+import { loadNewer, newerPage } from '../state/kept-page';
 import { age } from '../state/shown';
 import { chooseTheme, theme, themeAfter } from '../state/theme';
 import { texts } from '../texts';
 import { HandsFree } from './hands-free';
+import { ReachButton } from './reach';
 import { Shape } from './shapes';
 
 function Connection() {
@@ -80,6 +82,12 @@ export function Head() {
       <LanguageChoice />
       <ThemeSwitch />
       <HandsFree />
+      {newerPage.value && (
+        <button type="button" class="newer" onClick={loadNewer} data-testid="newer">
+          {texts.reach.newer}
+        </button>
+      )}
+      <ReachButton />
     </header>
   );
 }

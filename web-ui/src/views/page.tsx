@@ -7,6 +7,7 @@ import { boardsNow, boardsTroubled, checksNow, checksToStart, findingsNow, hasCh
 import { settled } from '../state/settled';
 import { onStage } from '../state/staged';
 import type { Line } from '../state/steps';
+import { reachOpen, sendingAgain } from '../state/reach';
 import { panel, stepOnStage, visit } from '../state/visit';
 import { texts } from '../texts';
 import { AwakeNote } from './awake-note';
@@ -22,8 +23,10 @@ import { FindingsLine, FindingsOpen } from './findings';
 import { FloorLine, FloorOpen } from './floor';
 import { Head } from './head';
 import { Live } from './live';
+import { ReachPanel } from './reach';
 import { RunOutLine, RunOutOpen } from './run-out';
 import { RunOutStage } from './run-out-stage';
+import { Shape } from './shapes';
 import { SheetLine } from './sheet-line';
 import { Stage } from './stage';
 import { SwingAgain, SwingStartForm } from './swing-start';
@@ -216,16 +219,36 @@ function LiveBench() {
   return bench && <CalibrationStage on={bench} />;
 }
 
+/** The page without a word from the daemon yet. */
+function Alone() {
+  if (link.value !== 'lost') return <p class="hint">{texts.head.connecting} …</p>;
+  const { title, detail, remedy } = texts.reach.noDaemon;
+  return (
+    <section class="alone" data-testid="alone">
+      <h2>{title}</h2>
+      <p>{detail}</p>
+      <p>{remedy}</p>
+    </section>
+  );
+}
+
 export function Page() {
   const on = onStage.value;
   return (
     <>
       <Head />
       <Problem />
-      <main class={`sheet sheet-${link.value}${on !== null ? ' sheet-stage' : ''}`}>
+      {sendingAgain.value > 0 && (
+        <p class="again" role="status" data-testid="again">
+          <Shape name="listening" />
+          {texts.reach.sendingAgainAbout}
+        </p>
+      )}
+      {reachOpen.value && <ReachPanel />}
+      <main hidden={reachOpen.value} class={`sheet sheet-${link.value}${on !== null ? ' sheet-stage' : ''}`}>
         {on !== null && <AwakeNote />}
         {!told.value ? (
-          <p class="hint">{texts.head.connecting} …</p>
+          <Alone />
         ) : on === 'swing' ? (
           <LiveSwing />
         ) : on === 'run_out' ? (

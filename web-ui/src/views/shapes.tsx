@@ -2,7 +2,7 @@
 import type { BoardState } from '../contract/types';
 import type { Deed } from '../state/steps';
 
-export type ShapeName = BoardState | Deed | 'calibrated' | 'aged' | 'uncalibrated' | 'inside' | 'outside' | 'undecided' | 'unjudged' | 'mind' | 'bob' | 'broken' | 'enlarge';
+export type ShapeName = BoardState | Deed | 'calibrated' | 'aged' | 'uncalibrated' | 'inside' | 'outside' | 'undecided' | 'unjudged' | 'mind' | 'bob' | 'broken' | 'enlarge' | 'tablet';
 
 const line = { fill: 'none', stroke: 'currentColor', 'stroke-width': 2.6, 'stroke-linecap': 'round', 'stroke-linejoin': 'round' } as const;
 const solid = { fill: 'currentColor' } as const;
@@ -53,6 +53,14 @@ const DRAWN: Record<ShapeName, preact.JSX.Element> = {
   // Something here can hurt somebody: a raised hand.
   mind: <path d="M7 21v-6L4 11.5l1.6-1.4L8 12V5h2v6h1V3h2v8h1V4h2v8h1V7h2v8l-3 6z" {...solid} />,
   bob,
+  // A tablet with a plumb string on it.
+  tablet: (
+    <>
+      <path d="M5 3h14v18H5z" {...line} />
+      <path d="M12 6v6" {...line} />
+      <path d="M9.5 11.5h5L12 17z" {...solid} />
+    </>
+  ),
   enlarge: <path d="M13 4h7v7M20 4l-7 7M11 20H4v-7M4 20l7-7" {...line} />,
   broken: <path d="M2 12h6M16 12h6M10 16l1-3M13 11l1-3" {...line} />,
 };

@@ -72,6 +72,7 @@ pub(super) enum Command {
 Examples:
   hubplumb run --config car.toml
   hubplumb run --config car.toml --listen 0.0.0.0:8710    reachable from a tablet on the network
+  hubplumb run --config car.toml --listen 0.0.0.0:8710 --https    the same, and the page can be installed
   hubplumb run --config car.toml --record swings          every swing is written into a folder of its own
   hubplumb run --config car.toml --store calibrations     calibrations kept in a folder of your own
   hubplumb run --config car.toml --journal journals       every byte and reading, for `hubplumb replay`
@@ -84,6 +85,8 @@ pub(super) struct RunArgs {
     /// Address of the page, instead of the configured one
     #[arg(long, value_name = "ADDRESS")]
     pub(super) listen: Option<SocketAddr>,
+    #[command(flatten)]
+    pub(super) reach: ReachArgs,
     /// Folder into which every swing is recorded, for `hubplumb solve`
     #[arg(long, value_name = "FOLDER")]
     pub(super) record: Option<PathBuf>,
@@ -101,6 +104,17 @@ pub(super) struct RunArgs {
     pub(super) speed: f64,
 }
 
+/// How other machines get to the page.
+#[derive(Debug, Clone, Copy, clap::Args)]
+pub(super) struct ReachArgs {
+    /// Serve the page over HTTPS, with a certificate that is made once and kept
+    #[arg(long)]
+    pub(super) https: bool,
+    /// Do not announce the page on the network
+    #[arg(long)]
+    pub(super) no_announce: bool,
+}
+
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
@@ -116,6 +130,8 @@ pub(super) struct DemoArgs {
     /// Address of the page
     #[arg(long, value_name = "ADDRESS", default_value_t = crate::config::DEFAULT_LISTEN)]
     pub(super) listen: SocketAddr,
+    #[command(flatten)]
+    pub(super) reach: ReachArgs,
     /// Seed of the simulated errors, instead of the scenario's
     #[arg(long, value_name = "NUMBER")]
     pub(super) seed: Option<u64>,

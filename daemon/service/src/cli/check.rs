@@ -12,10 +12,11 @@ pub(super) fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     let mut out = io::stdout().lock();
     writeln!(
         out,
-        "{} is sound: {} boards, page on http://{}/",
+        "{} is sound: {} boards, page on {}://{}/",
         args.config.display(),
         config.boards.len(),
-        config.listen
+        if config.http.https { "https" } else { "http" },
+        config.http.listen
     )
     .map_err(CliError::Output)?;
     for board in &config.boards {

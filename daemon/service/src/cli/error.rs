@@ -9,6 +9,7 @@ use thiserror::Error;
 use crate::config::ConfigError;
 use crate::http::BindError;
 use crate::http::views::TroubleView;
+use crate::reach::CertificateError;
 use crate::store::StoreFault;
 
 /// Exit code of a failure while running, or of a finding judged outside.
@@ -28,6 +29,9 @@ pub enum CliError {
     /// The page could not be served on.
     #[error("the page could not be served any longer: {0}")]
     Serve(io::Error),
+    /// There is no certificate to serve the page with.
+    #[error(transparent)]
+    Certificate(#[from] CertificateError),
     /// The async runtime did not start.
     #[error("the runtime did not start: {0}")]
     Runtime(io::Error),
@@ -97,6 +101,10 @@ impl CliError {
             Self::Bind(error) => (
                 "there is no page, so nothing was started".to_owned(),
                 error.remedy(),
+            ),
+            Self::Certificate(_) => words(
+                "the page cannot be served over HTTPS, so nothing was started",
+                "move https.toml out of the folder of the calibrations, or leave HTTPS out",
             ),
             Self::Serve(_) => words("the page is gone", "start the daemon again"),
             Self::Runtime(_) | Self::Signal(_) => words(

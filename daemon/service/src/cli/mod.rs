@@ -17,6 +17,7 @@ mod stop;
 mod visit_args;
 mod visits;
 mod watch;
+mod way_in;
 mod wire;
 
 use std::io::{self, IsTerminal as _, Write as _};

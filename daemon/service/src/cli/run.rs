@@ -9,11 +9,11 @@ use std::time::Duration;
 
 use time::OffsetDateTime;
 use time::macros::format_description;
-use tokio::net::TcpListener;
 use tokio::time::timeout;
 use tokio_util::sync::CancellationToken;
 
 use super::args::RunArgs;
+use super::way_in::WayIn;
 use super::{CliError, stop};
 use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
@@ -35,8 +35,9 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
         None => (Config::default(), Texts::default()),
     };
     if let Some(listen) = args.listen {
-        config.listen = listen;
+        config.http.listen = listen;
     }
+    let http = args.reach.over(config.http);
     if let Some(folder) = &args.record {
         can_record(folder)?;
     }
@@ -48,7 +49,7 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
         }
         None => (Journal::off(), None),
     };
-    let listener = http::bind(config.listen).await?;
+    let listener = http::bind(http.listen).await?;
     let ways = Ways::system();
     let next = config
         .boards
@@ -59,6 +60,7 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
     let store = args
         .store
         .map_or_else(CalibrationStore::usual, CalibrationStore::at);
+    let way_in = WayIn::open(listener, http, store.folder())?;
     let daemon = Daemon::start(
         DaemonOptions {
             config,
@@ -72,11 +74,11 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
         },
         &stop,
     );
-    tell_address(&listener)?;
+    way_in.tell()?;
     if let Some(next) = next {
         writeln!(io::stdout(), "{next}").map_err(CliError::Output)?;
     }
-    serve(listener, &daemon, stop).await?;
+    serve(way_in, &daemon, stop).await?;
     drop(daemon);
     if let Some(writer) = writer
         && let Err(error) = writer.finish(GRACE)
@@ -147,23 +149,27 @@ pub(super) fn can_record(folder: &Path) -> Result<(), CliError> {
 
 /// Serves the page of a daemon until `stop`, and waits for the daemon's end.
 pub(super) async fn serve(
-    listener: TcpListener,
+    way_in: WayIn,
     daemon: &Daemon,
     stop: CancellationToken,
 ) -> Result<(), CliError> {
-    let served = http::serve(listener, http::router(daemon.app()), stop.clone()).await;
+    let WayIn {
+        listener,
+        desk,
+        task,
+    } = way_in;
+    let kept = tokio::spawn(task.run(stop.clone()));
+    let router = http::router(daemon.app(), desk.clone());
+    let served = http::serve(listener, router, desk, stop.clone()).await;
     stop.cancel();
-    if timeout(GRACE, daemon.ended()).await.is_err() {
+    let ended = async {
+        daemon.ended().await;
+        kept.await
+    };
+    if timeout(GRACE, ended).await.is_err() {
         tracing::warn!("a task did not end in time and is left behind");
     }
     served.map_err(CliError::Serve)
-}
-
-pub(super) fn tell_address(listener: &TcpListener) -> Result<(), CliError> {
-    let address = listener.local_addr().map_err(CliError::Serve)?;
-    let mut out = io::stdout().lock();
-    writeln!(out, "hubplumb is at http://{address}/").map_err(CliError::Output)?;
-    out.flush().map_err(CliError::Output)
 }
 
 /// What to do when no configuration names a board.

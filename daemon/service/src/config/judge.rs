@@ -8,7 +8,7 @@ use hubplumb_core::floor::FloorSlope;
 
 use super::locate::Step;
 use super::raw::{RawFloor, RawHttp, RawSwing};
-use super::{DEFAULT_LISTEN, SwingConfig};
+use super::{DEFAULT_LISTEN, HttpConfig, SwingConfig};
 
 /// A garage floor that nobody has surveyed, one sigma (common practice, no source):
 /// concrete is laid to fall about 1 cm over a car's length.
@@ -81,7 +81,16 @@ impl Faults {
     }
 }
 
-pub(super) fn http(raw: &RawHttp, faults: &mut Faults) -> SocketAddr {
+pub(super) fn http(raw: &RawHttp, faults: &mut Faults) -> HttpConfig {
+    let usual = HttpConfig::default();
+    HttpConfig {
+        listen: listen(raw, faults),
+        https: raw.https.unwrap_or(usual.https),
+        announce: raw.announce.unwrap_or(usual.announce),
+    }
+}
+
+fn listen(raw: &RawHttp, faults: &mut Faults) -> SocketAddr {
     let Some(listen) = &raw.listen else {
         return DEFAULT_LISTEN;
     };

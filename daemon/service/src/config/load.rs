@@ -91,7 +91,7 @@ fn judged(
         .collect();
     judge_together(&boards, &mut faults);
     let config = Config {
-        listen: judge::http(&raw.http, &mut faults),
+        http: judge::http(&raw.http, &mut faults),
         floor: judge::floor(&raw.floor, &mut faults),
         swing: judge::swing(&raw.swing, &mut faults),
         boards,

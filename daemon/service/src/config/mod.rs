@@ -43,14 +43,35 @@ pub const MOST_BOARDS: usize = 16;
 /// A configuration that has been judged sound.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Config {
-    /// Address of the page.
-    pub listen: SocketAddr,
+    /// How the page is served.
+    pub http: HttpConfig,
     /// Slope of the floor.
     pub floor: FloorSlope,
     /// What the steering swing goes by.
     pub swing: SwingConfig,
     /// Boards, in the order of the file.
     pub boards: Vec<BoardConfig>,
+}
+
+/// How the page is served.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct HttpConfig {
+    /// Address it is listened on.
+    pub listen: SocketAddr,
+    /// Over HTTPS, with a certificate of the daemon's own?
+    pub https: bool,
+    /// Is it announced on the network, where others can open it?
+    pub announce: bool,
+}
+
+impl Default for HttpConfig {
+    fn default() -> Self {
+        Self {
+            listen: DEFAULT_LISTEN,
+            https: false,
+            announce: true,
+        }
+    }
 }
 
 /// What the steering swing goes by.
@@ -99,7 +120,7 @@ impl Default for Config {
     /// What holds when the file says nothing.
     fn default() -> Self {
         Self {
-            listen: DEFAULT_LISTEN,
+            http: HttpConfig::default(),
             floor: FloorSlope::presumed_level(judge::FLOOR_STANDARD),
             swing: SwingConfig::default(),
             boards: Vec::new(),

@@ -18,6 +18,8 @@ pub(super) struct RawConfig {
 #[serde(deny_unknown_fields, default)]
 pub(super) struct RawHttp {
     pub(super) listen: Option<String>,
+    pub(super) https: Option<bool>,
+    pub(super) announce: Option<bool>,
 }
 
 #[derive(Debug, Clone, Default, Deserialize)]

@@ -333,7 +333,7 @@ fn the_example_is_sound_and_shows_every_kind_of_board() {
             .iter()
             .any(|board| board.mount == Some(Mount::Body))
     );
-    assert_eq!(config.listen, DEFAULT_LISTEN);
+    assert_eq!(config.http, HttpConfig::default());
 }
 
 #[test]

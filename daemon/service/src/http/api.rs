@@ -14,11 +14,14 @@ use utoipa::ToSchema;
 
 use super::App;
 use super::problem::{Body, Problem};
-use super::stream::{HEARTBEAT, events};
+use super::stream::events;
 use super::trace_stream::batches;
 use super::views::{PlateReading, ProblemView, StateView, SwingStart, SwingView};
 use crate::present;
 use crate::text::Language;
+
+/// How often a line of traces that has nothing to say shows that it is alive.
+const HEARTBEAT: std::time::Duration = std::time::Duration::from_secs(5);
 
 /// The daemon answers.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
@@ -35,7 +38,8 @@ pub(super) async fn state(State(app): State<App>) -> Json<StateView> {
 }
 
 /// Server-sent events: first `snapshot` with the whole state, then `change`
-/// with the sections that changed, at most 20 a second. Comments keep the line alive.
+/// with the sections that changed, at most 20 a second. Where nothing changes, a change without
+/// sections comes every second: a line that is silent for longer is broken.
 #[utoipa::path(get, path = "/api/v1/stream", tag = "state",
     params(("language" = Option<String>, Query, description = "Language of the sentences (BCP 47): en or de. Else Accept-Language decides, as for every other address")),
     responses(
@@ -46,7 +50,6 @@ pub(super) async fn stream(
     language: Language,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     Sse::new(events(app.state, language, app.stop))
-        .keep_alive(KeepAlive::new().interval(HEARTBEAT).text("alive"))
 }
 
 /// Server-sent events: `traces` with every angle of every mounted board since the event

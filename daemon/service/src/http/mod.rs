@@ -8,12 +8,17 @@ mod car_api;
 mod check_api;
 mod check_views;
 pub mod curve_views;
+mod door;
 mod entered_views;
 pub mod history_views;
 mod level_api;
 mod level_views;
+mod once;
 mod page;
+mod plain;
 pub mod problem;
+mod reach_api;
+pub mod reach_views;
 mod server;
 mod sheet_api;
 mod stream;
@@ -30,11 +35,11 @@ mod tests;
 
 use std::sync::Arc;
 
-use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request};
 use axum::http::{HeaderName, HeaderValue, Method, Uri, header};
-use axum::middleware::{Next, from_fn};
+use axum::middleware::{Next, from_fn, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
+use axum::{Extension, Router};
 use tokio::sync::watch;
 use tokio_util::sync::CancellationToken;
 use utoipa::OpenApi;
@@ -51,6 +56,7 @@ use crate::calibrating::CalibrationDesk;
 use crate::checking::CheckHandle;
 use crate::clock::DaemonClock;
 use crate::levelling::LevelHandle;
+use crate::reach::ReachDesk;
 use crate::swing::SwingHandle;
 use crate::text::Language;
 use crate::traces::Traces;
@@ -134,6 +140,9 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(check_api::finish_check))
         .routes(routes!(check_api::cancel_check))
         .routes(routes!(check_api::turns_of_swing))
+        .routes(routes!(reach_api::reach))
+        .routes(routes!(reach_api::certificate_crt))
+        .routes(routes!(reach_api::certificate_pem))
         .routes(routes!(api::health))
         .routes(routes!(api::openapi))
         .split_for_parts()
@@ -141,16 +150,19 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
 
 /// The OpenAPI document of the interface.
 pub fn openapi() -> utoipa::openapi::OpenApi {
-    described().1
+    once::describe(described().1)
 }
 
 /// Page and interface.
-pub fn router(app: App) -> Router {
+pub fn router(app: App, reach: ReachDesk) -> Router {
     let (router, _) = described();
+    let once = once::Once::in_run(&app.state.borrow().run);
     router
         .method_not_allowed_fallback(wrong_method)
         .fallback(page::page)
         .layer(DefaultBodyLimit::max(MOST_BODY_BYTES))
+        .layer(from_fn_with_state(once, once::once))
+        .layer(Extension(reach))
         .layer(from_fn(guard))
         .layer(from_fn(in_its_language))
         .with_state(app)

@@ -91,6 +91,20 @@ impl Problem {
         )
     }
 
+    /// The body is longer than any that is wanted.
+    pub(super) fn body_too_large(detail: impl Into<Text>) -> Self {
+        Self::new(
+            StatusCode::PAYLOAD_TOO_LARGE,
+            "body_too_large",
+            text!("The body is too large"),
+            detail,
+            text!(
+                "Send at most {most_body_bytes} bytes.",
+                most_body_bytes = super::MOST_BODY_BYTES
+            ),
+        )
+    }
+
     fn body(rejection: &JsonRejection) -> Self {
         let detail = rejection.body_text();
         match rejection {
@@ -117,16 +131,9 @@ impl Problem {
                 detail,
                 text!("Send the header `content-type: application/json`."),
             ),
-            _ if rejection.status() == StatusCode::PAYLOAD_TOO_LARGE => Self::new(
-                StatusCode::PAYLOAD_TOO_LARGE,
-                "body_too_large",
-                text!("The body is too large"),
-                detail,
-                text!(
-                    "Send at most {most_body_bytes} bytes.",
-                    most_body_bytes = super::MOST_BODY_BYTES
-                ),
-            ),
+            _ if rejection.status() == StatusCode::PAYLOAD_TOO_LARGE => {
+                Self::body_too_large(detail)
+            }
             _ => Self::new(
                 StatusCode::BAD_REQUEST,
                 "body_unreadable",

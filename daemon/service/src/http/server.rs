@@ -5,9 +5,14 @@ use std::net::SocketAddr;
 use std::time::Duration;
 
 use axum::Router;
+use axum::middleware::from_fn_with_state;
 use thiserror::Error;
 use tokio::net::TcpListener;
 use tokio_util::sync::CancellationToken;
+
+use super::door::{Door, Secured};
+use super::plain::plain;
+use crate::reach::ReachDesk;
 
 /// How long open connections may take to end.
 const GRACE: Duration = Duration::from_millis(1500);
@@ -57,11 +62,24 @@ pub async fn bind(address: SocketAddr) -> Result<TcpListener, BindError> {
 pub async fn serve(
     listener: TcpListener,
     router: Router,
+    reach: ReachDesk,
     stop: CancellationToken,
 ) -> io::Result<()> {
-    let graceful =
-        axum::serve(listener, router).with_graceful_shutdown(stop.clone().cancelled_owned());
-    let server = tokio::spawn(async move { graceful.await });
+    let stopped = stop.clone().cancelled_owned();
+    let server = match reach.tls() {
+        None => {
+            let graceful = axum::serve(listener, router).with_graceful_shutdown(stopped);
+            tokio::spawn(async move { graceful.await })
+        }
+        Some(tls) => {
+            let door = Door::open(listener, tls, stop.clone())?;
+            let service = router
+                .layer(from_fn_with_state(reach, plain))
+                .into_make_service_with_connect_info::<Secured>();
+            let graceful = axum::serve(door, service).with_graceful_shutdown(stopped);
+            tokio::spawn(async move { graceful.await })
+        }
+    };
     let abort = server.abort_handle();
     let overdue = async {
         stop.cancelled().await;

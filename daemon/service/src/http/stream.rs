@@ -11,7 +11,7 @@ use axum::response::sse::Event;
 use futures_util::Stream;
 use futures_util::stream;
 use tokio::sync::watch;
-use tokio::time::{Instant, sleep_until};
+use tokio::time::{Instant, sleep_until, timeout_at};
 use tokio_util::sync::CancellationToken;
 
 use super::views::{ChangeView, StateView};
@@ -20,8 +20,9 @@ use crate::text::Language;
 /// Least time between two changes sent to a client: 20 a second is more than the eye reads.
 const LEAST_INTERVAL: Duration = Duration::from_millis(50);
 
-/// How often a line that has nothing to say shows that it is alive.
-pub(super) const HEARTBEAT: Duration = Duration::from_secs(5);
+/// After how much silence a line shows that it is alive: by a change without sections, because
+/// a browser hides comments from its page. The page gives a line up after two and a half of these.
+const HEARTBEAT: Duration = Duration::from_secs(1);
 
 struct Client {
     state: watch::Receiver<Arc<StateView>>,
@@ -62,8 +63,12 @@ impl Client {
             self.sent = Some(now);
             return told(event);
         };
+        let beat = Instant::now() + HEARTBEAT;
         loop {
-            self.state.changed().await.ok()?;
+            match timeout_at(beat, self.state.changed()).await {
+                Ok(changed) => changed.ok()?,
+                Err(_) => return told(Event::default().event("change").json_data(nothing(&sent))),
+            }
             sleep_until(self.next_at).await;
             let now = self.state.borrow_and_update().clone();
             let Some(change) = change(&sent, &now) else {
@@ -106,10 +111,14 @@ fn change(before: &StateView, now: &StateView) -> Option<ChangeView> {
         check: section(&before.check, &now.check),
         checked: section(&before.checked, &now.checked),
     };
-    let empty = ChangeView {
-        serial: now.serial,
-        now_us: now.now_us,
+    (change != nothing(now)).then_some(change)
+}
+
+/// A change of nothing since `state`.
+fn nothing(state: &StateView) -> ChangeView {
+    ChangeView {
+        serial: state.serial,
+        now_us: state.now_us,
         ..ChangeView::default()
-    };
-    (change != empty).then_some(change)
+    }
 }

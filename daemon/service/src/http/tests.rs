@@ -1,7 +1,9 @@
 //! The interface as its clients see it.
 
 mod levelling;
+mod reaching;
 mod sample;
+mod secured;
 mod traces;
 mod visits;
 
@@ -27,6 +29,7 @@ use crate::config::SwingConfig;
 use crate::journal::Journal;
 use crate::levelling::{LevelBoards, LevelInlet, LevelTask};
 use crate::present::idle_swing;
+use crate::reach;
 use crate::store::Store;
 use crate::swing::{SwingInlet, SwingTask, SwingWheels};
 use crate::traces::Traces;
@@ -42,6 +45,11 @@ struct Served {
 
 /// The router with a swing task behind it that has no boards.
 fn served() -> Served {
+    served_at(reach::tests::desk("127.0.0.1:8710", false))
+}
+
+/// The same, found in these ways.
+fn served_at(reach: reach::ReachDesk) -> Served {
     let (publish, shown) = watch::channel(Arc::new(state()));
     let stop = CancellationToken::new();
     let given = LevelBoards {
@@ -70,18 +78,19 @@ fn served() -> Served {
     let (task, check) = CheckTask::new(given, Arc::new(CheckInlet::default()));
     tokio::spawn(task.run(stop.clone()));
     let traces = Arc::new(Traces::default());
+    let app = App {
+        state: shown,
+        swing,
+        calibration: calibration_sample::desk(),
+        level,
+        visits: VisitDesk::new(Store::in_memory()),
+        check,
+        traces: traces.clone(),
+        clock: DaemonClock::starting_now(),
+        stop: stop.clone(),
+    };
     Served {
-        router: router(App {
-            state: shown,
-            swing,
-            calibration: calibration_sample::desk(),
-            level,
-            visits: VisitDesk::new(Store::in_memory()),
-            check,
-            traces: traces.clone(),
-            clock: DaemonClock::starting_now(),
-            stop: stop.clone(),
-        }),
+        router: router(app, reach),
         publish,
         traces,
         stop,
@@ -417,9 +426,13 @@ async fn a_stream_with_nothing_to_say_shows_that_it_is_alive() {
     let mut body = stream(&served).await;
     event(&mut body).await.unwrap();
     let began = tokio::time::Instant::now();
-    let beat = body.frame().await.unwrap().unwrap().into_data().unwrap();
-    assert!(beat.starts_with(b":"), "{beat:?}");
-    assert_eq!(began.elapsed().as_secs(), 5);
+    for second in 1..=3 {
+        let (name, beat) = event(&mut body).await.unwrap();
+        assert_eq!(name, "change");
+        assert_eq!(beat["serial"], 7, "nothing is missing: {beat}");
+        assert_eq!(beat.as_object().unwrap().len(), 2, "no section: {beat}");
+        assert_eq!(began.elapsed().as_secs(), second);
+    }
 }
 
 #[tokio::test(start_paused = true)]

@@ -20,6 +20,8 @@ use crate::text::Text;
 pub struct StateView {
     /// Version of the daemon.
     pub version: String,
+    /// Which run of the daemon this is; another one after every start.
+    pub run: String,
     /// Rises with every change. A stream tells everything that changed since
     /// its last message, so a jump there is no loss: only changes told together.
     pub serial: u64,

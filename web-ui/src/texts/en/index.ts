@@ -5,7 +5,8 @@ import { check } from './check';
 import { entered } from './entered';
 import { handsFree } from './hands-free';
 import * as page from './page';
+import { reach } from './reach';
 import * as traces from './traces';
 import * as visit from './visit';
 
-export const en = { code: 'en', ...page, ...car, ...visit, check, calibration, entered, handsFree, ...traces };
+export const en = { code: 'en', ...page, ...car, ...visit, check, calibration, entered, handsFree, reach, ...traces };

@@ -15,10 +15,12 @@ use hubplumb_sim::{LiveSim, Scenario, SimError};
 use tokio_util::sync::CancellationToken;
 
 use super::args::DemoArgs;
-use super::run::{can_record, serve, tell_address, visits};
+use super::run::{can_record, serve, visits};
+use super::way_in::WayIn;
 use super::{CliError, EXIT_FAILED, stop};
 use crate::calibration_store::CalibrationStore;
 use crate::clock::DaemonClock;
+use crate::config::HttpConfig;
 use crate::daemon::{Daemon, DaemonOptions};
 use crate::http;
 use crate::journal::Journal;
@@ -47,7 +49,11 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
             "leave --once out and calibrate a board on the page, or choose another scenario",
         ));
     }
-    let listener = http::bind(args.listen).await?;
+    let http = args.reach.over(HttpConfig {
+        listen: args.listen,
+        ..HttpConfig::default()
+    });
+    let listener = http::bind(http.listen).await?;
     let folder = tempfile::Builder::new()
         .prefix("hubplumb-demo-")
         .tempdir()
@@ -61,7 +67,7 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
     let sim = Arc::new(
         LiveSim::start(scenario, folder.path(), args.speed).map_err(|error| not_driven(&error))?,
     );
-    let config = setup::config(&sim, args.listen);
+    let config = setup::config(&sim, http);
     let stop = CancellationToken::new();
     stop::on_signals(&stop)?;
     let store = CalibrationStore::at(
@@ -78,8 +84,9 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
         visits: visits(&store),
         store,
     };
+    let way_in = WayIn::open(listener, http, options.store.folder())?;
     let daemon = Daemon::start(options, &stop);
-    tell_address(&listener)?;
+    way_in.tell()?;
     writeln!(
         io::stdout(),
         "Scenario {} (seed {}): {}",
@@ -95,7 +102,7 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
             daemon.app(),
             args.speed,
         )));
-        serve(listener, &daemon, stop).await?;
+        serve(way_in, &daemon, stop).await?;
         return Ok(ExitCode::SUCCESS);
     }
     let driving = tokio::spawn(stop.clone().run_until_cancelled_owned(driver::drive(
@@ -107,7 +114,7 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
         },
         args.once.then(|| stop.clone()),
     )));
-    serve(listener, &daemon, stop).await?;
+    serve(way_in, &daemon, stop).await?;
     let driven = driving
         .await
         .map_err(|error| failed(error.to_string(), "start the demonstration again"))?;

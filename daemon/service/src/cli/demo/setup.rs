@@ -6,8 +6,6 @@
 //! them. None of it is the truth to the last digit, and each has its stated
 //! uncertainty.
 
-use std::net::SocketAddr;
-
 use hubplumb_core::angle::Angle;
 use hubplumb_core::calibration::Calibration;
 use hubplumb_core::chip::ChipFigures;
@@ -20,7 +18,7 @@ use hubplumb_core::swing::AngleKind;
 use hubplumb_sim::board::{BoardSpec, ChipFigures as SimChip, Preset};
 use hubplumb_sim::{LiveSim, Truth, Wheel, judge};
 
-use crate::config::{BoardConfig, Config, SwingConfig};
+use crate::config::{BoardConfig, Config, HttpConfig, SwingConfig};
 use crate::http::views::{ScenarioView, TruthView};
 use crate::link::Target;
 use crate::mount::Mount;
@@ -49,7 +47,7 @@ const BY_HAND_LIMIT_DEG: f64 = 5.0;
 const PLATE_LIMIT_DEG: f64 = 0.1;
 
 /// The configuration for a simulated car.
-pub(super) fn config(sim: &LiveSim, listen: SocketAddr) -> Config {
+pub(super) fn config(sim: &LiveSim, http: HttpConfig) -> Config {
     let truth = sim.truth();
     let toe = |wheel| {
         let toe_deg = truth.wheel(wheel).map_or(0.0, |truth| truth.toe_deg);
@@ -61,7 +59,7 @@ pub(super) fn config(sim: &LiveSim, listen: SocketAddr) -> Config {
         // A body that is seen to lean: what counts where no board on it watches.
         if leans { (Angle::from_deg(0.4), Angle::from_deg(0.15)) } else { (usual.body_roll, usual.body_pitch) };
     Config {
-        listen,
+        http,
         floor: FloorSlope {
             roll: surveyed(truth.floor.roll_deg),
             pitch: surveyed(truth.floor.pitch_deg),

@@ -6,6 +6,7 @@ use crate::text::Text;
 pub(super) fn state() -> StateView {
     StateView {
         version: "0.0.0".to_owned(),
+        run: "first".to_owned(),
         serial: 7,
         now_us: 1_234_567,
         visit: AtHandView::default(),

@@ -1,0 +1,284 @@
+//! Commands that are neither lost nor doubled.
+//!
+//! A changing request may carry an `Idempotency-Key`, the header of the draft
+//! *The Idempotency-Key HTTP Header Field* of the IETF working group httpapi
+//! (draft-ietf-httpapi-idempotency-key-header). The first request with a key is
+//! done; whoever asks again under it gets the same answer. Where the draft has a second
+//! request refused (409) while the first runs, ours waits for the first one's answer: a page
+//! that lost its connection in the middle of a press wants to know what came of it.
+//!
+//! Every changing request is done in a task of its own, with a key or without: a connection
+//! that breaks takes the answer with it, never the command.
+//!
+//! Whoever asks must be known to be allowed to before this layer is reached, for it
+//! hands kept answers out to anybody who knows a key.
+
+mod key;
+mod ledger;
+#[cfg(test)]
+mod tests;
+
+use std::sync::{Arc, Mutex, PoisonError};
+
+use axum::body::{Body, Bytes, to_bytes};
+use axum::extract::{Request, State};
+use axum::http::{HeaderMap, Method, StatusCode};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+use http_body_util::{BodyExt as _, LengthLimitError};
+use sha2::{Digest as _, Sha256};
+use tokio::sync::watch;
+use tokio::time::Instant;
+use utoipa::openapi::path::{ParameterBuilder, ParameterIn};
+use utoipa::openapi::schema::{ObjectBuilder, Type};
+use utoipa::openapi::{OpenApi, RefOr, Required};
+
+use super::MOST_BODY_BYTES;
+use super::problem::Problem;
+use ledger::{Answered, Entry, Fate, Ledger, Print};
+
+/// Header that names the run of the daemon a command is meant for. Keys are kept in memory: a
+/// command that is sent again after the daemon was started anew could be done twice without it.
+const RUN: &str = "hubplumb-run";
+
+/// Writes the headers into the description of every changing request.
+pub(super) fn describe(mut api: OpenApi) -> OpenApi {
+    let header = |name: &str, about: &str| {
+        ParameterBuilder::new()
+            .name(name)
+            .parameter_in(ParameterIn::Header)
+            .required(Required::False)
+            .description(Some(about))
+            .schema(Some(ObjectBuilder::new().schema_type(Type::String)))
+            .build()
+    };
+    for item in api.paths.paths.values_mut() {
+        for operation in [&mut item.post, &mut item.put, &mut item.delete]
+            .into_iter()
+            .flatten()
+        {
+            let parameters = operation.parameters.get_or_insert_default();
+            parameters.push(RefOr::T(header(
+                "Idempotency-Key",
+                "A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request.",
+            )));
+            parameters.push(RefOr::T(header(
+                "Hubplumb-Run",
+                "The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run.",
+            )));
+        }
+    }
+    api
+}
+
+/// The keys of all clients.
+#[derive(Clone)]
+pub(super) struct Once {
+    ledger: Arc<Mutex<Ledger>>,
+    run: Arc<str>,
+}
+
+impl Once {
+    /// No command was taken on yet in this run of the daemon.
+    pub(super) fn in_run(run: &str) -> Self {
+        Self {
+            ledger: Arc::default(),
+            run: run.into(),
+        }
+    }
+
+    fn is_meant(&self, headers: &HeaderMap) -> bool {
+        headers
+            .get(RUN)
+            .is_none_or(|run| run.as_bytes() == self.run.as_bytes())
+    }
+
+    fn enter(&self, key: &str, print: Print) -> Entry {
+        // A ledger whose holder panicked is whole: every change of it is one insertion or removal.
+        let mut ledger = self.ledger.lock().unwrap_or_else(PoisonError::into_inner);
+        ledger.enter(key, print, Instant::now())
+    }
+
+    fn slim(&self) {
+        let mut ledger = self.ledger.lock().unwrap_or_else(PoisonError::into_inner);
+        ledger.slim();
+    }
+}
+
+/// The layer.
+pub(super) async fn once(State(once): State<Once>, request: Request, next: Next) -> Response {
+    if matches!(
+        *request.method(),
+        Method::GET | Method::HEAD | Method::OPTIONS
+    ) {
+        return next.run(request).await;
+    }
+    let key = match key::of(request.headers()) {
+        Ok(key) => key,
+        Err(problem) => return problem.into_response(),
+    };
+    if !once.is_meant(request.headers()) {
+        return started_anew().into_response();
+    }
+    // Read whole here: what the client did not send to its end is no command.
+    let (parts, body) = request.into_parts();
+    let body = match to_bytes(body, MOST_BODY_BYTES).await {
+        Ok(body) => body,
+        Err(error) => return unread(&error).into_response(),
+    };
+    let Some(key) = key else {
+        let request = Request::from_parts(parts, Body::from(body));
+        return match tokio::spawn(next.run(request)).await {
+            Ok(response) => response,
+            Err(_) => broken().into_response(),
+        };
+    };
+    let print = print(&parts.method, parts.uri.path_and_query(), &body);
+    let fate = match once.enter(&key, print) {
+        Entry::New(tell) => {
+            let fate = tell.subscribe();
+            let request = Request::from_parts(parts, Body::from(body));
+            tokio::spawn(carry_out(once, request, next, tell));
+            fate
+        }
+        Entry::Known(fate) => fate,
+        Entry::Other => return reused().into_response(),
+        Entry::Full => return full().into_response(),
+    };
+    answer(fate).await
+}
+
+/// Does a command and keeps its answer, whether somebody still waits for it or not.
+async fn carry_out(once: Once, request: Request, next: Next, tell: watch::Sender<Fate>) {
+    let done = tokio::spawn(async move {
+        let (parts, body) = next.run(request).await.into_parts();
+        let body = body.collect().await.map(|body| body.to_bytes());
+        (parts, body)
+    });
+    let answered = match done.await {
+        Ok((parts, Ok(body))) => Answered {
+            status: parts.status,
+            headers: parts.headers,
+            body,
+        },
+        // Half done or not at all: what is certain is that it must not be done again.
+        Ok((_, Err(_))) | Err(_) => broken().into_answered().await,
+    };
+    tell.send_replace(Fate::Done(answered));
+    once.slim();
+}
+
+/// Waits until a command has been done, and answers as it was answered.
+async fn answer(mut fate: watch::Receiver<Fate>) -> Response {
+    let fate = match fate.wait_for(|fate| *fate != Fate::Running).await {
+        Ok(fate) => fate.clone(),
+        // The task that was to tell has ended without a word: the daemon is ending.
+        Err(_) => return Problem::stopping().into_response(),
+    };
+    match fate {
+        Fate::Done(answered) => answered.into_response(),
+        Fate::Running | Fate::Forgotten => forgotten().into_response(),
+    }
+}
+
+impl IntoResponse for Answered {
+    fn into_response(self) -> Response {
+        let mut response = Response::new(Body::from(self.body));
+        *response.status_mut() = self.status;
+        *response.headers_mut() = self.headers;
+        response
+    }
+}
+
+impl Problem {
+    async fn into_answered(self) -> Answered {
+        let (parts, body) = self.into_response().into_parts();
+        Answered {
+            status: parts.status,
+            headers: parts.headers,
+            body: body
+                .collect()
+                .await
+                .map_or_else(|_| Bytes::new(), |body| body.to_bytes()),
+        }
+    }
+}
+
+fn print(method: &Method, path: Option<&axum::http::uri::PathAndQuery>, body: &[u8]) -> Print {
+    let mut hash = Sha256::new();
+    // Neither a method nor an address holds a zero byte, so no two requests run together alike.
+    hash.update(method.as_str());
+    hash.update([0]);
+    hash.update(path.map_or("", |path| path.as_str()));
+    hash.update([0]);
+    hash.update(body);
+    hash.finalize().into()
+}
+
+fn unread(error: &axum::Error) -> Problem {
+    let too_large = std::error::Error::source(error)
+        .is_some_and(|source| source.downcast_ref::<LengthLimitError>().is_some());
+    if too_large {
+        return Problem::body_too_large("length limit exceeded");
+    }
+    Problem::new(
+        StatusCode::BAD_REQUEST,
+        "body_unreadable",
+        "The body could not be read",
+        error.to_string(),
+        "Send the request again.",
+    )
+}
+
+fn reused() -> Problem {
+    Problem::new(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "idempotency_key_reused",
+        "The key belongs to another request",
+        "Another request was sent under this Idempotency-Key, with another method, address or body. This one was not done.",
+        "Make a new key for each command, and keep it only to send the very same command again.",
+    )
+}
+
+fn started_anew() -> Problem {
+    Problem::new(
+        StatusCode::CONFLICT,
+        "started_anew",
+        "The daemon was started anew",
+        "The command was meant for a run of the daemon that has ended. It was not done now; whether it was done before is not known.",
+        "Look at the state for what came of it, and ask again if it was not done.",
+    )
+}
+
+fn full() -> Problem {
+    Problem::new(
+        StatusCode::SERVICE_UNAVAILABLE,
+        "too_many_commands",
+        "Too many commands in a short time",
+        format!(
+            "{} commands came within a minute; their answers are kept in case they are asked for again. This one was not done.",
+            ledger::MOST_KEYS
+        ),
+        "Wait a minute and send it again; look for a program that sends without pause.",
+    )
+}
+
+fn forgotten() -> Problem {
+    Problem::new(
+        StatusCode::CONFLICT,
+        "answer_not_kept",
+        "Done before; the answer is no longer kept",
+        "This command was done when it came for the first time. It was not done again.",
+        "Look at the state for what came of it.",
+    )
+}
+
+fn broken() -> Problem {
+    Problem::new(
+        StatusCode::INTERNAL_SERVER_ERROR,
+        "command_broke",
+        "The command broke off",
+        "A fault in the daemon ended the command before it could answer. It may have been done.",
+        "Look at the state for what came of it, and at the output of hubplumb for the fault.",
+    )
+}

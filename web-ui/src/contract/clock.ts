@@ -1,0 +1,9 @@
+// The page's clock.
+
+const began_ms = Date.now() - performance.now();
+
+/**
+ * Milliseconds that also pass while the tablet sleeps: `performance.now` stands still then on
+ * some systems, the clock on the wall does not. It never runs slower than the first.
+ */
+export const now_ms = (): number => Math.max(performance.now(), Date.now() - began_ms);
