@@ -15,6 +15,7 @@ use crate::checking::CheckInlet;
 use crate::clock::DaemonClock;
 use crate::journal::{Entry, Journal, Presence};
 use crate::levelling::{LevelInlet, LevelInput};
+use crate::placing::TapInlet;
 use crate::link::{LinkState, LinkStatus, Observer, Target, Ways};
 use crate::recording::recorder::{RecordInlet, role_of};
 use crate::speech_store::{RememberedSpeech, SpeechMemory, SpeechStore};
@@ -29,6 +30,8 @@ pub struct Inlets {
     pub level: Arc<LevelInlet>,
     /// To the checks.
     pub check: Arc<CheckInlet>,
+    /// To whoever waits for a board to be tapped.
+    pub tap: Arc<TapInlet>,
 }
 
 /// Takes readings into a board and on to what is measured. What happens here
@@ -61,7 +64,7 @@ impl Intake {
         ) {
             return;
         }
-        if let (Some(record), Some(role)) = (&self.record, self.board.facts.mount.and_then(role_of))
+        if let (Some(record), Some(role)) = (&self.record, self.board.facts().mount.and_then(role_of))
         {
             record.offer(role, *raw);
         }
@@ -69,7 +72,7 @@ impl Intake {
 
     fn offer(&self, heard: Heard) {
         self.inlets.check.offer(&self.board, heard);
-        if let Some(mount) = self.board.facts.mount {
+        if let Some(mount) = self.board.facts().mount {
             if let Some(place) = SwingPlace::of(mount) {
                 self.inlets.swing.offer(SwingInput { place, heard });
             }
@@ -99,6 +102,8 @@ impl Intake {
                 temperature_c: reading.temperature_c,
             };
             inner.calibration.observe(&raw);
+            // Before anybody judges it: a tap may well go to the end of the range.
+            self.inlets.tap.offer(self.board.number(), &raw);
             let ingested = inner.pipeline.ingest(&raw);
             self.record(&raw, &ingested);
             match ingested {
@@ -191,17 +196,16 @@ impl Kept {
 }
 
 impl BoardKeeper {
-    /// A keeper of the board with this number.
+    /// A keeper of a board.
     pub fn new(
-        number: usize,
         intake: Intake,
         clock: DaemonClock,
         journal: Journal,
         kept: Kept,
     ) -> Self {
         let keeper = Self {
+            number: intake.board.number(),
             intake,
-            number,
             clock,
             journal,
             memory: SpeechMemory::new(SpeechStore::beside(&kept.store)),

@@ -22,7 +22,6 @@ use crate::http;
 use crate::http::views::TroubleView;
 use crate::journal::{Journal, JournalLimit, JournalWriter};
 use crate::link::{FoundPort, Ways};
-use crate::store::{Store, StoreFault};
 use crate::visiting::VisitDesk;
 
 /// How long the tasks may take to end.
@@ -65,7 +64,8 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
             scenario: None,
             clock: DaemonClock::at_speed(args.speed),
             record: args.record,
-            visits: visits(&store),
+            visits: VisitDesk::beside(&store),
+            practice: None,
             store,
             journal,
         },
@@ -83,18 +83,6 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
         return Err(CliError::Input(journal_trouble(&error.to_string())));
     }
     Ok(ExitCode::SUCCESS)
-}
-
-/// The desk of cars and visits, whose file lies beside the calibrations. The daemon runs
-/// without it too: the page then says why nothing can be kept.
-pub(super) fn visits(store: &CalibrationStore) -> VisitDesk {
-    let opened = store.folder().map_or(Err(StoreFault::NoFolder), |folder| {
-        Store::open(&folder.join(Store::FILE))
-    });
-    if let Err(fault) = &opened {
-        tracing::error!("{fault} {} {}", fault.meaning(), fault.remedy());
-    }
-    VisitDesk::new(opened)
 }
 
 /// Begins a journal in a folder of its own, named by the time.

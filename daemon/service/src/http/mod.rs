@@ -13,6 +13,8 @@ mod level_views;
 mod page;
 pub mod problem;
 mod server;
+mod setup_api;
+pub mod setup_views;
 mod sheet_api;
 mod stream;
 pub mod views;
@@ -30,7 +32,8 @@ use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request};
 use axum::http::{HeaderName, HeaderValue, Method, Uri, header};
 use axum::middleware::{Next, from_fn};
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::get;
 use tokio::sync::watch;
 use tokio_util::sync::CancellationToken;
 use utoipa::OpenApi;
@@ -45,11 +48,16 @@ use views::{ChangeView, StateView};
 use crate::calibrating::CalibrationDesk;
 use crate::checking::CheckHandle;
 use crate::levelling::LevelHandle;
+use crate::placing::{FinderHandle, NamingHandle, Placer};
+use crate::practice::{self, PracticeDesk};
 use crate::swing::SwingHandle;
 use crate::visiting::VisitDesk;
 
 /// Largest body of a request: a car with all its notes at their longest stays below.
 pub const MOST_BODY_BYTES: usize = 65_536;
+
+/// The page of a practice: with the slash, or relative addresses would miss it.
+const PRACTICE_PAGE: &str = "/practice/";
 
 /// What the handlers see of the daemon.
 #[derive(Debug, Clone)]
@@ -66,6 +74,14 @@ pub struct App {
     pub visits: VisitDesk,
     /// Way to the checks.
     pub check: CheckHandle,
+    /// Says where boards are.
+    pub placer: Placer,
+    /// Way to what finds boards.
+    pub finder: FinderHandle,
+    /// Way to the naming of mounts.
+    pub naming: NamingHandle,
+    /// Where a practice is started and ended.
+    pub practice: PracticeDesk,
     /// Ends the live streams.
     pub stop: CancellationToken,
 }
@@ -120,6 +136,16 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(check_api::finish_check))
         .routes(routes!(check_api::cancel_check))
         .routes(routes!(check_api::turns_of_swing))
+        .routes(routes!(setup_api::seat))
+        .routes(routes!(setup_api::name))
+        .routes(routes!(setup_api::bluetooth))
+        .routes(routes!(setup_api::take_in))
+        .routes(routes!(setup_api::let_go))
+        .routes(routes!(setup_api::start_naming))
+        .routes(routes!(setup_api::skip_mount))
+        .routes(routes!(setup_api::end_naming))
+        .routes(routes!(setup_api::start_practice))
+        .routes(routes!(setup_api::end_practice))
         .routes(routes!(api::health))
         .routes(routes!(api::openapi))
         .split_for_parts()
@@ -133,9 +159,14 @@ pub fn openapi() -> utoipa::openapi::OpenApi {
 /// Page and interface.
 pub fn router(app: App) -> Router {
     let (router, _) = described();
+    let practice = Router::new()
+        .fallback(practice::forward)
+        .with_state(app.practice.clone());
     router
         .method_not_allowed_fallback(wrong_method)
         .fallback(page::page)
+        .route(practice::PATH, get(|| async { Redirect::temporary("practice/") }))
+        .nest_service(PRACTICE_PAGE, practice)
         .layer(DefaultBodyLimit::max(MOST_BODY_BYTES))
         .layer(from_fn(guard))
         .with_state(app)

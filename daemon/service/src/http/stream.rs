@@ -95,6 +95,7 @@ fn change(before: &StateView, now: &StateView) -> Option<ChangeView> {
         visit: section(&before.visit, &now.visit),
         check: section(&before.check, &now.check),
         checked: section(&before.checked, &now.checked),
+        setup: section(&before.setup, &now.setup),
     };
     let empty = ChangeView {
         serial: now.serial,

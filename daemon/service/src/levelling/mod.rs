@@ -21,6 +21,7 @@ use hubplumb_core::side::Side;
 use thiserror::Error;
 use tokio::sync::{mpsc, oneshot, watch};
 
+use crate::board::Seat;
 use crate::mount::Mount;
 
 pub use inlet::{LevelInlet, LevelInput};
@@ -150,6 +151,20 @@ pub enum LevelError {
     /// Its board gives no readings.
     #[error("the board on `{}` gives no readings", .0.name())]
     NotLive(Mount),
+    /// The configuration says where that board is.
+    #[error("the configuration says where the board `{0}` is")]
+    Configured(String),
+    /// Another board is there.
+    #[error("the board \"{by}\" is on `{}` already", .mount.name())]
+    Occupied {
+        /// Where.
+        mount: Mount,
+        /// Name of the other board.
+        by: String,
+    },
+    /// A procedure uses the board there.
+    #[error("{1} uses the board on `{}`", .0.name())]
+    InUse(Mount, Procedure),
     /// A run-out of that wheel is running.
     #[error("a run-out of `{}` is running", .0.name())]
     Running(Mount),
@@ -174,6 +189,23 @@ pub enum LevelError {
     /// The task has ended.
     #[error("the daemon is stopping")]
     Stopping,
+}
+
+/// What may be using a board.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+pub enum Procedure {
+    /// A wheel is being turned on its bearing.
+    #[error("a run-out")]
+    RunOut,
+    /// The steering swing.
+    #[error("the steering swing")]
+    Swing,
+    /// A guided check.
+    #[error("a check")]
+    Check,
+    /// The board is being calibrated.
+    #[error("a calibration")]
+    Calibration,
 }
 
 type Answer = oneshot::Sender<Result<LevelSnapshot, LevelError>>;
@@ -218,6 +250,13 @@ pub enum LevelWish {
     },
     /// The body board's axis that points forward, with one sigma of its heading; none: found from the jackings.
     Forward(Option<(BoardAxis, Angle)>),
+    /// A board was strapped elsewhere, or is said to sit otherwise.
+    Seat {
+        /// Identity of the board.
+        board: String,
+        /// Where it is now.
+        seat: Seat,
+    },
 }
 
 /// A way to the task.

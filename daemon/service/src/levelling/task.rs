@@ -16,19 +16,21 @@ use tokio_util::sync::CancellationToken;
 
 use super::{
     Answer, Floor, FloorBy, Known, LevelError, LevelHandle, LevelInlet, LevelInput, LevelSnapshot,
-    LevelWish, RunOut, RunOutNow, WISHES,
+    LevelWish, Procedure, RunOut, RunOutNow, WISHES,
 };
-use crate::board::{Board, Heard};
+use crate::board::{Board, Boards, Heard, Seat};
+use crate::checking::CheckSnapshot;
 use crate::clock::DaemonClock;
 use crate::config::SwingConfig;
 use crate::journal::{Entry, Journal, LevelNote, Task};
 use crate::mount::Mount;
+use crate::swing::SwingSnapshot;
 
 /// What the task works with.
 #[derive(Debug, Clone)]
 pub struct LevelBoards {
-    /// All boards.
-    pub boards: Vec<Arc<Board>>,
+    /// All boards, as they are when something is asked for.
+    pub boards: Boards,
     /// The floor as configured.
     pub floor: FloorSlope,
     /// Toe as configured.
@@ -40,10 +42,15 @@ pub struct LevelBoards {
 }
 
 impl LevelBoards {
-    fn on(&self, mount: Mount) -> Option<&Arc<Board>> {
-        self.boards
-            .iter()
-            .find(|board| board.facts().mount == Some(mount))
+    fn on(&self, mount: Mount) -> Option<Arc<Board>> {
+        let on = |board: &&Arc<Board>| board.facts().mount == Some(mount);
+        self.boards.borrow().iter().find(on).cloned()
+    }
+
+    fn named(&self, id: &str) -> Result<Arc<Board>, LevelError> {
+        let named = |board: &&Arc<Board>| board.facts().id == id;
+        let board = self.boards.borrow().iter().find(named).cloned();
+        board.ok_or_else(|| LevelError::NoSuchBoard(id.to_owned()))
     }
 }
 
@@ -57,6 +64,7 @@ pub struct LevelTask {
     running: BTreeMap<Mount, RunOutProcedure>,
     now: LevelSnapshot,
     half: Option<(Line, BoardAxis, String, Pose)>,
+    others: Option<(watch::Receiver<SwingSnapshot>, watch::Receiver<CheckSnapshot>)>,
 }
 
 impl LevelTask {
@@ -64,18 +72,11 @@ impl LevelTask {
     pub fn new(given: LevelBoards, inlet: Arc<LevelInlet>) -> (Self, LevelHandle) {
         let run_outs = given
             .boards
+            .borrow()
             .iter()
             .filter_map(|board| {
                 let mount = board.facts().mount.filter(|mount| mount.side().is_some())?;
-                let (outboard, declared) = outboard(board);
-                let run_out = RunOut {
-                    run: 0,
-                    outboard,
-                    declared,
-                    current: None,
-                    result: None,
-                };
-                Some((mount, run_out))
+                Some((mount, unknown(board, 0)))
             })
             .collect();
         let now = LevelSnapshot {
@@ -97,12 +98,23 @@ impl LevelTask {
             running: BTreeMap::new(),
             now,
             half: None,
+            others: None,
         };
         let handle = LevelHandle {
             wishes: wish,
             snapshot,
         };
         (task, handle)
+    }
+
+    /// Moves no board from now on that a swing or a check uses. They are made after this
+    /// task, because they go by what it knows.
+    pub fn mind(
+        &mut self,
+        swing: watch::Receiver<SwingSnapshot>,
+        check: watch::Receiver<CheckSnapshot>,
+    ) {
+        self.others = Some((swing, check));
     }
 
     /// Runs until `stop`.
@@ -207,6 +219,77 @@ impl LevelTask {
                 self.now.forward = forward;
                 Ok(())
             }
+            LevelWish::Seat { board, seat } => self.seat(&board, &seat),
+        }
+    }
+
+    /// Straps a board elsewhere. What was found of how it sat is forgotten; floor, toe and
+    /// the other boards stay as they are.
+    fn seat(&mut self, id: &str, seat: &Seat) -> Result<(), LevelError> {
+        let board = self.given.named(id)?;
+        let facts = board.facts();
+        if facts.configured {
+            return Err(LevelError::Configured(id.to_owned()));
+        }
+        let was = facts.mount;
+        if let Some(mount) = seat.mount()
+            && let Some(other) = self.given.on(mount)
+            && !Arc::ptr_eq(&other, &board)
+        {
+            return Err(LevelError::Occupied {
+                mount,
+                by: other.facts().name.clone(),
+            });
+        }
+        if let Some(mount) = was {
+            self.is_free(mount, &board)?;
+        }
+        board.seat(seat, self.now.floor.slope);
+        for mount in was.into_iter().chain(seat.mount()) {
+            self.forget_seat(mount, &board);
+        }
+        self.settle_boards();
+        tracing::info!(
+            board = id,
+            mount = seat.mount().map_or("none", Mount::name),
+            "board strapped"
+        );
+        Ok(())
+    }
+
+    /// Does no procedure use the board on that mount?
+    fn is_free(&self, mount: Mount, board: &Board) -> Result<(), LevelError> {
+        let watches_body = mount == Mount::Body && !self.running.is_empty();
+        if watches_body || self.running.contains_key(&mount) {
+            return Err(LevelError::InUse(mount, Procedure::RunOut));
+        }
+        let Some((swing, check)) = &self.others else {
+            return Ok(());
+        };
+        if swing.borrow().uses(mount) {
+            return Err(LevelError::InUse(mount, Procedure::Swing));
+        }
+        if check.borrow().uses(board.number()) {
+            return Err(LevelError::InUse(mount, Procedure::Check));
+        }
+        Ok(())
+    }
+
+    /// A board came to that mount or left it.
+    fn forget_seat(&mut self, mount: Mount, board: &Board) {
+        if mount == Mount::Body {
+            // What the body board saw of the jackings, it saw from where it sat.
+            self.now.forward = None;
+            for run_out in self.now.run_outs.values_mut() {
+                if let Some(result) = run_out.result.as_mut().filter(|r| r.body.is_some()) {
+                    Arc::make_mut(result).body = None;
+                }
+            }
+            return;
+        }
+        let run = self.now.run_outs.remove(&mount).map_or(0, |r| r.run);
+        if board.facts().mount == Some(mount) {
+            self.now.run_outs.insert(mount, unknown(board, run));
         }
     }
 
@@ -219,7 +302,7 @@ impl LevelTask {
         if self.running.contains_key(&mount) {
             return Err(LevelError::Running(mount));
         }
-        let (outboard, _) = outboard(board);
+        let (outboard, _) = outboard(&board);
         let body = self.given.on(Mount::Body).filter(|body| body.is_live());
         let procedure = RunOutProcedure::start(RunOutSetup {
             side,
@@ -288,12 +371,7 @@ impl LevelTask {
         turned: bool,
         now: HostTime,
     ) -> Result<(), LevelError> {
-        let board = self
-            .given
-            .boards
-            .iter()
-            .find(|board| board.facts().id == id)
-            .ok_or_else(|| LevelError::NoSuchBoard(id.clone()))?;
+        let board = self.given.named(&id)?;
         let pose = board
             .pose(now)
             .ok_or_else(|| LevelError::NotStill(id.clone()))?;
@@ -334,9 +412,10 @@ impl LevelTask {
 
     /// Live camber goes by what is known now.
     fn settle_boards(&self) {
-        for board in &self.given.boards {
+        for board in self.given.boards.borrow().iter() {
             let facts = board.facts();
             let Some((mount, side)) = facts.mount.and_then(|m| Some((m, m.side()?))) else {
+                board.settle_wheel(None);
                 continue;
             };
             let by_turning = self
@@ -369,6 +448,18 @@ impl LevelTask {
     }
 }
 
+/// A wheel whose board's seat nobody found out.
+fn unknown(board: &Board, run: u64) -> RunOut {
+    let (outboard, declared) = outboard(board);
+    RunOut {
+        run,
+        outboard,
+        declared,
+        current: None,
+        result: None,
+    }
+}
+
 fn shown(procedure: &RunOutProcedure) -> RunOutNow {
     RunOutNow {
         phase: procedure.phase(),
@@ -381,7 +472,7 @@ fn shown(procedure: &RunOutProcedure) -> RunOutNow {
 /// What is known of outboard, and whether a face was declared.
 fn outboard(board: &Board) -> (Outboard, bool) {
     let facts = board.facts();
-    match (facts.wheel, facts.away) {
+    match (facts.wheel, facts.away()) {
         (Some(wheel), _) => (Outboard::Declared(wheel.mounting.spindle(wheel.side)), true),
         (None, Some(away)) => (Outboard::AwayFromCar(away.dir()), false),
         (None, None) => (Outboard::ForwardRolling, false),

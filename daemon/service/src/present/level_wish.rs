@@ -13,7 +13,7 @@ use crate::http::problem::Problem;
 use crate::http::views::{
     BodyHeading, FloorHeights, FloorLineRest, HeightReads, MountView, ToeEntry,
 };
-use crate::levelling::{LevelError, LevelWish};
+use crate::levelling::{LevelError, LevelWish, Procedure};
 use crate::mount::Mount;
 
 /// No car is driven with more toe, degrees.
@@ -157,7 +157,7 @@ pub fn level_problem(error: LevelError) -> Problem {
             "no_boards",
             "No board on that wheel",
             &format!(
-                "Give a board `mount = \"{}\"` in the configuration, and start the daemon with it.",
+                "Say which board is there: `Place the boards` on the page, or `mount = \"{}\"` in the configuration.",
                 mount.name()
             ),
         ),
@@ -165,6 +165,26 @@ pub fn level_problem(error: LevelError) -> Problem {
             "no_boards",
             "The board gives no readings",
             "Look at the board's trouble and put it right; then start again.",
+        ),
+        LevelError::Configured(_) => conflict(
+            "configured",
+            "The configuration says where that board is",
+            "Change it there and start the daemon again, or take the board out of the configuration to place it on the page.",
+        ),
+        LevelError::Occupied { .. } => conflict(
+            "occupied",
+            "Another board is there",
+            "Say first where that one is now, or that it was taken off.",
+        ),
+        LevelError::InUse(_, procedure) => conflict(
+            "board_in_use",
+            "A procedure uses that board",
+            match procedure {
+                Procedure::RunOut => "Finish the run-out, or give it up with /api/v1/run-out/cancel; then move the board.",
+                Procedure::Swing => "Finish the swing, or give it up with /api/v1/swing/cancel; then move the board.",
+                Procedure::Check => "Finish the check, or give it up with /api/v1/check/cancel; then move the board.",
+                Procedure::Calibration => "Finish the calibration, or give it up with /api/v1/calibration/cancel; then move the board.",
+            },
         ),
         LevelError::Running(_) => conflict(
             "run_out_running",
