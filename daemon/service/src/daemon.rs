@@ -212,8 +212,7 @@ impl Procedures {
             config: config.swing,
             level: level.watch(),
         };
-        let (mut swinging, swing) =
-            SwingTask::new(given, inlets.swing.clone(), journal.clone());
+        let (mut swinging, swing) = SwingTask::new(given, inlets.swing.clone(), journal.clone());
         let recorded = record.map(|(folder, inlet)| {
             let recorder = Recorder::new(folder, inlet, swinging.records());
             let closed = recorder.closed();

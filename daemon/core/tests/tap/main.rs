@@ -36,7 +36,10 @@ fn said(boards: &[Made], rings: &[Ring], until_us: i64, seed: u64) -> Vec<(usize
         let period_us = 1e6 / board.rate_hz;
         let mut k = 0.0;
         loop {
-            #[allow(clippy::cast_possible_truncation, reason = "a few seconds of microseconds")]
+            #[allow(
+                clippy::cast_possible_truncation,
+                reason = "a few seconds of microseconds"
+            )]
             let at_us = (k * period_us) as i64;
             if at_us > until_us {
                 break;
@@ -45,9 +48,9 @@ fn said(boards: &[Made], rings: &[Ring], until_us: i64, seed: u64) -> Vec<(usize
             for ring in rings.iter().filter(|ring| ring.board == number) {
                 let since_s = (at_us - ring.at_us) as f64 * 1e-6;
                 if since_s >= 0.0 {
-                    let strength =
-                        ring.peak_g * (std::f64::consts::TAU * 35.0 * since_s + 0.6).sin()
-                            * (-since_s / 0.05).exp();
+                    let strength = ring.peak_g
+                        * (std::f64::consts::TAU * 35.0 * since_s + 0.6).sin()
+                        * (-since_s / 0.05).exp();
                     for (axis, share) in felt.iter_mut().zip([0.3, 0.8, 0.5]) {
                         *axis += share * strength;
                     }
@@ -62,7 +65,8 @@ fn said(boards: &[Made], rings: &[Ring], until_us: i64, seed: u64) -> Vec<(usize
     }
     said.sort_by_key(|(_, _, arrives_us, _)| *arrives_us);
     let told = said.into_iter();
-    told.map(|(board, at_us, _, felt)| (board, at_us, felt)).collect()
+    told.map(|(board, at_us, _, felt)| (board, at_us, felt))
+        .collect()
 }
 
 fn jolts(boards: usize, said: &[(usize, i64, [f64; 3])]) -> Vec<Jolt> {
@@ -76,13 +80,23 @@ fn jolts(boards: usize, said: &[(usize, i64, [f64; 3])]) -> Vec<Jolt> {
 }
 
 fn made() -> impl Strategy<Value = Made> {
-    (50.0..400.0, 0.000_3..0.006, 0_usize..3, any::<bool>(), 0_i64..120_000).prop_map(
-        |(rate_hz, noise_g, axis, flipped, late_us)| {
+    (
+        50.0..400.0,
+        0.000_3..0.006,
+        0_usize..3,
+        any::<bool>(),
+        0_i64..120_000,
+    )
+        .prop_map(|(rate_hz, noise_g, axis, flipped, late_us)| {
             let mut up = [0.0; 3];
             up[axis] = if flipped { -1.0 } else { 1.0 };
-            Made { rate_hz, noise_g, up, late_us }
-        },
-    )
+            Made {
+                rate_hz,
+                noise_g,
+                up,
+                late_us,
+            }
+        })
 }
 
 proptest! {
@@ -163,7 +177,11 @@ const RESTING: Made = Made {
 #[test]
 fn a_bouncing_finger_is_one_tap_and_the_next_tap_is_another() {
     let boards = [RESTING, RESTING];
-    let ring = |board, at_us| Ring { board, at_us, peak_g: 1.5 };
+    let ring = |board, at_us| Ring {
+        board,
+        at_us,
+        peak_g: 1.5,
+    };
     let rings = [
         ring(0, 2_000_000),
         ring(0, 2_180_000),
@@ -183,7 +201,16 @@ fn a_bouncing_finger_is_one_tap_and_the_next_tap_is_another() {
 
 #[test]
 fn a_board_that_rests_otherwise_afterwards_was_carried() {
-    let mut all = said(&[RESTING], &[Ring { board: 0, at_us: 2_000_000, peak_g: 1.0 }], 4_000_000, 3);
+    let mut all = said(
+        &[RESTING],
+        &[Ring {
+            board: 0,
+            at_us: 2_000_000,
+            peak_g: 1.0,
+        }],
+        4_000_000,
+        3,
+    );
     for (_, at_us, felt) in &mut all {
         if *at_us >= 2_000_000 {
             felt.swap(1, 2);
@@ -196,12 +223,22 @@ fn a_board_that_rests_otherwise_afterwards_was_carried() {
 
 #[test]
 fn a_board_on_a_shaking_engine_is_heard_over_its_own_noise() {
-    let shaken = Made { noise_g: 0.03, ..RESTING };
+    let shaken = Made {
+        noise_g: 0.03,
+        ..RESTING
+    };
     let boards = [shaken, RESTING];
     assert_eq!(jolts(2, &said(&boards, &[], 10_000_000, 11)), []);
-    let tap = Ring { board: 0, at_us: 4_000_000, peak_g: 2.5 };
+    let tap = Ring {
+        board: 0,
+        at_us: 4_000_000,
+        peak_g: 2.5,
+    };
     let found = jolts(2, &said(&boards, &[tap], 6_000_000, 11));
-    assert!(matches!(found[..], [Jolt::Tapped { board: 0, .. }]), "{found:?}");
+    assert!(
+        matches!(found[..], [Jolt::Tapped { board: 0, .. }]),
+        "{found:?}"
+    );
 }
 
 #[test]

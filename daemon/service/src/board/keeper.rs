@@ -15,8 +15,8 @@ use crate::checking::CheckInlet;
 use crate::clock::DaemonClock;
 use crate::journal::{Entry, Journal, Presence};
 use crate::levelling::{LevelInlet, LevelInput};
-use crate::placing::TapInlet;
 use crate::link::{LinkState, LinkStatus, Observer, Target, Ways};
+use crate::placing::TapInlet;
 use crate::recording::recorder::{RecordInlet, role_of};
 use crate::speech_store::{RememberedSpeech, SpeechMemory, SpeechStore};
 use crate::swing::{SwingInlet, SwingInput, SwingPlace};
@@ -64,7 +64,8 @@ impl Intake {
         ) {
             return;
         }
-        if let (Some(record), Some(role)) = (&self.record, self.board.facts().mount.and_then(role_of))
+        if let (Some(record), Some(role)) =
+            (&self.record, self.board.facts().mount.and_then(role_of))
         {
             record.offer(role, *raw);
         }
@@ -197,12 +198,7 @@ impl Kept {
 
 impl BoardKeeper {
     /// A keeper of a board.
-    pub fn new(
-        intake: Intake,
-        clock: DaemonClock,
-        journal: Journal,
-        kept: Kept,
-    ) -> Self {
+    pub fn new(intake: Intake, clock: DaemonClock, journal: Journal, kept: Kept) -> Self {
         let keeper = Self {
             number: intake.board.number(),
             intake,

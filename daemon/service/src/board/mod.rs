@@ -229,7 +229,8 @@ impl Board {
 
     /// Somebody took it in by hand.
     pub fn was_taken_in(&self) {
-        self.facts.send_modify(|facts| Arc::make_mut(facts).taken_in = true);
+        self.facts
+            .send_modify(|facts| Arc::make_mut(facts).taken_in = true);
     }
 
     /// Somebody calls it so from now on.
@@ -243,16 +244,16 @@ impl Board {
     /// its wheel is [settled](Self::settle_wheel).
     pub fn seat(&self, seat: &Seat, floor: FloorSlope) {
         let chip = self.chip();
-        let wheel = seat
-            .mount()
-            .and_then(Mount::side)
-            .zip(seat.mounting())
-            .map(|(side, mounting)| WheelSetup {
-                side,
-                chip,
-                mounting,
-                floor,
-            });
+        let wheel =
+            seat.mount()
+                .and_then(Mount::side)
+                .zip(seat.mounting())
+                .map(|(side, mounting)| WheelSetup {
+                    side,
+                    chip,
+                    mounting,
+                    floor,
+                });
         self.facts.send_modify(|facts| {
             let facts = Arc::make_mut(facts);
             facts.mount = seat.mount();

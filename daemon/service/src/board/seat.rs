@@ -134,12 +134,20 @@ mod tests {
         check(Some(Mount::Body), None, None);
         check(None, None, None);
         check(Some(Mount::Body), Some(FACE), Some(SeatError::NoWheel));
-        check(None, Some(Sits::Away(BoardAxis::XPlus)), Some(SeatError::NoWheel));
+        check(
+            None,
+            Some(Sits::Away(BoardAxis::XPlus)),
+            Some(SeatError::NoWheel),
+        );
         let one_line = Sits::Face {
             outboard: BoardAxis::ZPlus,
             up: BoardAxis::ZMinus,
         };
-        check(Some(Mount::RearLeft), Some(one_line), Some(SeatError::OneLine));
+        check(
+            Some(Mount::RearLeft),
+            Some(one_line),
+            Some(SeatError::OneLine),
+        );
     }
 
     #[test]

@@ -247,7 +247,10 @@ impl HeldCalibration {
 
     /// Is the board being calibrated? A result that waits is not under way any more.
     pub fn is_under_way(&self) -> bool {
-        let running = self.running.as_ref().map(|running| running.procedure.phase());
+        let running = self
+            .running
+            .as_ref()
+            .map(|running| running.procedure.phase());
         running.is_some_and(|phase| !matches!(phase, Phase::Ended | Phase::Solved))
     }
 

@@ -5,7 +5,6 @@ use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::Duration;
 
-use hubplumb_core::calibration::Calibration;
 use hubplumb_core::floor::FloorSlope;
 use tokio::sync::watch;
 use tokio::time::sleep;

@@ -56,9 +56,8 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
             )
         })?;
     let stops = driver::stops(&scenario);
-    let sim = Arc::new(
-        LiveSim::start(scenario, folder.path(), args.speed).map_err(PracticeFault::from)?,
-    );
+    let sim =
+        Arc::new(LiveSim::start(scenario, folder.path(), args.speed).map_err(PracticeFault::from)?);
     let config = car::config(&sim, args.listen);
     let stop = CancellationToken::new();
     stop::on_signals(&stop)?;

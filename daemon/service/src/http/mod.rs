@@ -165,7 +165,10 @@ pub fn router(app: App) -> Router {
     router
         .method_not_allowed_fallback(wrong_method)
         .fallback(page::page)
-        .route(practice::PATH, get(|| async { Redirect::temporary("practice/") }))
+        .route(
+            practice::PATH,
+            get(|| async { Redirect::temporary("practice/") }),
+        )
         .nest_service(PRACTICE_PAGE, practice)
         .layer(DefaultBodyLimit::max(MOST_BODY_BYTES))
         .layer(from_fn(guard))

@@ -9,11 +9,11 @@ use utoipa::ToSchema;
 
 pub use super::about_views::{AboutView, TimeBy};
 use super::calibration_views::CalibrationView;
-use crate::axis::AxisName;
 pub use super::check_views::*;
 pub use super::level_views::*;
 pub use super::setup_views::{SetupView, SitsView};
 pub use super::visit_views::AtHandView;
+use crate::axis::AxisName;
 
 /// Everything a page needs to draw itself once.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]

@@ -180,7 +180,11 @@ impl Player {
         if number != self.intakes.len() {
             return None;
         }
-        let config = BoardConfig::unknown(id.to_owned(), name.to_owned(), Target::Identity(id.to_owned()));
+        let config = BoardConfig::unknown(
+            id.to_owned(),
+            name.to_owned(),
+            Target::Identity(id.to_owned()),
+        );
         let board = Arc::new(Board::found(number, &config, self.floor));
         self.names.push(id.to_owned());
         self.intakes

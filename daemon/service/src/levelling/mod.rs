@@ -163,8 +163,13 @@ pub enum LevelError {
         by: String,
     },
     /// A procedure uses the board there.
-    #[error("{1} uses the board on `{}`", .0.name())]
-    InUse(Mount, Procedure),
+    #[error("{by} uses the board on `{}`", .mount.name())]
+    InUse {
+        /// Where.
+        mount: Mount,
+        /// What uses it.
+        by: Procedure,
+    },
     /// A run-out of that wheel is running.
     #[error("a run-out of `{}` is running", .0.name())]
     Running(Mount),

@@ -64,7 +64,10 @@ pub struct LevelTask {
     running: BTreeMap<Mount, RunOutProcedure>,
     now: LevelSnapshot,
     half: Option<(Line, BoardAxis, String, Pose)>,
-    others: Option<(watch::Receiver<SwingSnapshot>, watch::Receiver<CheckSnapshot>)>,
+    others: Option<(
+        watch::Receiver<SwingSnapshot>,
+        watch::Receiver<CheckSnapshot>,
+    )>,
 }
 
 impl LevelTask {
@@ -261,16 +264,25 @@ impl LevelTask {
     fn is_free(&self, mount: Mount, board: &Board) -> Result<(), LevelError> {
         let watches_body = mount == Mount::Body && !self.running.is_empty();
         if watches_body || self.running.contains_key(&mount) {
-            return Err(LevelError::InUse(mount, Procedure::RunOut));
+            return Err(LevelError::InUse {
+                mount,
+                by: Procedure::RunOut,
+            });
         }
         let Some((swing, check)) = &self.others else {
             return Ok(());
         };
         if swing.borrow().uses(mount) {
-            return Err(LevelError::InUse(mount, Procedure::Swing));
+            return Err(LevelError::InUse {
+                mount,
+                by: Procedure::Swing,
+            });
         }
         if check.borrow().uses(board.number()) {
-            return Err(LevelError::InUse(mount, Procedure::Check));
+            return Err(LevelError::InUse {
+                mount,
+                by: Procedure::Check,
+            });
         }
         Ok(())
     }

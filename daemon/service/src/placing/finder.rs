@@ -65,7 +65,8 @@ pub struct FinderHandle {
 impl FinderHandle {
     /// Takes a board in: it is read from now on, and again after a start.
     pub async fn take_in(&self, board: TakeIn) -> Result<(), PlaceError> {
-        self.wish(|answer| Wish::TakeIn(Box::new(board), answer)).await
+        self.wish(|answer| Wish::TakeIn(Box::new(board), answer))
+            .await
     }
 
     /// Lets a board go that was taken in.
@@ -317,7 +318,9 @@ impl Finder {
             });
         };
         let stop = self.links.stop.clone();
-        self.links.tasks.spawn(stop.run_until_cancelled_owned(looking));
+        self.links
+            .tasks
+            .spawn(stop.run_until_cancelled_owned(looking));
         Ok(())
     }
 }

@@ -257,7 +257,9 @@ impl NamingTask {
     async fn heard(&mut self, jolt: Jolt, mount: Mount) -> HeardTap {
         let number = match jolt {
             Jolt::Tapped { board, .. } => board,
-            Jolt::Unclear(Unclear::Alike { strongest, next, .. }) => {
+            Jolt::Unclear(Unclear::Alike {
+                strongest, next, ..
+            }) => {
                 return HeardTap::Alike {
                     boards: [strongest, next],
                 };

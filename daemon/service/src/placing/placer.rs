@@ -145,7 +145,11 @@ impl Placer {
         if board.calibration(|held, _| held.is_under_way())
             && let Some(mount) = facts.mount
         {
-            return Err(LevelError::InUse(mount, Procedure::Calibration).into());
+            return Err(LevelError::InUse {
+                mount,
+                by: Procedure::Calibration,
+            }
+            .into());
         }
         if self.seat_of(board) != seat {
             self.strap_only(board, seat).await?;
@@ -201,7 +205,8 @@ impl Placer {
 
     /// Nothing is said of a board any more.
     pub(super) async fn forget(&self, id: &str) {
-        self.change(|said| said.retain(|board| board.id != id)).await;
+        self.change(|said| said.retain(|board| board.id != id))
+            .await;
     }
 
     async fn keep(&self, id: &str, change: impl FnOnce(&mut PlacedBoard) + Send) {

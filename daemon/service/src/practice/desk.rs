@@ -240,10 +240,11 @@ pub(super) fn scenario() -> Result<Scenario, PracticeFault> {
 
 /// Cars and visits of the practice, with its car in them.
 async fn visits(folder: &Path) -> Result<VisitDesk, PracticeFault> {
-    let record = crate::car::read(RECORD)
-        .map_err(|error| PracticeFault::Unreadable(error.to_string()))?;
+    let record =
+        crate::car::read(RECORD).map_err(|error| PracticeFault::Unreadable(error.to_string()))?;
     let desk = VisitDesk::beside(&CalibrationStore::at(folder));
-    desk.run(move |store| store.add_car(&record, &now())).await?;
+    desk.run(move |store| store.add_car(&record, &now()))
+        .await?;
     Ok(desk)
 }
 

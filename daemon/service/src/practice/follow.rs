@@ -6,12 +6,13 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use hubplumb_core::check::Kind;
-use hubplumb_sim::{LiveSim, Rocked, Script, Step, Wheel};
+use hubplumb_sim::motion::Rocked;
+use hubplumb_sim::{LiveSim, Script, Step, Wheel};
 use tokio::time::sleep;
 
+use super::PracticeFault;
 use super::driver::{Seat, stops};
 use super::hands::Hands;
-use super::PracticeFault;
 use crate::car::Corner;
 use crate::checking::CheckNow;
 use crate::http::App;
@@ -215,7 +216,11 @@ impl Follower {
         let Some(at_hand) = *visits.at_hand().borrow() else {
             return Ok(());
         };
-        let from = if self.seen.0 == at_hand.id { self.seen.1 } else { 0 };
+        let from = if self.seen.0 == at_hand.id {
+            self.seen.1
+        } else {
+            0
+        };
         if from == at_hand.entries {
             return Ok(());
         }
@@ -291,5 +296,7 @@ const fn wheel_at(corner: Corner) -> Wheel {
 }
 
 fn wheel_of(mount: Mount) -> Option<Wheel> {
-    Wheel::ALL.into_iter().find(|wheel| wheel.name() == mount.name())
+    Wheel::ALL
+        .into_iter()
+        .find(|wheel| wheel.name() == mount.name())
 }

@@ -36,7 +36,12 @@ pub(crate) fn is_bench(scenario: &Scenario) -> bool {
 
 /// Follows whatever calibration is started on the page, for ever.
 pub(crate) async fn follow(sim: Arc<LiveSim>, app: App, speed: f64) -> Result<(), PracticeFault> {
-    let mut hands = Hands { sim, app, speed, laid: None };
+    let mut hands = Hands {
+        sim,
+        app,
+        speed,
+        laid: None,
+    };
     loop {
         sleep(Duration::from_secs_f64(LOOK_S)).await;
         hands.look().await?;

@@ -176,14 +176,22 @@ pub fn level_problem(error: LevelError) -> Problem {
             "Another board is there",
             "Say first where that one is now, or that it was taken off.",
         ),
-        LevelError::InUse(_, procedure) => conflict(
+        LevelError::InUse { by, .. } => conflict(
             "board_in_use",
             "A procedure uses that board",
-            match procedure {
-                Procedure::RunOut => "Finish the run-out, or give it up with /api/v1/run-out/cancel; then move the board.",
-                Procedure::Swing => "Finish the swing, or give it up with /api/v1/swing/cancel; then move the board.",
-                Procedure::Check => "Finish the check, or give it up with /api/v1/check/cancel; then move the board.",
-                Procedure::Calibration => "Finish the calibration, or give it up with /api/v1/calibration/cancel; then move the board.",
+            match by {
+                Procedure::RunOut => {
+                    "Finish the run-out, or give it up with /api/v1/run-out/cancel; then move the board."
+                }
+                Procedure::Swing => {
+                    "Finish the swing, or give it up with /api/v1/swing/cancel; then move the board."
+                }
+                Procedure::Check => {
+                    "Finish the check, or give it up with /api/v1/check/cancel; then move the board."
+                }
+                Procedure::Calibration => {
+                    "Finish the calibration, or give it up with /api/v1/calibration/cancel; then move the board."
+                }
             },
         ),
         LevelError::Running(_) => conflict(

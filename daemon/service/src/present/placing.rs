@@ -102,7 +102,11 @@ pub fn take_in(board: &BoardIn) -> Result<TakeIn, Problem> {
 
 /// Who is on Bluetooth.
 pub fn bluetooth_view(look: &Look, boards: &[Arc<Board>]) -> BluetoothView {
-    let mut seen: Vec<SeenView> = look.seen.iter().map(|seen| seen_view(seen, boards)).collect();
+    let mut seen: Vec<SeenView> = look
+        .seen
+        .iter()
+        .map(|seen| seen_view(seen, boards))
+        .collect();
     // What is most likely a board first, and of those the nearest.
     seen.sort_by_key(|seen| (!seen.likely, std::cmp::Reverse(seen.signal_dbm)));
     BluetoothView {
@@ -297,13 +301,21 @@ fn problem_parts(error: &PlaceError) -> (&'static str, &'static str, String) {
             "That is no name",
             "Write a short name, e.g. `blue`.",
         ),
-        PlaceError::Target(error) => ("no_way", "That is no way to a board", error.fix().to_owned()),
+        PlaceError::Target(error) => (
+            "no_way",
+            "That is no way to a board",
+            error.fix().to_owned(),
+        ),
         PlaceError::NotByHand(_) => parts(
             "not_by_hand",
             "That board is not taken in by writing it down",
             "Plug it in: serial boards show by themselves. By hand: `udp:9000`, `tcp:HOST:PORT`, `tcp-listen:3333`, `ble:NAME`, `iio:NAME`.",
         ),
-        PlaceError::Here(_) => parts("here", "It is read already", "Look for it among the boards."),
+        PlaceError::Here(_) => parts(
+            "here",
+            "It is read already",
+            "Look for it among the boards.",
+        ),
         PlaceError::TooMany { .. } => parts(
             "too_many",
             "One daemon reads no more boards",

@@ -23,9 +23,11 @@ pub fn practice_problem(fault: &PracticeFault) -> Problem {
             "practice_running",
             "A practice is running",
         ),
-        PracticeFault::NotRunning => {
-            (StatusCode::CONFLICT, "no_practice", "No practice is running")
-        }
+        PracticeFault::NotRunning => (
+            StatusCode::CONFLICT,
+            "no_practice",
+            "No practice is running",
+        ),
         _ => (
             StatusCode::INTERNAL_SERVER_ERROR,
             "practice_failed",
@@ -34,8 +36,14 @@ pub fn practice_problem(fault: &PracticeFault) -> Problem {
     };
     let told = |text: &str| {
         let mut letters = text.chars();
-        let first = letters.next().map(|letter| letter.to_uppercase().to_string());
-        format!("{}{}.", first.unwrap_or_default(), letters.as_str().trim_end_matches('.'))
+        let first = letters
+            .next()
+            .map(|letter| letter.to_uppercase().to_string());
+        format!(
+            "{}{}.",
+            first.unwrap_or_default(),
+            letters.as_str().trim_end_matches('.')
+        )
     };
     Problem::new(
         status,

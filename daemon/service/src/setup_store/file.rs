@@ -96,7 +96,9 @@ pub(super) fn read(text: &str) -> Result<Vec<PlacedBoard>, Fault> {
             }
             if mount.is_some() && known.seat.mount() == mount {
                 let (id, other) = (&board.id, &known.id);
-                return Err(Fault::Content(format!("`{id}` and `{other}` are on one mount")));
+                return Err(Fault::Content(format!(
+                    "`{id}` and `{other}` are on one mount"
+                )));
             }
         }
         boards.push(board);
@@ -108,11 +110,16 @@ fn placed(entry: Entry) -> Result<PlacedBoard, String> {
     let id = entry.id;
     let mount = entry
         .mount
-        .map(|name| Mount::named(&name).ok_or_else(|| format!("`{id}`: there is no mount `{name}`")))
+        .map(|name| {
+            Mount::named(&name).ok_or_else(|| format!("`{id}`: there is no mount `{name}`"))
+        })
         .transpose()?;
     let reached = entry
         .port
-        .map(|port| port.parse::<Target>().map_err(|error| format!("`{id}`: {error}")))
+        .map(|port| {
+            port.parse::<Target>()
+                .map_err(|error| format!("`{id}`: {error}"))
+        })
         .transpose()?;
     if entry.up.is_some() && entry.outboard.is_none() {
         return Err(format!("`{id}`: `up` stands without `outboard`"));

@@ -75,7 +75,10 @@ fn a_file_that_is_no_set_up_says_so_is_left_and_is_set_aside_for_the_next() {
     check(&with("udp:0.0.0.0:9000", "usb-1a86-7523-A17"), "twice");
     check(&with("up = \"-y\"", "up = \"-z\""), "one line");
     check(&with("mount = \"body\"", "outboard = \"+z\""), "no wheel");
-    check(&with("\"ble:hub 3\"\nmount", "\"tcp:\"\nmount"), "`ble:hub 3`");
+    check(
+        &with("\"ble:hub 3\"\nmount", "\"tcp:\"\nmount"),
+        "`ble:hub 3`",
+    );
     check(&good[..good.len() - 20], "is no set-up");
 
     store.keep(&said()).unwrap();
@@ -91,5 +94,8 @@ fn a_place_that_cannot_be_written_is_told() {
     fs::write(&file, "").unwrap();
     let store = SetupStore::beside(&CalibrationStore::at(&file));
     let refused = store.keep(&said());
-    assert!(matches!(refused, Err(SetupError::Unwritable { .. })), "{refused:?}");
+    assert!(
+        matches!(refused, Err(SetupError::Unwritable { .. })),
+        "{refused:?}"
+    );
 }

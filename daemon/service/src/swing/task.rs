@@ -99,7 +99,9 @@ impl SwingWheels {
 /// The mounts whose boards take part.
 fn mounts(setup: &SwingSetup) -> Vec<Mount> {
     let wheels = setup.wheels.iter();
-    let mut mounts: Vec<Mount> = wheels.map(|wheel| Mount::steered(wheel.wheel.side)).collect();
+    let mut mounts: Vec<Mount> = wheels
+        .map(|wheel| Mount::steered(wheel.wheel.side))
+        .collect();
     mounts.extend(setup.body_board.is_some().then_some(Mount::Body));
     mounts
 }
