@@ -21,6 +21,7 @@ mod killed;
 mod levelling;
 mod links;
 mod network;
+mod placing;
 mod recompute;
 mod recording;
 mod solving;

@@ -1,5 +1,6 @@
 // Tones and spoken sentences, for a hand on the wheel and eyes off the page.
 import { effect, signal } from '@preact/signals';
+import type { StateView } from '../contract/types';
 import { calibrationDeed, onBench } from './calibration';
 import { daemon } from './index';
 import { checkDeed, checkUnderWay } from './checks';
@@ -70,6 +71,11 @@ export function readySound(): void {
   void audio?.resume();
 }
 
+/** What was heard comes before what is to be tapped next, unless that says it all. */
+function namingSay({ heard, say }: StateView['setup']['naming']): string {
+  return heard == null || heard.result === 'named' ? say : heard.text;
+}
+
 /** Follows the swing, or the board on the bench, and speaks what it says, once per new sentence. */
 export function followVoice(): void {
   let said = '';
@@ -82,8 +88,10 @@ export function followVoice(): void {
     const turning = running(state)[0];
     const check = checkUnderWay(state);
     const bench = turning !== undefined || check !== null || isUnderWay(state.swing) ? null : onBench(state);
-    const say = turning?.say ?? check?.say ?? bench?.procedure.say ?? state.swing.say;
-    const deed = turning ? runOutDeed(turning.phase) : check !== null ? checkDeed(check.phase) : bench !== null ? calibrationDeed(bench.procedure.phase) : deedOf(state.swing.phase);
+    // Nothing else runs while hubs are named, and the tablet is out of reach then.
+    const { naming } = state.setup;
+    const say = naming.mount != null ? namingSay(naming) : turning?.say ?? check?.say ?? bench?.procedure.say ?? state.swing.say;
+    const deed = naming.mount != null ? 'move' : turning ? runOutDeed(turning.phase) : check !== null ? checkDeed(check.phase) : bench !== null ? calibrationDeed(bench.procedure.phase) : deedOf(state.swing.phase);
     const fresh = say !== said;
     const changed = deed !== did;
     said = say;

@@ -5,6 +5,7 @@ import { benchOnStage } from '../state/calibrating';
 import { checkOnStage } from '../state/checking';
 import { panel, stepOnStage, visit } from '../state/visit';
 import { sheets } from '../state/findings';
+import { firstRunOpen, openFirstRun } from '../state/placing';
 import { texts } from '../texts';
 import { BoardFacts, BoardsStrip } from './boards';
 import { CalibrationStage } from './calibration-stage';
@@ -14,8 +15,10 @@ import { CarImport } from './car/import';
 import { CheckLine, CheckOpen } from './check/check-open';
 import { CheckStage } from './check/check-stage';
 import { FindingsLine, FindingsOpen } from './findings';
+import { FirstRun } from './first-run/first-run';
 import { FloorLine, FloorOpen } from './floor';
 import { Head } from './head';
+import { PracticeBanner } from './practice-banner';
 import { RunOutLine, RunOutOpen } from './run-out';
 import { RunOutStage } from './run-out-stage';
 import { SheetLine } from './sheet-line';
@@ -66,6 +69,11 @@ function Boards({ state, open }: { state: StateView; open: boolean }) {
       atHand={open}
     >
       {troubled && strip}
+      {(open || boards.length === 0) && (
+        <button type="button" class="deed-button" onClick={openFirstRun} data-testid="place-boards">
+          {texts.firstRun.place}
+        </button>
+      )}
       {open && boards.map((board) => <BoardFacts key={board.id} board={board} />)}
     </SheetLine>
   );
@@ -150,11 +158,12 @@ export function Page() {
   const state = daemon.value;
   const bench = benchOnStage.value;
   const check = checkOnStage.value;
-  const staged = swingOnStage.value || runOutOnStage.value || check !== null || bench !== null || stepOnStage.value !== null;
+  const staged = swingOnStage.value || runOutOnStage.value || check !== null || bench !== null || stepOnStage.value !== null || firstRunOpen.value;
   return (
     <>
       <Head />
       <Problem />
+      {state !== null && <PracticeBanner state={state} />}
       <main class={`sheet sheet-${link.value}${staged ? ' sheet-stage' : ''}`}>
         {state === null ? (
           <p class="hint">{texts.head.connecting} …</p>
@@ -166,6 +175,8 @@ export function Page() {
           <CheckStage state={state} check={check} />
         ) : bench !== null ? (
           <CalibrationStage on={bench} />
+        ) : firstRunOpen.value ? (
+          <FirstRun state={state} />
         ) : (
           <Panel state={state} />
         )}

@@ -96,6 +96,9 @@ pub(super) struct RunArgs {
     /// Folder of calibrations, cars and visits, instead of the user's: `$XDG_DATA_HOME/hubplumb`, else `~/.local/share/hubplumb`
     #[arg(long, value_name = "FOLDER")]
     pub(super) store: Option<PathBuf>,
+    /// Folder of links to serial ports, each board known by its name there, instead of every port of this machine
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) ports: Option<PathBuf>,
     /// How many times faster than life the boards run, for simulated ones that do
     #[arg(long, value_name = "FACTOR", default_value_t = 1.0, value_parser = speed)]
     pub(super) speed: f64,

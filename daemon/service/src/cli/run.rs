@@ -1,6 +1,5 @@
 //! `hubplumb run`
 
-use std::fmt::Write as _;
 use std::io::{self, Write as _};
 use std::path::Path;
 use std::process::ExitCode;
@@ -21,7 +20,7 @@ use crate::daemon::{Daemon, DaemonOptions};
 use crate::http;
 use crate::http::views::TroubleView;
 use crate::journal::{Journal, JournalLimit, JournalWriter};
-use crate::link::{FoundPort, Ways};
+use crate::link::{FoundPort, PortTree, Ways};
 use crate::visiting::VisitDesk;
 
 /// How long the tasks may take to end.
@@ -47,7 +46,10 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
         None => (Journal::off(), None),
     };
     let listener = http::bind(config.listen).await?;
-    let ways = Ways::system();
+    let mut ways = Ways::system();
+    if let Some(folder) = &args.ports {
+        ways.ports = PortTree::listing(folder);
+    }
     let next = config
         .boards
         .is_empty()
@@ -153,23 +155,12 @@ pub(super) fn tell_address(listener: &TcpListener) -> Result<(), CliError> {
 }
 
 /// What to do when no configuration names a board.
-fn what_next(ports: &[FoundPort]) -> String {
+fn what_next(ports: &[FoundPort]) -> &'static str {
     if ports.is_empty() {
-        return "No configuration was given, and there is no serial port yet: plug a board in, it is picked up by itself.\n\
-                To try everything without hardware: hubplumb demo"
-            .to_owned();
+        "There is no serial port yet: plug a board in, it is picked up by itself. Boards on Bluetooth and on the\n\
+         network are looked for on the page, and the page has a simulated car to practise with."
+    } else {
+        "Every serial port is listened to. Open the page: it asks where each board is strapped and how it sits,\n\
+         and no file has to be written. With a file instead: docs/hubplumb.example.toml explains every key."
     }
-    let mut text = "No configuration was given: every serial port is listened to, and no board is known to sit on a wheel.\n\
-                    Next: save this as car.toml, say where each board is strapped and how it sits, and start\n\
-                    `hubplumb run --config car.toml`. docs/hubplumb.example.toml explains every key.\n"
-        .to_owned();
-    for port in ports {
-        let _ = write!(
-            text,
-            "\n[[board]]                   # now at {}\nid = \"{}\"\nmount = \"front_left\"        # or front_right, rear_left, rear_right, body\nmounting = {{ outboard = \"+z\", up = \"+y\" }}\n",
-            port.node.display(),
-            port.id
-        );
-    }
-    text
 }

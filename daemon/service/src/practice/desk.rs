@@ -31,7 +31,7 @@ use crate::visiting::{VisitDesk, now};
 /// The car and its boards.
 const SCENARIO: &str = include_str!("car.scenario.toml");
 /// What its owner knows of it.
-const RECORD: &str = include_str!("car.record.toml");
+pub(super) const RECORD: &str = include_str!("car.record.toml");
 /// How long the tasks of a practice may take to end.
 const GRACE: Duration = Duration::from_millis(1500);
 

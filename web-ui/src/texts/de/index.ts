@@ -1,5 +1,6 @@
 // All texts in German.
 import { en } from '../en';
 import type { Texts } from '../shape';
+import { firstRun } from './first-run';
 
-export const de: Texts = en;
+export const de: Texts = { ...en, firstRun };

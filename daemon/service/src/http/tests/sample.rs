@@ -1,5 +1,7 @@
 //! A state with something in every section.
 
+use crate::axis::AxisName;
+use crate::http::setup_views::*;
 use crate::http::views::*;
 
 pub(super) fn state() -> StateView {
@@ -12,6 +14,13 @@ pub(super) fn state() -> StateView {
             id: "usb-1a86-7523-A17".to_owned(),
             name: "left hub".to_owned(),
             mount: Some(MountView::FrontLeft),
+            configured: false,
+            sits: Some(SitsView {
+                outboard: AxisName::ZPlus,
+                up: Some(AxisName::YMinus),
+            }),
+            up_now: Some(AxisName::YMinus),
+            taken_in: false,
             state: BoardState::Silent,
             trouble: Some(TroubleView {
                 code: "silent".to_owned(),
@@ -87,6 +96,7 @@ pub(super) fn state() -> StateView {
         levelling: LevellingView::default(),
         check: check(),
         checked: Vec::new(),
+        setup: setup(),
         scenario: Some(ScenarioView {
             name: "one".to_owned(),
             about: "a car".to_owned(),
@@ -99,6 +109,39 @@ pub(super) fn state() -> StateView {
                 included_deg: 12.25,
             }],
         }),
+    }
+}
+
+fn setup() -> SetupView {
+    SetupView {
+        naming: NamingView {
+            run: 1,
+            mount: Some(MountView::FrontRight),
+            say: "Tap the board.".to_owned(),
+            to_come: vec![MountView::RearLeft],
+            named: vec![NamedView {
+                mount: MountView::FrontLeft,
+                board: "usb-1a86-7523-A17".to_owned(),
+            }],
+            skipped: Vec::new(),
+            heard: Some(JoltView {
+                number: 2,
+                result: JoltResult::Alike,
+                text: "Several moved.".to_owned(),
+            }),
+        },
+        bluetooth: BluetoothView {
+            looking: true,
+            seen: vec![SeenView {
+                port: "ble:C0:FF:EE:00:12:34".to_owned(),
+                name: Some("hub".to_owned()),
+                signal_dbm: Some(-61),
+                likely: true,
+                here: false,
+            }],
+            trouble: None,
+        },
+        ..SetupView::default()
     }
 }
 
