@@ -13,6 +13,7 @@ describe('the first run', () => {
     expect(opensByItself(state({ boards: [] }))).toBe(true);
     expect(opensByItself(state({ boards: nobody }))).toBe(true);
     expect(opensByItself(state({ boards: [board('front_left')] }))).toBe(false);
+    expect(opensByItself(state({ boards: [board('front_left', { sits: null })] }))).toBe(true);
     expect(opensByItself(state({ boards: nobody, setup: setup({ configured: true }) }))).toBe(false);
     expect(opensByItself(state({ boards: nobody, setup: setup({ practice: 'inside' }) }))).toBe(false);
   });

@@ -16,11 +16,6 @@ export function mounted(state: StateView): readonly BoardView[] {
   return MOUNTS.flatMap((mount) => state.boards.filter((board) => board.mount === mount));
 }
 
-/** Does the first run open by itself? When nobody has said where any board is, and nobody else says it. */
-export function opensByItself(state: StateView): boolean {
-  return !state.setup.configured && state.setup.practice !== 'inside' && mounted(state).length === 0;
-}
-
 /** Boards that may be placed and give readings. */
 export const placeable = (state: StateView): readonly BoardView[] => state.boards.filter((board) => board.state === 'live' && !board.configured);
 
@@ -38,6 +33,12 @@ export interface FirstChoices {
 export function faceless(state: StateView, again: string | null): BoardView | null {
   const boards = mounted(state).filter((board) => !board.configured && board.mount != null && isWheel(board.mount));
   return boards.find((board) => board.id === again) ?? boards.find((board) => board.sits == null && board.state === 'live') ?? null;
+}
+
+/** Does the first run open by itself? When nobody has said where the boards are or how one sits, and nobody else says it. */
+export function opensByItself(state: StateView): boolean {
+  if (state.setup.configured || state.setup.practice === 'inside') return false;
+  return mounted(state).length === 0 || faceless(state, null) !== null;
 }
 
 export const uncalibrated = (state: StateView): readonly BoardView[] =>

@@ -13,7 +13,7 @@ const byHand = signal<boolean | null>(null);
 
 export const firstChoices = signal<FirstChoices>(FRESH);
 
-/** Did it open by itself? Then it stays until it is done or put away. */
+/** Was something placed here? Then it stays until it is done or put away. */
 const opened = signal(false);
 
 /** Is the first run on the screen? */
@@ -75,6 +75,8 @@ export const place = {
   letGo: (board: string) => request(requests.letGo(board)),
   takeOff: (board: BoardView) => request(requests.seatBoard(board.id, null, null, null)),
   async face(board: BoardView, outboard: AxisName, up: AxisName | null): Promise<void> {
+    // Begun on another tablet or before the page was loaded anew: it is gone through here to its end.
+    opened.value = true;
     const granted = await request(requests.seatBoard(board.id, board.mount, outboard, up));
     if (granted && firstChoices.value.again === board.id) choose({ again: null });
   },

@@ -23,10 +23,9 @@ fn placed(app: &App, id: &str) -> Result<Json<PlacedView>, Problem> {
 /// found of how it sat before is forgotten.
 #[utoipa::path(post, path = "/api/v1/setup/seat", tag = "setup", operation_id = "seat_board", request_body = BoardSeat, responses(
     (status = 200, body = PlacedView),
-    (status = 404, body = ProblemView, content_type = "application/problem+json", description = "No such board"),
     (status = 409, body = ProblemView, content_type = "application/problem+json",
      description = "Another board is there, a procedure uses it, the configuration says where it is, or it moves"),
-    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "It cannot sit so")))]
+    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "No such board, or it cannot sit so")))]
 pub(super) async fn seat(
     State(app): State<App>,
     Body(said): Body<BoardSeat>,
@@ -40,9 +39,8 @@ pub(super) async fn seat(
 /// Calls a board so from now on.
 #[utoipa::path(post, path = "/api/v1/setup/name", tag = "setup", operation_id = "name_board", request_body = BoardName, responses(
     (status = 200, body = PlacedView),
-    (status = 404, body = ProblemView, content_type = "application/problem+json", description = "No such board"),
     (status = 409, body = ProblemView, content_type = "application/problem+json", description = "The configuration names it"),
-    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "No such name")))]
+    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "No such board, or no such name")))]
 pub(super) async fn name(
     State(app): State<App>,
     Body(named): Body<BoardName>,
@@ -87,8 +85,8 @@ pub(super) async fn take_in(
 /// Lets a board go that was taken in.
 #[utoipa::path(post, path = "/api/v1/setup/let-go", tag = "setup", operation_id = "let_board_go", request_body = BoardOf, responses(
     (status = 204, description = "It is not read any more"),
-    (status = 404, body = ProblemView, content_type = "application/problem+json", description = "No such board"),
-    (status = 409, body = ProblemView, content_type = "application/problem+json", description = "It was not taken in, or a procedure uses it")))]
+    (status = 409, body = ProblemView, content_type = "application/problem+json", description = "It was not taken in, or a procedure uses it"),
+    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "No such board")))]
 pub(super) async fn let_go(
     State(app): State<App>,
     Body(of): Body<BoardOf>,

@@ -3,6 +3,7 @@
 //! it lasts as long as the daemon runs; live camber and the swing go by it at once.
 
 mod inlet;
+mod seating;
 mod settings;
 mod task;
 

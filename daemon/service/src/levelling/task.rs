@@ -16,9 +16,10 @@ use tokio_util::sync::CancellationToken;
 
 use super::{
     Answer, Floor, FloorBy, Known, LevelError, LevelHandle, LevelInlet, LevelInput, LevelSnapshot,
-    LevelWish, Procedure, RunOut, RunOutNow, WISHES,
+    LevelWish, RunOutNow, WISHES,
 };
-use crate::board::{Board, Boards, Heard, Seat};
+use super::seating::unknown;
+use crate::board::{Board, Boards, Heard};
 use crate::checking::CheckSnapshot;
 use crate::clock::DaemonClock;
 use crate::config::SwingConfig;
@@ -42,12 +43,12 @@ pub struct LevelBoards {
 }
 
 impl LevelBoards {
-    fn on(&self, mount: Mount) -> Option<Arc<Board>> {
+    pub(super) fn on(&self, mount: Mount) -> Option<Arc<Board>> {
         let on = |board: &&Arc<Board>| board.facts().mount == Some(mount);
         self.boards.borrow().iter().find(on).cloned()
     }
 
-    fn named(&self, id: &str) -> Result<Arc<Board>, LevelError> {
+    pub(super) fn named(&self, id: &str) -> Result<Arc<Board>, LevelError> {
         let named = |board: &&Arc<Board>| board.facts().id == id;
         let board = self.boards.borrow().iter().find(named).cloned();
         board.ok_or_else(|| LevelError::NoSuchBoard(id.to_owned()))
@@ -57,14 +58,14 @@ impl LevelBoards {
 /// Owns floor, toe and run-outs.
 #[derive(Debug)]
 pub struct LevelTask {
-    given: LevelBoards,
+    pub(super) given: LevelBoards,
     inlet: Arc<LevelInlet>,
     wishes: mpsc::Receiver<(LevelWish, Answer)>,
     publish: watch::Sender<LevelSnapshot>,
-    running: BTreeMap<Mount, RunOutProcedure>,
-    now: LevelSnapshot,
+    pub(super) running: BTreeMap<Mount, RunOutProcedure>,
+    pub(super) now: LevelSnapshot,
     half: Option<(Line, BoardAxis, String, Pose)>,
-    others: Option<(
+    pub(super) others: Option<(
         watch::Receiver<SwingSnapshot>,
         watch::Receiver<CheckSnapshot>,
     )>,
@@ -226,85 +227,6 @@ impl LevelTask {
         }
     }
 
-    /// Straps a board elsewhere. What was found of how it sat is forgotten; floor, toe and
-    /// the other boards stay as they are.
-    fn seat(&mut self, id: &str, seat: &Seat) -> Result<(), LevelError> {
-        let board = self.given.named(id)?;
-        let facts = board.facts();
-        if facts.configured {
-            return Err(LevelError::Configured(id.to_owned()));
-        }
-        let was = facts.mount;
-        if let Some(mount) = seat.mount()
-            && let Some(other) = self.given.on(mount)
-            && !Arc::ptr_eq(&other, &board)
-        {
-            return Err(LevelError::Occupied {
-                mount,
-                by: other.facts().name.clone(),
-            });
-        }
-        if let Some(mount) = was {
-            self.is_free(mount, &board)?;
-        }
-        board.seat(seat, self.now.floor.slope);
-        for mount in was.into_iter().chain(seat.mount()) {
-            self.forget_seat(mount, &board);
-        }
-        self.settle_boards();
-        tracing::info!(
-            board = id,
-            mount = seat.mount().map_or("none", Mount::name),
-            "board strapped"
-        );
-        Ok(())
-    }
-
-    /// Does no procedure use the board on that mount?
-    fn is_free(&self, mount: Mount, board: &Board) -> Result<(), LevelError> {
-        let watches_body = mount == Mount::Body && !self.running.is_empty();
-        if watches_body || self.running.contains_key(&mount) {
-            return Err(LevelError::InUse {
-                mount,
-                by: Procedure::RunOut,
-            });
-        }
-        let Some((swing, check)) = &self.others else {
-            return Ok(());
-        };
-        if swing.borrow().uses(mount) {
-            return Err(LevelError::InUse {
-                mount,
-                by: Procedure::Swing,
-            });
-        }
-        if check.borrow().uses(board.number()) {
-            return Err(LevelError::InUse {
-                mount,
-                by: Procedure::Check,
-            });
-        }
-        Ok(())
-    }
-
-    /// A board came to that mount or left it.
-    fn forget_seat(&mut self, mount: Mount, board: &Board) {
-        if mount == Mount::Body {
-            // What the body board saw of the jackings, it saw from where it sat.
-            self.now.forward = None;
-            for run_out in self.now.run_outs.values_mut() {
-                if let Some(result) = run_out.result.as_mut().filter(|r| r.body.is_some()) {
-                    Arc::make_mut(result).body = None;
-                }
-            }
-            return;
-        }
-        let run = self.now.run_outs.remove(&mount).map_or(0, |r| r.run);
-        if board.facts().mount == Some(mount) {
-            self.now.run_outs.insert(mount, unknown(board, run));
-        }
-    }
-
     fn start(&mut self, mount: Mount, jacked: bool) -> Result<(), LevelError> {
         let board = self.given.on(mount).ok_or(LevelError::NoBoard(mount))?;
         let side = mount.side().ok_or(LevelError::NoBoard(mount))?;
@@ -423,7 +345,7 @@ impl LevelTask {
     }
 
     /// Live camber goes by what is known now.
-    fn settle_boards(&self) {
+    pub(super) fn settle_boards(&self) {
         for board in self.given.boards.borrow().iter() {
             let facts = board.facts();
             let Some((mount, side)) = facts.mount.and_then(|m| Some((m, m.side()?))) else {
@@ -460,18 +382,6 @@ impl LevelTask {
     }
 }
 
-/// A wheel whose board's seat nobody found out.
-fn unknown(board: &Board, run: u64) -> RunOut {
-    let (outboard, declared) = outboard(board);
-    RunOut {
-        run,
-        outboard,
-        declared,
-        current: None,
-        result: None,
-    }
-}
-
 fn shown(procedure: &RunOutProcedure) -> RunOutNow {
     RunOutNow {
         phase: procedure.phase(),
@@ -482,7 +392,7 @@ fn shown(procedure: &RunOutProcedure) -> RunOutNow {
 }
 
 /// What is known of outboard, and whether a face was declared.
-fn outboard(board: &Board) -> (Outboard, bool) {
+pub(super) fn outboard(board: &Board) -> (Outboard, bool) {
     let facts = board.facts();
     match (facts.wheel, facts.away()) {
         (Some(wheel), _) => (Outboard::Declared(wheel.mounting.spindle(wheel.side)), true),

@@ -35,9 +35,7 @@ export const firstRun: Texts['firstRun'] = {
     none: 'keine Platine',
   },
   face: {
-    deed: (mount) => `Welcher Pfeil zeigt vom Fahrzeug weg, ${mount}?`,
-    say: 'Auf die aufgedruckten Pfeile der Platine sehen. Oben spürt die Platine selbst.',
-    sayUp: 'Den Pfeil wählen, der vom Fahrzeug weg zeigt, dann den, der nach oben zeigt.',
+    say: 'Welcher aufgedruckte Pfeil zeigt vom Fahrzeug weg?',
     axis: {
       '+x': 'X',
       '-x': 'X, Spitze zum Fahrzeug',
@@ -70,7 +68,7 @@ export const firstRun: Texts['firstRun'] = {
   },
   practice: {
     banner: 'Übung – ein simuliertes Fahrzeug',
-    nothingKept: 'Nichts hier ist echt, nichts wird aufbewahrt. Eintragen, was verstellt wurde: das Fahrzeug folgt.',
+    nothingKept: 'Nichts ist echt, nichts wird aufbewahrt.',
     end: 'Übung beenden',
     running: 'Eine Übung mit einem simulierten Fahrzeug läuft.',
     open: 'Öffnen',

@@ -36,9 +36,7 @@ export const firstRun = {
     none: 'no board',
   },
   face: {
-    deed: (mount: string) => `Which arrow points away from the car, ${mount}?`,
-    say: 'Look at the arrows printed on the board. Up is felt by the board itself.',
-    sayUp: 'Choose the arrow that points away from the car, then the one that points up.',
+    say: 'Which arrow printed on the board points away from the car?',
     axis: {
       '+x': 'X',
       '-x': 'X, tip to the car',
@@ -71,7 +69,7 @@ export const firstRun = {
   },
   practice: {
     banner: 'Practice – a simulated car',
-    nothingKept: 'Nothing here is real, and nothing is kept. Say what was moved, and the car follows.',
+    nothingKept: 'Nothing is real, nothing is kept.',
     end: 'End the practice',
     running: 'A practice with a simulated car is running.',
     open: 'Open it',

@@ -60,7 +60,7 @@ export function Face({ state, again }: { state: StateView; again: string | null 
   };
   return (
     <>
-      <Band deed="read" word={words.deed(texts.mounts[board.mount])} say={up === null ? words.sayUp : words.say} testid="face-ask" />
+      <Band deed="read" word={texts.mounts[board.mount]} say={words.say} testid="face-ask" />
       <div class="first-body" data-testid="face-board" data-board={board.id} data-mount={board.mount}>
         <p class="first-felt">
           <b>{board.name}</b> {up === null ? words.moving : words.felt(words.upOf[up])}
