@@ -47,6 +47,7 @@ export function closeFirstRun(): void {
 
 export const askFaceAgain = (board: string): void => choose({ again: board });
 export const calibrateLater = (): void => choose({ calibrated: true });
+export const calibrateNow = (): void => choose({ calibrated: false });
 export const findAgain = (): void => choose({ finding: true });
 
 async function request(ask: Promise<Answer<unknown>>): Promise<boolean> {

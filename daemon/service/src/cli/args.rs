@@ -12,7 +12,7 @@ use crate::recording::chip_name::{self, ChipName};
 const EXAMPLES: &str = "\
 Examples:
   hubplumb demo                        a simulated car, to try everything without hardware
-  hubplumb run                         listen to every serial port and say what was found
+  hubplumb run                         find the boards; where they are is said on the page
   hubplumb run --config car.toml       measure with the boards the file names
   hubplumb boards                      what is connected, and what is wrong with it
   hubplumb watch /dev/ttyUSB0          see what one board says

@@ -14,11 +14,11 @@ use hubplumb_core::time::HostTime;
 use tokio::sync::{mpsc, watch};
 use tokio_util::sync::CancellationToken;
 
+use super::seating::unknown;
 use super::{
     Answer, Floor, FloorBy, Known, LevelError, LevelHandle, LevelInlet, LevelInput, LevelSnapshot,
     LevelWish, RunOutNow, WISHES,
 };
-use super::seating::unknown;
 use crate::board::{Board, Boards, Heard};
 use crate::checking::CheckSnapshot;
 use crate::clock::DaemonClock;

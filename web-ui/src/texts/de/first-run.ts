@@ -60,6 +60,7 @@ export const firstRun: Texts['firstRun'] = {
     deed: 'Sturz ist da',
     wait: 'Fast fertig',
     say: 'Gegen ein Rad lehnen und zusehen, wie sich der Wert bewegt.',
+    sayRaw: 'Das ± ist das eines unkalibrierten Chips. Kalibrieren macht es klein.',
     saySeat: 'Eine schief sitzende Platine zeigt Sturz, wenn ihr Rad am Lager gedreht wurde: Seitenschlag öffnen.',
     sits: (outboard) => `außen ${outboard}`,
     askew: 'schief: Rad drehen',

@@ -61,6 +61,7 @@ export const firstRun = {
     deed: 'Camber is live',
     wait: 'Nearly there',
     say: 'Lean on a wheel and see it move.',
+    sayRaw: 'The ± is that of a chip out of the bag. Calibrating makes it small.',
     saySeat: 'A board that sits askew shows camber after its wheel was turned on its bearing: open Wheel run-out.',
     sits: (outboard: string) => `outboard ${outboard}`,
     askew: 'askew: turn its wheel',

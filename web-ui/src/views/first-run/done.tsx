@@ -1,8 +1,8 @@
 // Last: camber is live, as large as anywhere, or what is still missing for it.
 import type { BoardView, StateView } from '../../contract/types';
 import { asking } from '../../state';
-import { isWheel, mounted } from '../../state/first-run';
-import { askFaceAgain, closeFirstRun, findAgain } from '../../state/placing';
+import { isWheel, mounted, uncalibrated } from '../../state/first-run';
+import { askFaceAgain, calibrateNow, closeFirstRun, findAgain } from '../../state/placing';
 import { texts } from '../../texts';
 import { CamberOpen } from '../camber';
 import { Band } from './band';
@@ -28,10 +28,11 @@ function Sits({ board }: { board: BoardView }) {
 export function Done({ state }: { state: StateView }) {
   const words = texts.firstRun.done;
   const live = state.wheels.some(({ camber }) => camber.status === 'known');
+  const raw = uncalibrated(state).length > 0;
   const askew = mounted(state).some((board) => board.sits != null && board.sits.up == null);
   return (
     <>
-      <Band deed={live ? 'done' : 'idle'} word={live ? words.deed : words.wait} say={askew ? words.saySeat : words.say} testid="first-done" />
+      <Band deed={live ? 'done' : 'idle'} word={live ? words.deed : words.wait} say={askew ? words.saySeat : raw ? words.sayRaw : words.say} testid="first-done" />
       <div class="first-body">
         <CamberOpen wheels={state.wheels} />
         <ul class="first-named">
@@ -40,6 +41,11 @@ export function Done({ state }: { state: StateView }) {
           ))}
         </ul>
         <div class="first-buttons">
+          {raw && (
+            <button type="button" onClick={calibrateNow}>
+              {texts.firstRun.calibrate.deed}
+            </button>
+          )}
           <button type="button" onClick={findAgain}>
             {texts.firstRun.place}
           </button>

@@ -41,7 +41,7 @@ export function Tap({ state }: { state: StateView }) {
   const unclear = heard != null && heard.result !== 'named';
   return (
     <>
-      <div class="deed deed-move first-band">
+      <div class="deed deed-move first-band first-mount">
         <Shape name="move" />
         <p class="deed-word" data-testid="naming-mount" data-mount={mount}>
           {texts.mounts[mount]}
