@@ -7,4 +7,4 @@ import { firstRun } from './first-run';
 import * as page from './page';
 import * as visit from './visit';
 
-export const en = { ...page, ...car, ...visit, check, calibration, entered, firstRun };
+export const en = { code: 'en', ...page, ...car, ...visit, check, calibration, entered, firstRun };
