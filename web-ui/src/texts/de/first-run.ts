@@ -16,7 +16,7 @@ export const firstRun: Texts['firstRun'] = {
     bluetooth: 'Über Bluetooth suchen',
     looking: 'Suche läuft …',
     network: 'Eine Platine im Netzwerk',
-    networkHow: 'Eintragen, wohin sie sendet, z. B. udp:9000, oder wo sie gerufen wird, z. B. tcp:board.local:3333.',
+    networkHow: 'Eintragen, wohin sie sendet, z. B. udp:9000, oder wo sie gerufen wird, z. B. tcp:hub-platine:3333.',
     take: 'Aufnehmen',
     likely: 'wohl eine Platine',
     here: 'aufgenommen',
@@ -37,9 +37,9 @@ export const firstRun: Texts['firstRun'] = {
   face: {
     say: 'Welcher aufgedruckte Pfeil zeigt vom Fahrzeug weg?',
     axis: {
-      '+x': 'X',
+      '+x': 'X, Spitze außen',
       '-x': 'X, Spitze zum Fahrzeug',
-      '+y': 'Y',
+      '+y': 'Y, Spitze außen',
       '-y': 'Y, Spitze zum Fahrzeug',
       '+z': 'Z – Chip außen',
       '-z': 'Z – Chip zum Fahrzeug',

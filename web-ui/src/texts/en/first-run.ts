@@ -17,7 +17,7 @@ export const firstRun = {
     bluetooth: 'Look on Bluetooth',
     looking: 'Looking …',
     network: 'A board on the network',
-    networkHow: 'Write what it sends to, e.g. udp:9000, or where it is called, e.g. tcp:board.local:3333.',
+    networkHow: 'Write what it sends to, e.g. udp:9000, or where it is called, e.g. tcp:hub-board:3333.',
     take: 'Take it in',
     likely: 'probably a board',
     here: 'taken in',
@@ -38,9 +38,9 @@ export const firstRun = {
   face: {
     say: 'Which arrow printed on the board points away from the car?',
     axis: {
-      '+x': 'X',
+      '+x': 'X, tip outside',
       '-x': 'X, tip to the car',
-      '+y': 'Y',
+      '+y': 'Y, tip outside',
       '-y': 'Y, tip to the car',
       '+z': 'Z – chip outside',
       '-z': 'Z – chip to the car',

@@ -1,8 +1,8 @@
 // First: the boards are found. Serial ones show by themselves; the others are looked for or written down.
 import { useState } from 'preact/hooks';
 import type { BoardView, StateView } from '../../contract/types';
-import { plain, rate } from '../../format/numbers';
 import { asking } from '../../state';
+import { plain, rate } from '../../state/shown';
 import { placeable } from '../../state/first-run';
 import { place } from '../../state/placing';
 import { readySound } from '../../state/voice';
@@ -87,7 +87,6 @@ function OnNetwork() {
           autocomplete="off"
           autocapitalize="off"
           spellcheck={false}
-          placeholder="udp:9000"
           onInput={(event) => type(event.currentTarget.value)}
           data-testid="network-port"
         />
