@@ -296,6 +296,38 @@ fn boards_go_from_the_front_hubs_to_the_rear_in_the_middle_of_a_job_and_the_jour
     assert!(!replayed.stdout.is_empty());
 }
 
+/// A visit, a swing that the simulated car follows by itself, and shims.
+fn practise(daemon: &Daemon, wait: &dyn Fn(&str, &dyn Fn(&Value) -> bool) -> Value) {
+    let (status, _, cars) = daemon.get("/practice/api/v1/cars");
+    let cars: Value = serde_json::from_str(&cars).expect("JSON");
+    assert_eq!(status, 200);
+    let car = cars[0]["id"].as_i64().expect("a car to practise on");
+    let (status, visit) = daemon.post("/practice/api/v1/visits", &json!({ "car": car }));
+    assert_eq!(status, 201, "{visit:#}");
+    let (status, answer) = daemon.post("/practice/api/v1/swing", &json!({}));
+    assert_eq!(status, 202, "{answer:#}");
+    let state = wait("the swing is over", &|state| {
+        ["done", "refused"]
+            .iter()
+            .any(|phase| state["swing"]["phase"] == **phase)
+    });
+    assert_eq!(state["swing"]["phase"], "done", "{:#}", state["swing"]);
+    assert!(!state["findings"].as_array().expect("findings").is_empty());
+
+    // Shims are added: the car follows what is written into the visit.
+    let leans_deg = |state: &Value| camber(state, "front_left")["value_deg"].as_f64();
+    let before_deg =
+        leans_deg(&wait("camber", &|state| leans_deg(state).is_some())).expect("camber");
+    let moved = json!({ "ask": "shims", "what": { "entry": "moved", "adjuster": "upper_arm_shims",
+        "corner": "front_left", "amount": [4.0, 4.0], "seen_to": ["settled"] } });
+    let path = format!("/practice/api/v1/visits/{}/entries", visit["id"]);
+    let (status, answer) = daemon.post(&path, &moved);
+    assert_eq!(status, 200, "{answer:#}");
+    wait("the top goes out", &|state| {
+        leans_deg(state).is_some_and(|now_deg| now_deg > before_deg + 0.5)
+    });
+}
+
 #[test]
 fn a_practice_is_apart_from_everything_real_and_leaves_nothing() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -339,35 +371,7 @@ fn a_practice_is_apart_from_everything_real_and_leaves_nothing() {
     let (status, problem) = daemon.post("/practice/api/v1/practice", &json!({}));
     assert_eq!(status, 409, "no practice in a practice: {problem:#}");
 
-    // A visit, and a swing that the simulated car follows by itself.
-    let (status, _, cars) = daemon.get("/practice/api/v1/cars");
-    let cars: Value = serde_json::from_str(&cars).expect("JSON");
-    assert_eq!(status, 200);
-    let car = cars[0]["id"].as_i64().expect("a car to practise on");
-    let (status, visit) = daemon.post("/practice/api/v1/visits", &json!({ "car": car }));
-    assert_eq!(status, 201, "{visit:#}");
-    let (status, answer) = daemon.post("/practice/api/v1/swing", &json!({}));
-    assert_eq!(status, 202, "{answer:#}");
-    let state = wait("the swing is over", &|state| {
-        ["done", "refused"]
-            .iter()
-            .any(|phase| state["swing"]["phase"] == **phase)
-    });
-    assert_eq!(state["swing"]["phase"], "done", "{:#}", state["swing"]);
-    assert!(!state["findings"].as_array().expect("findings").is_empty());
-
-    // Shims are added: the car follows what is written into the visit.
-    let leans_deg = |state: &Value| camber(state, "front_left")["value_deg"].as_f64();
-    let before_deg =
-        leans_deg(&wait("camber", &|state| leans_deg(state).is_some())).expect("camber");
-    let moved = json!({ "ask": "shims", "what": { "entry": "moved", "adjuster": "upper_arm_shims",
-        "corner": "front_left", "amount": [4.0, 4.0], "seen_to": ["settled"] } });
-    let path = format!("/practice/api/v1/visits/{}/entries", visit["id"]);
-    let (status, answer) = daemon.post(&path, &moved);
-    assert_eq!(status, 200, "{answer:#}");
-    wait("the top goes out", &|state| {
-        leans_deg(state).is_some_and(|now_deg| now_deg > before_deg + 0.5)
-    });
+    practise(&daemon, &wait);
 
     // Nothing of it is real.
     let outer = daemon.state();

@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::Duration;
 
-use hubplumb_core::check::Kind;
+use hubplumb_core::check::{Hint, Kind};
+use hubplumb_core::side::Side;
 use hubplumb_sim::motion::Rocked;
 use hubplumb_sim::{LiveSim, Script, Step, Wheel};
 use tokio::time::sleep;
@@ -32,6 +33,10 @@ const QUARTER_DEG: f64 = 90.0;
 const QUARTERS: usize = 5;
 /// Stops for toe-out on turns, degrees of steer.
 const TURNED_DEG: f64 = 20.0;
+/// From stop to stop, s.
+const STEER_S: f64 = 4.0;
+/// The wheels stand where they are to stand, degrees.
+const THERE_DEG: f64 = 0.2;
 
 /// Whoever does what the page asks.
 pub(super) struct Follower {
@@ -166,14 +171,7 @@ impl Follower {
         let wheel = now.mount.and_then(wheel_of);
         match (now.kind, wheel) {
             (Kind::Play, Some(wheel)) => self.rock(wheel).await,
-            (Kind::Centring, _) => {
-                self.act(Step::LockToLock {
-                    rest_s: 3.5,
-                    over_s: 3.0,
-                })
-                .await
-            }
-            (Kind::TurnOut, _) => self.steer_to_stops().await,
+            (Kind::Centring | Kind::TurnOut, _) => self.steer(check.run).await,
             // The board rests on its hub as it is; a bar or a ride height is left to the person,
             // who has neither here: the check is given up on the page.
             _ => Ok(()),
@@ -197,17 +195,46 @@ impl Follower {
         self.act(jack(wheel, false)).await
     }
 
-    async fn steer_to_stops(&self) -> Result<(), PracticeFault> {
-        for to_deg in [TURNED_DEG, -TURNED_DEG, 0.0] {
-            self.wait_s(4.0).await;
-            self.act(Step::SteerTo {
-                to_deg,
-                over_s: 4.0,
-                slip: None,
-            })
-            .await?;
+    /// Steers as a check asks, stop by stop, as long as it goes on.
+    async fn steer(&self, run: u64) -> Result<(), PracticeFault> {
+        loop {
+            let check = self.seat.app.check.watch().borrow().clone();
+            let asked = check.current.filter(CheckNow::is_running);
+            let Some(now) = asked.filter(|_| check.run == run) else {
+                return self.seat.straighten().await;
+            };
+            if let Some(to_deg) = self.steered_to(now.progress.hint) {
+                let stands_deg = self.seat.sim.state().steer.value.to_degrees();
+                if (to_deg - stands_deg).abs() > THERE_DEG {
+                    self.wait_s(REACTION_S).await;
+                    self.act(Step::SteerTo {
+                        to_deg,
+                        over_s: STEER_S,
+                        slip: None,
+                    })
+                    .await?;
+                }
+            }
+            self.wait_s(LOOK_S).await;
         }
-        Ok(())
+    }
+
+    /// Where the front wheels are to stand, degrees, + left; none while they are to rest.
+    fn steered_to(&self, hint: Hint) -> Option<f64> {
+        let (car, _) = self.seat.sim.car();
+        let [left, right] = car
+            .workshop
+            .gear
+            .locks_rad
+            .unwrap_or([TURNED_DEG.to_radians(); 2]);
+        match hint {
+            Hint::SteerToLock(Side::Left) => Some(left.to_degrees()),
+            Hint::SteerToLock(Side::Right) => Some(-right.to_degrees()),
+            Hint::SteerToStop(Side::Left) => Some(TURNED_DEG),
+            Hint::SteerToStop(Side::Right) => Some(-TURNED_DEG),
+            Hint::PointStraight | Hint::SteerBack | Hint::SteerOnOrBack => Some(0.0),
+            _ => None,
+        }
     }
 
     /// Adjusters that somebody says to have moved, since the last look.

@@ -10,48 +10,7 @@ pub(super) fn state() -> StateView {
         serial: 7,
         now_us: 1_234_567,
         visit: AtHandView::default(),
-        boards: vec![BoardView {
-            id: "usb-1a86-7523-A17".to_owned(),
-            name: "left hub".to_owned(),
-            mount: Some(MountView::FrontLeft),
-            configured: false,
-            sits: Some(SitsView {
-                outboard: AxisName::ZPlus,
-                up: Some(AxisName::YMinus),
-            }),
-            up_now: Some(AxisName::YMinus),
-            taken_in: false,
-            state: BoardState::Silent,
-            trouble: Some(TroubleView {
-                code: "silent".to_owned(),
-                what: "Nothing arrives.".to_owned(),
-                meaning: "The board is off.".to_owned(),
-                remedy: "Check its power.".to_owned(),
-            }),
-            port: "/dev/ttyUSB0".to_owned(),
-            baud: Some(115_200),
-            baud_is_guess: true,
-            format: Some("csv".to_owned()),
-            format_is_guess: false,
-            rate_hz: None,
-            good_frames: 120,
-            bad_frames: vec![BadFramesView {
-                reason: "checksum".to_owned(),
-                count: 2,
-            }],
-            dropped: 0,
-            temperature_c: Some(21.5),
-            calibrated: true,
-            calibration: crate::http::calibration_sample::calibration(),
-            clock_ppm: Some(-12.5),
-            time_by: Some(TimeBy::Device),
-            about: AboutView {
-                battery_percent: Some(64),
-                signal_dbm: Some(-61),
-                maker: Some("a maker".to_owned()),
-                ..AboutView::default()
-            },
-        }],
+        boards: vec![board()],
         wheels: vec![WheelView {
             mount: MountView::FrontLeft,
             camber: QuantityView::Known {
@@ -109,6 +68,51 @@ pub(super) fn state() -> StateView {
                 included_deg: 12.25,
             }],
         }),
+    }
+}
+
+fn board() -> BoardView {
+    BoardView {
+        id: "usb-1a86-7523-A17".to_owned(),
+        name: "left hub".to_owned(),
+        mount: Some(MountView::FrontLeft),
+        configured: false,
+        sits: Some(SitsView {
+            outboard: AxisName::ZPlus,
+            up: Some(AxisName::YMinus),
+        }),
+        up_now: Some(AxisName::YMinus),
+        taken_in: false,
+        state: BoardState::Silent,
+        trouble: Some(TroubleView {
+            code: "silent".to_owned(),
+            what: "Nothing arrives.".to_owned(),
+            meaning: "The board is off.".to_owned(),
+            remedy: "Check its power.".to_owned(),
+        }),
+        port: "/dev/ttyUSB0".to_owned(),
+        baud: Some(115_200),
+        baud_is_guess: true,
+        format: Some("csv".to_owned()),
+        format_is_guess: false,
+        rate_hz: None,
+        good_frames: 120,
+        bad_frames: vec![BadFramesView {
+            reason: "checksum".to_owned(),
+            count: 2,
+        }],
+        dropped: 0,
+        temperature_c: Some(21.5),
+        calibrated: true,
+        calibration: crate::http::calibration_sample::calibration(),
+        clock_ppm: Some(-12.5),
+        time_by: Some(TimeBy::Device),
+        about: AboutView {
+            battery_percent: Some(64),
+            signal_dbm: Some(-61),
+            maker: Some("a maker".to_owned()),
+            ..AboutView::default()
+        },
     }
 }
 
