@@ -4427,8 +4427,8 @@ export interface operations {
                 };
                 content?: never;
             };
-            /** @description No such board */
-            404: {
+            /** @description It was not taken in, or a procedure uses it */
+            409: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -4436,8 +4436,8 @@ export interface operations {
                     "application/problem+json": components["schemas"]["ProblemView"];
                 };
             };
-            /** @description It was not taken in, or a procedure uses it */
-            409: {
+            /** @description No such board */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -4468,15 +4468,6 @@ export interface operations {
                     "application/json": components["schemas"]["PlacedView"];
                 };
             };
-            /** @description No such board */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["ProblemView"];
-                };
-            };
             /** @description The configuration names it */
             409: {
                 headers: {
@@ -4486,7 +4477,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["ProblemView"];
                 };
             };
-            /** @description No such name */
+            /** @description No such board, or no such name */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4602,15 +4593,6 @@ export interface operations {
                     "application/json": components["schemas"]["PlacedView"];
                 };
             };
-            /** @description No such board */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["ProblemView"];
-                };
-            };
             /** @description Another board is there, a procedure uses it, the configuration says where it is, or it moves */
             409: {
                 headers: {
@@ -4620,7 +4602,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["ProblemView"];
                 };
             };
-            /** @description It cannot sit so */
+            /** @description No such board, or it cannot sit so */
             422: {
                 headers: {
                     [name: string]: unknown;

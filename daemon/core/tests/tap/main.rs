@@ -6,9 +6,9 @@ use hubplumb_core::frames::{Board, Vec3};
 use hubplumb_core::tap::{CLEAR, Jolt, TapListener, Unclear};
 use hubplumb_core::time::HostTime;
 use proptest::prelude::*;
-use rand::{Rng as _, SeedableRng as _};
+use rand::SeedableRng as _;
 use rand_chacha::ChaCha12Rng;
-use rand_distr::StandardNormal;
+use rand_distr::{Distribution as _, StandardNormal};
 
 /// A board in a garage.
 #[derive(Debug, Clone)]
@@ -57,7 +57,8 @@ fn said(boards: &[Made], rings: &[Ring], until_us: i64, seed: u64) -> Vec<(usize
                 }
             }
             for axis in &mut felt {
-                *axis += board.noise_g * noise.sample::<f64, _>(StandardNormal);
+                let draw: f64 = StandardNormal.sample(&mut noise);
+                *axis += board.noise_g * draw;
             }
             said.push((number, at_us, at_us + board.late_us, felt));
             k += 1.0;
