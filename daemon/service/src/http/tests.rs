@@ -8,19 +8,18 @@ mod visits;
 
 use std::sync::Arc;
 
+use axum::Router;
 use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
 use axum::response::Response;
 use http_body_util::BodyExt as _;
 use serde_json::Value;
-use tokio::sync::watch;
-use tokio_util::sync::CancellationToken;
 use tower::ServiceExt as _;
 
 use super::views::*;
 use crate::present::idle_swing;
 use sample::state;
-use served::served;
+use served::{Served, served};
 
 async fn send(router: Router, request: Request<Body>) -> (StatusCode, Response) {
     let response = router.oneshot(request).await.unwrap();
