@@ -167,7 +167,6 @@ impl Follower {
             return Ok(());
         }
         self.checks = check.run;
-        self.wait_s(REACTION_S).await;
         let wheel = now.mount.and_then(wheel_of);
         match (now.kind, wheel) {
             (Kind::Play, Some(wheel)) => self.rock(wheel).await,
@@ -179,8 +178,9 @@ impl Follower {
     }
 
     async fn rock(&self, wheel: Wheel) -> Result<(), PracticeFault> {
+        // At once, so that the corner is up before the check has taken its first rest.
         self.act(jack(wheel, true)).await?;
-        self.wait_s(REACTION_S).await;
+        self.wait_s(3.0 * REACTION_S).await;
         // Both ways: how the person holds it is theirs to say, and only one is listened to.
         for about in [Rocked::TopBottom, Rocked::FrontRear] {
             self.act(Step::Rock {
@@ -191,6 +191,14 @@ impl Follower {
                 over_s: 0.6,
             })
             .await?;
+        }
+        // Let down in the middle of it, the car would have moved.
+        for _ in 0..100 {
+            let goes_on = self.seat.app.check.watch().borrow().is_running();
+            if !goes_on {
+                break;
+            }
+            self.wait_s(0.2).await;
         }
         self.act(jack(wheel, false)).await
     }
