@@ -411,3 +411,48 @@ fn a_board_that_is_not_there_or_a_way_that_is_none_is_refused() {
     );
     check(lay(Mount::FrontLeft, [0.0; 3]), StepProblem::NoDirection);
 }
+
+#[test]
+fn a_tap_is_felt_by_one_board_and_a_slammed_door_by_all_alike() {
+    const MOUNTS: [Mount; 5] = [
+        Mount::FrontLeft,
+        Mount::FrontRight,
+        Mount::RearLeft,
+        Mount::RearRight,
+        Mount::Body,
+    ];
+    let scenario = scenario("bent-knuckle");
+    let felt = |step: Step| {
+        let mut timeline = scenario.timeline();
+        timeline.extend(&Script::new(vec![step]), 1.0).unwrap();
+        MOUNTS.map(|mount| {
+            let strongest = (0..200).map(|k| {
+                let shake = timeline.shake(mount, 1.0 + f64::from(k) * 1e-3);
+                shake.accel_g.norm()
+            });
+            strongest.fold(0.0, f64::max)
+        })
+    };
+    for (index, mount) in MOUNTS.into_iter().enumerate() {
+        let felt_g = felt(Step::Tap { mount, peak_g: 1.5 });
+        for (other, other_g) in felt_g.iter().enumerate() {
+            assert_eq!(*other_g > 1.0, other == index, "{mount}: {felt_g:?}");
+            assert!(
+                other == index || *other_g < 0.1 * felt_g[index],
+                "{felt_g:?}"
+            );
+        }
+    }
+    let felt_g = felt(Step::Slam { peak_g: 1.5 });
+    assert!(
+        felt_g
+            .iter()
+            .all(|g| (g - felt_g[0]).abs() < 1e-12 && *g > 1.0),
+        "{felt_g:?}"
+    );
+    let nowhere = Script::new(vec![Step::Tap {
+        mount: Mount::FrontLeft,
+        peak_g: f64::NAN,
+    }]);
+    assert!(scenario.timeline().extend(&nowhere, 0.0).is_err());
+}

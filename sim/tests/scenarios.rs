@@ -291,6 +291,8 @@ script = [
   { rest_s = 1, label = "first" },
   { idle = true },
   { knock = "rear_left", peak_g = 0.3 },
+  { tap = "front_left", peak_g = 1.2 },
+  { slam_g = 0.8 },
   { roll_mm = 200, over_s = 1 },
   { jack_up = "front_right", over_s = 1 },
   { spin_deg = 90, wheel = "front_right", over_s = 1 },

@@ -22,6 +22,7 @@ mod levelling;
 mod links;
 mod network;
 mod once;
+mod placing;
 mod recompute;
 mod recording;
 mod solving;

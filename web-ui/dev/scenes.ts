@@ -1,7 +1,7 @@
 // Invented states to draw the page with, without a daemon. One function per part;
 // a scene is a small departure from the ordinary.
 import { CHECK_IDLE, LOCKED, PLATES, RESULT, ROCKING } from './check-scenes';
-import type { AngleView, BoardView, CalibrationProcedureView, CalibrationView, FindingView, LevellingView, MountView, RestView, RunOutView, ScenarioView, StateView, SwingCurveView, SwingView, WheelView } from '../src/contract/types';
+import type { AngleView, BoardView, CalibrationProcedureView, CalibrationView, FindingView, LevellingView, MountView, RestView, RunOutView, ScenarioView, SetupView, StateView, SwingCurveView, SwingView, WheelView } from '../src/contract/types';
 
 export const TRUTH = {
   front_left: { camber_deg: -0.62, caster_deg: 5.1, sai_deg: 12.8, included_deg: 12.18 },
@@ -63,6 +63,10 @@ export function board(mount: MountView, more: Partial<BoardView> = {}): BoardVie
     id: `usb-${mount}`,
     name: `${mount.replace('_', ' ')} hub`,
     mount,
+    configured: false,
+    sits: { outboard: '+z', up: '+y' },
+    up_now: '+y',
+    taken_in: false,
     state: 'live',
     port: `/dev/serial/by-id/board-${mount}`,
     baud: 115200,
@@ -227,6 +231,55 @@ const TURNED = {
   at_us: 0,
 };
 
+/** Nothing is being placed; a departure from it by `more`. */
+export function setup(more: Partial<SetupView> = {}): SetupView {
+  return {
+    configured: false,
+    naming: { run: 0, mount: null, say: '', to_come: [], named: [], skipped: [], heard: null },
+    bluetooth: { looking: false, seen: [], trouble: null },
+    trouble: null,
+    practice: 'off',
+    ...more,
+  };
+}
+
+/** Four boards that were plugged in and not placed. */
+const unplaced = (['front_left', 'front_right', 'rear_left', 'rear_right'] as const).map((mount, nth) =>
+  board(mount, { id: `usb-${nth}`, name: `board ${nth + 1}`, mount: null, sits: null, baud_is_guess: true, format_is_guess: true }),
+);
+const placed = unplaced.map((one, nth) => ({ ...one, mount: (['front_left', 'front_right', 'rear_left', 'rear_right'] as const)[nth] ?? null }));
+
+/** Scenes of the first run. */
+const FIRST_RUN: Record<string, () => StateView> = {
+  first_empty: () => state({ boards: [], wheels: [], scenario: null }),
+  first_found: () =>
+    state({
+      boards: unplaced,
+      wheels: [],
+      scenario: null,
+      setup: setup({ bluetooth: { looking: false, trouble: null, seen: [{ port: 'ble:C0:FF:EE:00:12:34', name: 'hub', signal_dbm: -61, likely: true, here: false }] } }),
+    }),
+  first_tap: () =>
+    state({
+      boards: [{ ...(placed[0] as BoardView) }, ...unplaced.slice(1)],
+      wheels: [],
+      scenario: null,
+      setup: setup({
+        naming: {
+          run: 1,
+          mount: 'front_right',
+          say: 'Tap the board on the front right hub now.',
+          to_come: ['rear_left', 'rear_right', 'body'],
+          named: [{ mount: 'front_left', board: 'usb-0' }],
+          skipped: [],
+          heard: { number: 2, result: 'alike', text: 'Several boards moved alike, so nobody was named. Let the car come to rest and tap one board again, with a finger.' },
+        },
+      }),
+    }),
+  first_face: () => state({ boards: placed, wheels: [], scenario: null }),
+  first_practice: () => state({ setup: setup({ configured: true, practice: 'inside' }) }),
+};
+
 export function state(more: Partial<StateView> = {}): StateView {
   const now_us = Math.round(performance.now() * 1000);
   return {
@@ -244,6 +297,7 @@ export function state(more: Partial<StateView> = {}): StateView {
     visit: { id: null, entries: 0 },
     check: CHECK_IDLE,
     checked: [],
+    setup: setup(),
     scenario,
     ...more,
   };
@@ -261,6 +315,7 @@ const three = [rest(0, 0), rest(1, 20.2), rest(2, -19.7)];
 
 /** Still pictures of every situation, by name. */
 export const SCENES: Record<string, () => StateView> = {
+  ...FIRST_RUN,
   idle: () => state(),
   single: () => state({ boards: [board('front_left')], wheels: [wheel('front_left', -0.62, now())] }),
   four: () =>

@@ -35,6 +35,7 @@ pub mod session;
 pub mod side;
 pub mod stillness;
 pub mod swing;
+pub mod tap;
 pub mod tilt;
 pub mod time;
 pub mod toe;

@@ -45,6 +45,11 @@ impl BoardAxis {
         nearest
     }
 
+    /// Is it the same printed line as another, the same way or the other?
+    pub fn is_in_line_with(self, other: Self) -> bool {
+        self.dir().dot(&other.dir()).abs() > 0.5
+    }
+
     /// The direction in the board's frame.
     pub const fn dir(self) -> Dir<Board> {
         let (axis, negative) = match self {
@@ -56,6 +61,49 @@ impl BoardAxis {
             Self::ZMinus => (Dir::z_axis(), true),
         };
         if negative { axis.reversed() } else { axis }
+    }
+}
+
+/// A wheel leans less than this, rig and floor included: a face that leans more at rest
+/// does not lie square on the spindle.
+const SQUARE: Angle = Angle::from_deg(12.0);
+/// A direction that leans more than this does not point away from the car but up or down.
+const UPENDED: Angle = Angle::from_deg(60.0);
+
+/// How a resting board stands on a hub if one of its axes is said to point outboard.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Stands {
+    /// Square: the axis lies level, as a spindle does.
+    Square {
+        /// The printed direction nearest to up among those across the axis.
+        up: BoardAxis,
+    },
+    /// Askew: the axis points away from the car and not along the spindle.
+    Askew {
+        /// How far it leans out of level.
+        lean: Angle,
+    },
+    /// The axis points up or down and cannot be outboard.
+    Upended,
+}
+
+impl Stands {
+    /// By what the board feels at rest; none when that has no direction.
+    pub fn with(outboard: BoardAxis, felt_g: &Vec3<Board>) -> Option<Self> {
+        let up = Dir::along(*felt_g)?;
+        let from_up = outboard.dir().angle_to(&up).rad();
+        let lean = Angle::from_rad((std::f64::consts::FRAC_PI_2 - from_up).abs());
+        if lean > UPENDED {
+            return Some(Self::Upended);
+        }
+        if lean > SQUARE {
+            return Some(Self::Askew { lean });
+        }
+        let across = BoardAxis::ALL
+            .into_iter()
+            .filter(|axis| !axis.is_in_line_with(outboard));
+        let nearest = across.max_by(|a, b| a.dir().dot(&up).total_cmp(&b.dir().dot(&up)))?;
+        Some(Self::Square { up: nearest })
     }
 }
 
@@ -164,6 +212,11 @@ impl Mounting {
         self.board_to_hub.inverse().apply_dir(&Dir::x_axis())
     }
 
+    /// Upward direction of the hub, in the board's axes.
+    pub fn up(&self) -> Dir<Board> {
+        self.board_to_hub.inverse().apply_dir(&Dir::z_axis())
+    }
+
     /// The same spindle, with the hub's forward direction level while gravity
     /// points along `up`: how the wheel happened to be rolled when it came to
     /// rest is nobody's knowledge. None when `up` lies along the spindle.
@@ -231,6 +284,25 @@ mod tests {
             Mounting::declared(Side::Left, BoardAxis::ZPlus, BoardAxis::YMinus, TRUST).unwrap();
         // Z outboard and Y down on the left: X points to the front.
         assert_eq!(BoardAxis::nearest(&mounting.forward()), BoardAxis::XPlus);
+    }
+
+    #[test]
+    fn gravity_says_how_a_board_stands_on_its_hub() {
+        let stands = |outboard, felt: [f64; 3]| Stands::with(outboard, &Vec3::from_array(felt));
+        // Chip face outboard on a wheel that leans by two degrees.
+        let up = BoardAxis::YMinus;
+        let square = Some(Stands::Square { up });
+        assert_eq!(stands(BoardAxis::ZPlus, [0.1, -0.99, 0.035]), square);
+        assert_eq!(stands(BoardAxis::ZMinus, [0.1, -0.99, 0.035]), square);
+        assert_eq!(
+            stands(BoardAxis::YPlus, [0.1, -0.99, 0.035]),
+            Some(Stands::Upended)
+        );
+        let Some(Stands::Askew { lean }) = stands(BoardAxis::ZPlus, [0.0, 0.9, 0.5]) else {
+            panic!("a bracket that leans by 29° is askew");
+        };
+        assert!((lean.deg() - 29.05).abs() < 0.1, "{}", lean.deg());
+        assert_eq!(stands(BoardAxis::ZPlus, [0.0; 3]), None);
     }
 
     #[test]

@@ -1,37 +1,32 @@
-//! Putting the tasks together: one per board, one for the swing, one for the
-//! view, and one that finds boards when no configuration names any.
+//! Putting the tasks together: one per board, one per kind of procedure, one that finds
+//! boards and one that names their mounts, and one for the view.
 
-use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::time::Duration;
 
-use hubplumb_core::calibration::Calibration;
-use hubplumb_core::chip::ChipFigures;
-use hubplumb_core::floor::FloorSlope;
 use tokio::sync::watch;
-use tokio::time::{MissedTickBehavior, interval};
 use tokio_util::sync::CancellationToken;
 use tokio_util::task::TaskTracker;
 
-use crate::board::{Board, BoardKeeper, Inlets, Intake, Kept};
+use crate::board::{Boards, Inlets};
 use crate::calibrating::CalibrationDesk;
 use crate::calibration_store::CalibrationStore;
 use crate::checking::{CheckBoards, CheckHandle, CheckTask};
 use crate::clock::DaemonClock;
-use crate::config::{BoardConfig, Config, MOST_BOARDS, SwingConfig};
+use crate::config::Config;
 use crate::http::App;
 use crate::http::views::ScenarioView;
 use crate::journal::Journal;
-use crate::levelling::{LevelBoards, LevelHandle, LevelSnapshot, LevelTask};
-use crate::link::{FoundPort, LinkSettings, Target, Timing, Ways};
-use crate::recording::recorder::{RecordInlet, Recorded, Recorder, SwingRecord, role_of};
+use crate::levelling::{LevelBoards, LevelHandle, LevelTask};
+use crate::link::Ways;
+use crate::links::Links;
+use crate::placing::{Finder, NamingTask, Placer};
+use crate::practice::{Practice, PracticeDesk};
+use crate::recording::recorder::{RecordInlet, Recorded, Recorder};
+use crate::setup_store::SetupStore;
 use crate::snapshot::{self, Sources};
-use crate::swing::{SwingHandle, SwingSnapshot, SwingTask, SwingWheels};
+use crate::swing::{SwingHandle, SwingTask, SwingWheels};
 use crate::visiting::{Scribe, VisitDesk, Watched};
-
-/// How often ports are looked for when none is configured.
-const SEARCH: Duration = Duration::from_secs(1);
 
 /// What a daemon is started with.
 #[derive(Debug, Clone)]
@@ -52,6 +47,8 @@ pub struct DaemonOptions {
     pub journal: Journal,
     /// Cars and visits.
     pub visits: VisitDesk,
+    /// Is this daemon somebody's practice itself, and how does it end?
+    pub practice: Option<Practice>,
 }
 
 /// A running daemon, without its page.
@@ -73,7 +70,9 @@ impl Daemon {
             store,
             journal,
             visits,
+            practice,
         } = options;
+
         let keeps_folders = record.is_some();
         let record = record
             .or_else(|| visits.recordings())
@@ -89,41 +88,28 @@ impl Daemon {
             store,
             journal: journal.clone(),
         };
-        let boards: Vec<Arc<Board>> = config
-            .boards
-            .iter()
-            .enumerate()
-            .map(|(number, board)| links.open(number, board))
-            .collect();
-        let level = links.levels(&boards, config.swing);
-        let (mut task, swing) = SwingTask::new(
-            SwingWheels {
-                boards: boards.clone(),
-                config: config.swing,
-                level: level.watch(),
-            },
-            links.inlets.swing.clone(),
-            journal.clone(),
-        );
-        let recorded = record
-            .map(|(folder, inlet)| links.record(folder, inlet, &config.boards, task.records()));
-        links.tasks.spawn(task.run(stop.clone()));
-        let check = links.checks(&boards, level.watch(), swing.watch());
-        let (publish, shown) = watch::channel(boards);
-        let calibration =
-            CalibrationDesk::new(shown.clone(), swing.watch(), links.store.clone(), journal);
-        let traces = links.inlets.traces.clone();
-        let sources = Sources {
-            boards: shown,
-            swing: swing.watch(),
-            level: level.watch(),
-            check: check.watch(),
-            inlet: links.inlets.swing.clone(),
-            scenario,
-            clock: links.clock,
-            visit: visits.at_hand(),
+        let tasks = links.tasks.clone();
+        let practising = match practice {
+            Some(of) => PracticeDesk::inside(of),
+            None => PracticeDesk::none_yet(stop.clone(), tasks.clone()),
         };
-        links.write_visits(
+        let opened = config.boards.iter().enumerate();
+        let opened = opened.map(|(number, board)| links.open(number, board));
+        let (publish, boards) = watch::channel(opened.collect::<Vec<_>>());
+        let procedures = Procedures::start(&links, &config, &boards, record);
+        let Procedures {
+            swing,
+            level,
+            check,
+            recorded,
+        } = procedures;
+        let setup = SetupStore::beside(&links.store);
+        let placer = Placer::new(boards.clone(), level.clone(), clock, setup);
+        let (task, naming) = NamingTask::new(placer.clone(), links.inlets.tap.clone());
+        tasks.spawn(task.run(stop.clone()));
+        let calibration =
+            CalibrationDesk::new(boards.clone(), swing.watch(), links.store.clone(), journal);
+        let scribe = Scribe::new(
             visits.clone(),
             Watched {
                 swing: swing.watch(),
@@ -131,17 +117,31 @@ impl Daemon {
                 level: level.clone(),
                 recorded,
                 keeps_folders,
-                boards: sources.boards.clone(),
-                clock: links.clock,
+                boards: boards.clone(),
+                clock,
             },
         );
+        tasks.spawn(scribe.run(stop.clone()));
+        let inlet = links.inlets.swing.clone();
+        let traces = links.inlets.traces.clone();
+        let (finder, finding) = Finder::new(links, placer.clone(), publish);
+        tasks.spawn(stop.clone().run_until_cancelled_owned(finder.run()));
+        let sources = Sources {
+            swing: swing.watch(),
+            level: level.watch(),
+            check: check.watch(),
+            naming: naming.watch(),
+            look: finding.seen(),
+            kept: placer.trouble(),
+            inlet,
+            scenario,
+            practice: practising.watch(),
+            clock,
+            visit: visits.at_hand(),
+            boards,
+        };
         let (state, keep) = snapshot::start(sources, stop.clone());
-        links.tasks.spawn(keep);
-        let tasks = links.tasks.clone();
-        if config.boards.is_empty() {
-            let search = links.search(publish);
-            tasks.spawn(stop.clone().run_until_cancelled_owned(search));
-        }
+        tasks.spawn(keep);
         tasks.close();
         Self {
             app: App {
@@ -153,6 +153,10 @@ impl Daemon {
                 check,
                 traces,
                 clock,
+                placer,
+                finder: finding,
+                naming,
+                practice: practising,
                 stop: stop.clone(),
             },
             tasks,
@@ -175,131 +179,66 @@ impl Daemon {
     }
 }
 
-/// What every link and every task is started with.
-struct Links {
-    tasks: TaskTracker,
-    stop: CancellationToken,
-    clock: DaemonClock,
-    inlets: Inlets,
-    ways: Ways,
-    floor: FloorSlope,
-    record: Option<Arc<RecordInlet>>,
-    store: CalibrationStore,
-    journal: Journal,
+/// The tasks that measure.
+struct Procedures {
+    swing: SwingHandle,
+    level: LevelHandle,
+    check: CheckHandle,
+    recorded: Option<watch::Receiver<Option<Recorded>>>,
 }
 
-impl Links {
-    /// Starts the recorder, and tells what it closes.
-    fn record(
-        &self,
-        folder: PathBuf,
-        inlet: Arc<RecordInlet>,
-        boards: &[BoardConfig],
-        swing: watch::Receiver<Option<SwingRecord>>,
-    ) -> watch::Receiver<Option<Recorded>> {
-        let roles = boards.iter().filter_map(|b| role_of(b.mount?)).collect();
-        let recorder = Recorder::new(folder, roles, inlet, swing);
-        let closed = recorder.closed();
-        self.tasks.spawn(recorder.run(self.stop.clone()));
-        closed
-    }
-
-    /// Starts what writes finished procedures into the visit at hand.
-    fn write_visits(&self, visits: VisitDesk, watched: Watched) {
-        let scribe = Scribe::new(visits, watched);
-        self.tasks.spawn(scribe.run(self.stop.clone()));
-    }
-
-    fn open(&self, number: usize, config: &BoardConfig) -> Arc<Board> {
-        let board = Arc::new(Board::new(config, self.floor));
-        let kept = Kept {
-            store: self.store.clone(),
-            target: config.target.clone(),
-            ways: self.ways.clone(),
-        };
-        let intake = Intake::new(board.clone(), self.inlets.clone(), self.record.clone());
-        let keeper = BoardKeeper::new(number, intake, self.clock, self.journal.clone(), kept);
-        let settings = LinkSettings {
-            baud: config.baud,
-            format: config.format.clone(),
-            timing: Timing::default(),
-        };
-        self.tasks.spawn(self.ways.clone().run(
-            config.target.clone(),
-            settings,
-            keeper,
-            self.stop.clone(),
-        ));
-        board
-    }
-
-    /// Starts the task of floor, toe and run-outs.
-    fn levels(&self, boards: &[Arc<Board>], config: SwingConfig) -> LevelHandle {
+impl Procedures {
+    fn start(
+        links: &Links,
+        config: &Config,
+        boards: &Boards,
+        record: Option<(PathBuf, Arc<RecordInlet>)>,
+    ) -> Self {
+        let Links {
+            tasks,
+            stop,
+            clock,
+            inlets,
+            journal,
+            ..
+        } = links;
         let given = LevelBoards {
-            boards: boards.to_vec(),
-            floor: self.floor,
-            config,
-            clock: self.clock,
-            journal: self.journal.clone(),
+            boards: boards.clone(),
+            floor: config.floor,
+            config: config.swing,
+            clock: *clock,
+            journal: journal.clone(),
         };
-        let (task, level) = LevelTask::new(given, self.inlets.level.clone());
-        self.tasks.spawn(task.run(self.stop.clone()));
-        level
-    }
-
-    /// Starts the task of the guided checks.
-    fn checks(
-        &self,
-        boards: &[Arc<Board>],
-        level: watch::Receiver<LevelSnapshot>,
-        swing: watch::Receiver<SwingSnapshot>,
-    ) -> CheckHandle {
+        let (mut levelling, level) = LevelTask::new(given, inlets.level.clone());
+        let given = SwingWheels {
+            boards: boards.clone(),
+            config: config.swing,
+            level: level.watch(),
+        };
+        let (mut swinging, swing) = SwingTask::new(given, inlets.swing.clone(), journal.clone());
+        let recorded = record.map(|(folder, inlet)| {
+            let recorder = Recorder::new(folder, inlet, swinging.records());
+            let closed = recorder.closed();
+            tasks.spawn(recorder.run(stop.clone()));
+            closed
+        });
         let given = CheckBoards {
-            boards: boards.to_vec(),
-            level,
-            swing,
-            clock: self.clock,
-            journal: self.journal.clone(),
+            boards: boards.clone(),
+            level: level.watch(),
+            swing: swing.watch(),
+            clock: *clock,
+            journal: journal.clone(),
         };
-        let (task, check) = CheckTask::new(given, self.inlets.check.clone());
-        self.tasks.spawn(task.run(self.stop.clone()));
-        check
-    }
-
-    /// Opens every port that appears.
-    async fn search(self, publish: watch::Sender<Vec<Arc<Board>>>) {
-        let mut known = BTreeSet::new();
-        let mut looks = interval(SEARCH);
-        looks.set_missed_tick_behavior(MissedTickBehavior::Delay);
-        loop {
-            looks.tick().await;
-            let tree = self.ways.ports.clone();
-            let Ok(ports) = tokio::task::spawn_blocking(move || tree.ports()).await else {
-                continue;
-            };
-            for port in ports {
-                if known.len() < MOST_BOARDS && known.insert(port.id.clone()) {
-                    tracing::info!(id = port.id, node = %port.node.display(), "found a port");
-                    let board = self.open(known.len() - 1, &unknown_board(&port));
-                    publish.send_modify(|boards| boards.push(board));
-                }
-            }
+        let (checking, check) = CheckTask::new(given, inlets.check.clone());
+        levelling.mind(swing.watch(), check.watch());
+        tasks.spawn(levelling.run(stop.clone()));
+        tasks.spawn(swinging.run(stop.clone()));
+        tasks.spawn(checking.run(stop.clone()));
+        Self {
+            swing,
+            level,
+            check,
+            recorded,
         }
-    }
-}
-
-/// What can be said of a board that no configuration names.
-fn unknown_board(port: &FoundPort) -> BoardConfig {
-    BoardConfig {
-        id: port.id.clone(),
-        name: port.product.clone().unwrap_or_else(|| port.id.clone()),
-        target: Target::Identity(port.id.clone()),
-        mount: None,
-        baud: None,
-        format: None,
-        chip: ChipFigures::RAW,
-        calibration: Calibration::none(),
-        mounting: None,
-        away: None,
     }
 }

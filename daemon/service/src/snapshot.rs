@@ -8,13 +8,16 @@ use tokio::time::{MissedTickBehavior, interval};
 use tokio_util::sync::CancellationToken;
 use uuid::Uuid;
 
-use crate::board::Board;
+use crate::board::Boards;
 use crate::checking::CheckSnapshot;
 use crate::clock::DaemonClock;
-use crate::http::views::{BoardView, ScenarioView, StateView, WheelView};
+use crate::http::views::{BoardView, ScenarioView, SetupView, StateView, WheelView};
 use crate::levelling::LevelSnapshot;
 use crate::mount::Mount;
+use crate::placing::{Look, NamingSnapshot};
+use crate::practice::PracticeState;
 use crate::present;
+use crate::setup_store::SetupError;
 use crate::swing::{SwingInlet, SwingSnapshot};
 use crate::visiting::AtHand;
 
@@ -27,14 +30,22 @@ const LOOKS_PER_COUNT: u64 = 10;
 /// Everything that is shown.
 #[derive(Debug)]
 pub struct Sources {
-    /// Boards, in the order they are shown; one that is found later comes last.
-    pub boards: watch::Receiver<Vec<Arc<Board>>>,
+    /// Boards, in the order they are shown.
+    pub boards: Boards,
     /// The swing.
     pub swing: watch::Receiver<SwingSnapshot>,
     /// Floor, toe and run-outs.
     pub level: watch::Receiver<LevelSnapshot>,
     /// The checks.
     pub check: watch::Receiver<CheckSnapshot>,
+    /// The naming of mounts.
+    pub naming: watch::Receiver<NamingSnapshot>,
+    /// What Bluetooth saw.
+    pub look: watch::Receiver<Look>,
+    /// Why the set-up is not kept.
+    pub kept: watch::Receiver<Option<SetupError>>,
+    /// Does somebody practise?
+    pub practice: watch::Receiver<PracticeState>,
     /// Counts of readings the swing was too late for.
     pub inlet: Arc<SwingInlet>,
     /// Truth of a simulated car.
@@ -72,7 +83,7 @@ impl Sources {
             now_us: now.us(),
             boards: seen
                 .iter()
-                .map(|(board, seen)| present::board_view(board.facts(), seen, &self.inlet))
+                .map(|(board, seen)| present::board_view(&board.facts(), seen, &self.inlet))
                 .collect(),
             wheels: wheels.into_iter().map(|(_, wheel)| wheel).collect(),
             swing: present::swing_view(&swing),
@@ -87,6 +98,13 @@ impl Sources {
             visit: present::at_hand_view(*self.visit.borrow()),
             check: present::check_view(&check),
             checked: present::check_results(&check),
+            setup: SetupView {
+                configured: boards.iter().any(|board| board.facts().configured),
+                naming: present::naming_view(&self.naming.borrow(), &boards),
+                bluetooth: present::bluetooth_view(&self.look.borrow(), &boards),
+                trouble: self.kept.borrow().as_ref().map(present::setup_trouble),
+                practice: present::practice_view(*self.practice.borrow()),
+            },
             scenario: self.scenario.clone(),
         }
     }
@@ -141,4 +159,5 @@ fn differs(before: &StateView, now: &StateView) -> bool {
         || before.visit != now.visit
         || before.check != now.check
         || before.checked != now.checked
+        || before.setup != now.setup
 }

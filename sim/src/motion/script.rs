@@ -83,6 +83,18 @@ pub enum Step {
         /// Largest acceleration, g.
         peak_g: f64,
     },
+    /// Somebody taps a board with a finger; nothing moves for good.
+    Tap {
+        /// Which board, by the mount it is usually on.
+        mount: Mount,
+        /// Largest acceleration, g.
+        peak_g: f64,
+    },
+    /// A door is slammed: every board on the car feels it alike.
+    Slam {
+        /// Largest acceleration, g.
+        peak_g: f64,
+    },
     /// The engine starts to idle or stops.
     Idle {
         /// Runs from now on?

@@ -68,11 +68,34 @@ impl Shake {
     }
 }
 
-/// A hit on a wheel: a damped ringing.
+/// What is hit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Hit {
+    /// A wheel.
+    Wheel(Wheel),
+    /// One board, with a finger.
+    Board(Mount),
+    /// The body, by a door: everything on the car feels it alike.
+    Car,
+}
+
+impl Hit {
+    /// Share of it that a board feels.
+    fn share(self, mount: Mount) -> f64 {
+        let hit = match self {
+            Self::Wheel(wheel) => mount.wheel() == Some(wheel),
+            Self::Board(board) => mount == board,
+            Self::Car => true,
+        };
+        if hit { 1.0 } else { ELSEWHERE }
+    }
+}
+
+/// A hit: a damped ringing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Knock {
     pub(super) at_s: f64,
-    pub(super) wheel: Wheel,
+    pub(super) hit: Hit,
     pub(super) peak_g: f64,
     /// Share of the turning that goes with a hit.
     pub(super) turning: f64,
@@ -93,11 +116,7 @@ impl Knock {
         if !(0.0..RING_OVER_S).contains(&since) {
             return Shake::none();
         }
-        let share = if mount.wheel() == Some(self.wheel) {
-            1.0
-        } else {
-            ELSEWHERE
-        };
+        let share = self.hit.share(mount);
         let ring = (std::f64::consts::TAU * RING_HZ * since).sin() * (-since / RING_DECAY_S).exp();
         let strength = share * self.peak_g * ring;
         Shake {

@@ -12,7 +12,7 @@ use super::held::Holding;
 use super::script::{Script, Slip, Step};
 use super::script_error::{LARGEST_STEER_DEG, ScriptError, StepProblem};
 use super::segment::{Motion, Segment, Still};
-use super::shake::{Idle, Knock, Shake};
+use super::shake::{Hit, Idle, Knock, Shake};
 use super::workshop::Changed;
 use crate::board::Placement;
 use crate::car::{Car, CarState, Mount, MovingFrame, Setting, Wheel};
@@ -205,15 +205,12 @@ impl Timeline {
                 }
                 self.push_motion(Motion::Jack { wheel, to }, over_s)?;
             }
-            Step::Knock { wheel, peak_g } => {
-                finite(peak_g, "the peak")?;
-                self.knocks.push(Knock {
-                    at_s: self.end_s,
-                    wheel,
-                    peak_g,
-                    turning: 1.0,
-                });
+            Step::Knock { wheel, peak_g } => self.push_knock(Hit::Wheel(wheel), peak_g)?,
+            Step::Tap { mount, peak_g } => {
+                self.placement(mount)?;
+                self.push_knock(Hit::Board(mount), peak_g)?;
             }
+            Step::Slam { peak_g } => self.push_knock(Hit::Car, peak_g)?,
             Step::Idle { on } => self.idle_switched.push((self.end_s, on)),
             Step::Brake { locked } => self.brake_locked = locked,
             Step::BrakeSlip { slip, over_s } => {
@@ -234,6 +231,17 @@ impl Timeline {
             Step::StrapBoard { mount, over_s } => self.push_strapping(mount, over_s)?,
             ref step => self.push_workshop(step)?,
         }
+        Ok(())
+    }
+
+    fn push_knock(&mut self, hit: Hit, peak_g: f64) -> Result<(), StepProblem> {
+        finite(peak_g, "the peak")?;
+        self.knocks.push(Knock {
+            at_s: self.end_s,
+            hit,
+            peak_g,
+            turning: 1.0,
+        });
         Ok(())
     }
 

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::script::{Rocked, Step};
 use super::script_error::{LARGEST_HEIGHT_MM, StepProblem};
 use super::segment::Motion;
-use super::shake::Knock;
+use super::shake::{Hit, Knock};
 use super::timeline::{Timeline, finite, positive};
 use crate::car::{Adjuster, Car, CarState, MovingFrame, Setting, Wheel};
 
@@ -51,7 +51,7 @@ impl Timeline {
                 for wheel in Wheel::ALL {
                     self.knocks.push(Knock {
                         at_s: self.end_s,
-                        wheel,
+                        hit: Hit::Wheel(wheel),
                         peak_g: BOUNCE_PEAK_G,
                         turning: 0.0,
                     });

@@ -280,6 +280,8 @@ pub(super) struct StepFile {
     pub(super) jack_up: Option<Wheel>,
     pub(super) jack_down: Option<Wheel>,
     pub(super) knock: Option<Wheel>,
+    pub(super) tap: Option<Mount>,
+    pub(super) slam_g: Option<f64>,
     pub(super) idle: Option<bool>,
     pub(super) brake: Option<BrakeFile>,
     pub(super) brake_slip_deg: Option<f64>,

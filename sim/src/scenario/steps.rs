@@ -24,7 +24,7 @@ struct Keys {
     step: StepFile,
 }
 
-const VERBS: &str = "rest_s, steer_to_deg, sweep_deg, spin_deg, roll_mm, jack_up, jack_down, knock, \
+const VERBS: &str = "rest_s, steer_to_deg, sweep_deg, spin_deg, roll_mm, jack_up, jack_down, knock, tap, slam_g, \
                      idle, brake, brake_slip_deg, board_slip, turn_board, lay_board, strap_board, adjust, \
                      mend, bounce_s, set_height_mm, rock, lock_to_lock_s, hold_bar or move_board";
 
@@ -96,6 +96,13 @@ impl Keys {
         if let Some(wheel) = step.knock.take() {
             let peak_g = step.peak_g.take().unwrap_or(0.5);
             return Ok(Step::Knock { wheel, peak_g });
+        }
+        if let Some(mount) = step.tap.take() {
+            let peak_g = step.peak_g.take().unwrap_or(1.5);
+            return Ok(Step::Tap { mount, peak_g });
+        }
+        if let Some(peak_g) = step.slam_g.take() {
+            return Ok(Step::Slam { peak_g });
         }
         if let Some(on) = step.idle.take() {
             return Ok(Step::Idle { on });

@@ -17,6 +17,7 @@ export function withChange(state: StateView, change: ChangeView): StateView {
     visit: change.visit ?? state.visit,
     check: change.check ?? state.check,
     checked: change.checked ?? state.checked,
+    setup: change.setup ?? state.setup,
   };
 }
 

@@ -368,17 +368,34 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/v1/reach": {
+    "/api/v1/practice": {
         parameters: {
             query?: never;
             header?: never;
             path?: never;
             cookie?: never;
         };
-        /** Addresses, codes for a camera, the announced name and the certificate. */
-        get: operations["reach"];
+        get?: never;
         put?: never;
-        post?: never;
+        /** Starts a practice with a simulated car, under `practice/` of this address. */
+        post: operations["start_practice"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/practice/end": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ends the practice; everything in it is gone. */
+        post: operations["end_practice"];
         delete?: never;
         options?: never;
         head?: never;
@@ -447,6 +464,145 @@ export interface paths {
         put?: never;
         /** Forgets a result: for a board that was taken off or moved on its wheel. */
         post: operations["forget_run_out"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/setup/bluetooth": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Looks at Bluetooth for some seconds; the state tells who is seen. */
+        post: operations["look_at_bluetooth"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/setup/let-go": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Lets a board go that was taken in. */
+        post: operations["let_board_go"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/setup/name": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Calls a board so from now on. */
+        post: operations["name_board"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/setup/naming": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Begins to name the mounts by tapping their boards, the front left hub first. */
+        post: operations["start_naming"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/setup/naming/end": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ends the naming; what was named stays. */
+        post: operations["end_naming"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/setup/naming/skip": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** There is no board on the mount at hand. */
+        post: operations["skip_mount"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/setup/seat": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Says where a board is strapped and, if given, how it sits. In force at once; what was
+         *     found of how it sat before is forgotten.
+         */
+        post: operations["seat_board"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/setup/take-in": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Takes in a board on Bluetooth or on the network. It is read from now on, and again after a start. */
+        post: operations["take_board_in"];
         delete?: never;
         options?: never;
         head?: never;
@@ -985,6 +1141,54 @@ export interface components {
          * @enum {string}
          */
         BarTurnName: "other_face" | "other_end" | "both" | "any";
+        /** @description Body of a request that looks at Bluetooth. */
+        BluetoothLook: {
+            /**
+             * Format: double
+             * @description For how long, s: 1 to 30.
+             */
+            seconds?: number;
+        };
+        /** @description What Bluetooth saw when it was looked at last. */
+        BluetoothView: {
+            /** @description Is it being looked at? */
+            looking: boolean;
+            /** @description Who is in reach, what is most likely a board first. They may be anybody's. */
+            seen: components["schemas"]["SeenView"][];
+            trouble?: components["schemas"]["TroubleView"] | null;
+        };
+        /** @description Body of a request that takes a board in. */
+        BoardIn: {
+            /** @description Its wire format by name, where listening does not find it. */
+            format?: string | null;
+            /** @description What it is called. */
+            name?: string | null;
+            /**
+             * @description How it is reached, as the configuration writes it: `udp:9000`, `tcp:board.local:3333`,
+             *     `tcp-listen:3333`, `ble:C0:FF:EE:00:12:34`, `iio:lsm6dso`.
+             */
+            port: string;
+        };
+        /** @description Body of a request that names a board. */
+        BoardName: {
+            /** @description Identity of the board, as the state lists it. */
+            board: string;
+            /** @description What it is called from now on. */
+            name: string;
+        };
+        /** @description Body of a request about one board. */
+        BoardOf: {
+            /** @description Identity of the board, as the state lists it. */
+            board: string;
+        };
+        /** @description Body of a request that says where a board is strapped. */
+        BoardSeat: {
+            /** @description Identity of the board, as the state lists it. */
+            board: string;
+            mount?: components["schemas"]["MountView"] | null;
+            outboard?: components["schemas"]["AxisName"] | null;
+            up?: components["schemas"]["AxisName"] | null;
+        };
         /**
          * @description State of a board's link.
          * @enum {string}
@@ -1023,6 +1227,8 @@ export interface components {
              * @description Fitted rate of the board's clock against ours, parts per million; none where the board sends no time.
              */
             clock_ppm?: number | null;
+            /** @description Does the configuration name it? Then where it is is changed there and not here. */
+            configured: boolean;
             /**
              * Format: int64
              * @description Readings dropped because the daemon was late.
@@ -1049,8 +1255,11 @@ export interface components {
              * @description Readings per second over the last seconds.
              */
             rate_hz?: number | null;
+            sits?: components["schemas"]["SitsView"] | null;
             /** @description State of the link. */
             state: components["schemas"]["BoardState"];
+            /** @description Was it taken in by hand? Then it can be let go. */
+            taken_in: boolean;
             /**
              * Format: double
              * @description Chip temperature, °C.
@@ -1058,6 +1267,7 @@ export interface components {
             temperature_c?: number | null;
             time_by?: components["schemas"]["TimeBy"] | null;
             trouble?: components["schemas"]["TroubleView"] | null;
+            up_now?: components["schemas"]["AxisName"] | null;
         };
         /** @description Body of a request that declares which axis of the body board points forward. */
         BodyHeading: {
@@ -1382,6 +1592,8 @@ export interface components {
              * @description See [`StateView::serial`].
              */
             serial: number;
+            /** @description Finding boards and saying where they are, when that changed. */
+            setup?: components["schemas"]["SetupView"];
             /** @description The swing, when it changed. */
             swing?: components["schemas"]["SwingView"];
             /** @description The visit at hand, when another is or an entry was added. */
@@ -2176,6 +2388,23 @@ export interface components {
          * @enum {string}
          */
         HeightReads: "pad_height" | "water_above_pad";
+        /**
+         * @description What became of a jolt.
+         * @enum {string}
+         */
+        JoltResult: "named" | "alike" | "carried" | "again" | "refused";
+        /** @description What a jolt was. */
+        JoltView: {
+            /**
+             * Format: int64
+             * @description Rises with every jolt of this run.
+             */
+            number: number;
+            /** @description What became of it. */
+            result: components["schemas"]["JoltResult"];
+            /** @description What happened and what to do, in one or two sentences. */
+            text: string;
+        };
         /** @description What the car stands on and how its boards sit. */
         LevellingView: {
             /** @description How it is known which way the board on the body points. */
@@ -2294,6 +2523,31 @@ export interface components {
             /** @description What was seen to after it. */
             seen_to: components["schemas"]["AfterMove"][];
         };
+        /** @description A board that was named. */
+        NamedView: {
+            /** @description Identity of the board. */
+            board: string;
+            /** @description Where. */
+            mount: components["schemas"]["MountView"];
+        };
+        /** @description Naming the mounts by tapping their boards. */
+        NamingView: {
+            heard?: components["schemas"]["JoltView"] | null;
+            mount?: components["schemas"]["MountView"] | null;
+            /** @description Boards that were named in this run, in order. */
+            named: components["schemas"]["NamedView"][];
+            /**
+             * Format: int64
+             * @description Rises with every start.
+             */
+            run: number;
+            /** @description One sentence: what to do now. */
+            say: string;
+            /** @description Mounts on which there is no board. */
+            skipped: components["schemas"]["MountView"][];
+            /** @description Mounts that are still to come. */
+            to_come: components["schemas"]["MountView"][];
+        };
         /** @description A note. */
         NoteView: {
             /** @description When, RFC 3339. */
@@ -2362,6 +2616,15 @@ export interface components {
          * @enum {string}
          */
         Place: "front_left" | "front_right" | "rear_left" | "rear_right" | "front" | "rear" | "car" | "left_turn" | "right_turn";
+        /** @description Where a board is now. */
+        PlacedView: {
+            /** @description Identity of the board. */
+            board: string;
+            mount?: components["schemas"]["MountView"] | null;
+            /** @description What it is called. */
+            name: string;
+            sits?: components["schemas"]["SitsView"] | null;
+        };
         /** @description Body of a request that enters a turn-plate reading. */
         PlateReading: {
             /** @description Which wheel. */
@@ -2400,6 +2663,18 @@ export interface components {
             board: string;
             /** @description Number of the pose, from 0; the last one without it. */
             pose?: number | null;
+        };
+        /**
+         * @description Does somebody practise with a simulated car?
+         * @enum {string}
+         */
+        PracticeView: "off" | "running" | "inside";
+        /** @description A practice that was started, or ended. */
+        PractisedView: {
+            /** @description Where, relative to the page; none after its end. */
+            address?: string | null;
+            /** @description Is it there now? */
+            practice: components["schemas"]["PracticeView"];
         };
         /** @description A refused request (RFC 9457, `application/problem+json`). */
         ProblemView: {
@@ -2674,6 +2949,22 @@ export interface components {
             /** @description Truth per wheel. */
             wheels: components["schemas"]["TruthView"][];
         };
+        /** @description Somebody on Bluetooth. */
+        SeenView: {
+            /** @description Is it read already? */
+            here: boolean;
+            /** @description Does it offer a service that is known to carry a board's bytes? */
+            likely: boolean;
+            /** @description The name it says. */
+            name?: string | null;
+            /** @description How it is taken in. */
+            port: string;
+            /**
+             * Format: int32
+             * @description Strength of its signal, dBm.
+             */
+            signal_dbm?: number | null;
+        };
         /** @description An axis of the board whose offset is known better than the others'. */
         SettledView: {
             /** @description The printed axis, e.g. `+z`. */
@@ -2685,6 +2976,18 @@ export interface components {
              * @description Standard uncertainty of the offset along it now, mg.
              */
             offset_standard_mg: number;
+        };
+        /** @description Finding boards and saying where they are, as it stands. */
+        SetupView: {
+            /** @description What Bluetooth saw. */
+            bluetooth: components["schemas"]["BluetoothView"];
+            /** @description Does a configuration name the boards? Then serial ports are not looked for. */
+            configured: boolean;
+            /** @description Naming the mounts by tapping their boards. */
+            naming: components["schemas"]["NamingView"];
+            /** @description Does somebody practise with a simulated car? */
+            practice: components["schemas"]["PracticeView"];
+            trouble?: components["schemas"]["TroubleView"] | null;
         };
         /** @description One cause's share. */
         ShareRecord: {
@@ -2764,6 +3067,12 @@ export interface components {
          * @enum {string}
          */
         SitsBy: "unknown" | "declared" | "run_out";
+        /** @description How a board was said to sit on its hub, by the arrows printed on it. */
+        SitsView: {
+            /** @description Points away from the car. */
+            outboard: components["schemas"]["AxisName"];
+            up?: components["schemas"]["AxisName"] | null;
+        };
         /** @description Where a spot of light came back, from where the beam left the screen. */
         SpotPlace: {
             /** @description Towards the front of the car. */
@@ -2806,6 +3115,8 @@ export interface components {
              *     its last message, so a jump there is no loss: only changes told together.
              */
             serial: number;
+            /** @description Finding boards and saying where they are. */
+            setup: components["schemas"]["SetupView"];
             /** @description The steering swing, running or not. */
             swing: components["schemas"]["SwingView"];
             /** @description Version of the daemon. */
@@ -4257,7 +4568,72 @@ export interface operations {
             };
         };
     };
-    reach: {
+    start_practice: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PractisedView"];
+                };
+            };
+            /** @description Somebody practises already */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description The simulated car does not start */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    end_practice: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PractisedView"];
+                };
+            };
+            /** @description Nobody practises */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    start_run_out: {
         parameters: {
             query?: never;
             header?: never;
@@ -4424,6 +4800,294 @@ export interface operations {
             };
             /** @description No board on that wheel */
             409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    look_at_bluetooth: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BluetoothLook"];
+            };
+        };
+        responses: {
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BluetoothView"];
+                };
+            };
+            /** @description It is being looked at */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description No such time */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    let_board_go: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BoardOf"];
+            };
+        };
+        responses: {
+            /** @description It is not read any more */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description It was not taken in, or a procedure uses it */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description No such board */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    name_board: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BoardName"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlacedView"];
+                };
+            };
+            /** @description The configuration names it */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description No such board, or no such name */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    start_naming: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NamingView"];
+                };
+            };
+            /** @description No board gives readings */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    end_naming: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NamingView"];
+                };
+            };
+            /** @description No naming runs */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    skip_mount: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NamingView"];
+                };
+            };
+            /** @description No naming runs */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    seat_board: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BoardSeat"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlacedView"];
+                };
+            };
+            /** @description Another board is there, a procedure uses it, the configuration says where it is, or it moves */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description No such board, or it cannot sit so */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    take_board_in: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BoardIn"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlacedView"];
+                };
+            };
+            /** @description It is read already, or there are too many */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description No way to a board, or no such format */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };

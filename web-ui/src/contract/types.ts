@@ -57,6 +57,15 @@ export type TroubleView = Schemas['TroubleView'];
 export type TruthView = Schemas['TruthView'];
 export type WheelView = Schemas['WheelView'];
 
+// Finding boards and saying where they are.
+export type BluetoothView = Schemas['BluetoothView'];
+export type JoltResult = Schemas['JoltResult'];
+export type NamingView = Schemas['NamingView'];
+export type PlacedView = Schemas['PlacedView'];
+export type PractisedView = Schemas['PractisedView'];
+export type SeenView = Schemas['SeenView'];
+export type SetupView = Schemas['SetupView'];
+
 // Cars and visits.
 export type AdjusterRecord = Schemas['AdjusterRecord'];
 export type AdjusterWay = Schemas['AdjusterWay'];

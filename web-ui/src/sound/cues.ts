@@ -39,6 +39,15 @@ function floorCourses({ levelling: { floor } }: StateView, words: FloorSentences
   return [...lines, { key: 'floor/heights', run: 0, deed: floor.by === 'heights' ? 'done' : 'idle', say: words.heightsTaken }];
 }
 
+/** What was heard comes before what is to be tapped next, unless that says it all. */
+function namingCourses({ setup }: StateView): Course[] {
+  const naming = (setup as typeof setup | undefined)?.naming; // a daemon of before names nothing
+  if (naming?.mount == null) return [];
+  const { heard, run, say } = naming;
+  const told = heard == null || heard.result === 'named' ? say : heard.text;
+  return [{ key: `naming/${naming.mount}/${heard?.number ?? 0}`, run, deed: 'move', say: told }];
+}
+
 /** Everything that can be under way, with what it says; what is heard first stands first. */
 export function coursesOf(state: StateView, words: FloorSentences): Course[] {
   const { swing, check, boards, levelling } = state;
@@ -49,6 +58,7 @@ export function coursesOf(state: StateView, words: FloorSentences): Course[] {
     ...(checked === undefined
       ? []
       : [{ key: 'check', run: checked.run, deed: checkDeed(checked.phase), say: checked.phase === 'done' && result ? result.say : checked.say }]),
+    ...namingCourses(state),
     { key: 'swing', run: swing.run, deed: deedOf(swing.phase), say: swing.say },
     ...boards.flatMap(({ id, calibration: { procedure } }): Course[] =>
       procedure == null ? [] : [{ key: `bench/${id}`, run: procedure.run, deed: calibrationDeed(procedure.phase), say: procedure.result?.say ?? procedure.say }],

@@ -26,8 +26,12 @@ export const findingsNow = following('findings', 'differences', 'scenario', 'swi
 export const checksNow = following('check', 'checked');
 export const checksToStart = following('check', 'checked', 'boards', 'swing');
 
+export const practiceNow = following('setup');
+
 /** Has the daemon told anything yet? */
 export const told = computed(() => daemon.value !== null);
+
+export const noBoards = computed(() => (boardsNow.value?.boards.length ?? 0) === 0);
 
 /** Is a board in trouble, or none there at all? */
 export const boardsTroubled = computed(() => {

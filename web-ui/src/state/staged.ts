@@ -2,6 +2,7 @@
 import { computed } from '@preact/signals';
 import { benchOnStage } from './calibrating';
 import { checkOnStage } from './checking';
+import { firstRunOpen } from './placing';
 import { runOutOnStage, swingOnStage } from './index';
 import { stepOnStage } from './visit';
 
@@ -10,5 +11,6 @@ export const onStage = computed(() => {
   if (runOutOnStage.value) return 'run_out';
   if (checkOnStage.value !== null) return 'check';
   if (benchOnStage.value !== null) return 'bench';
-  return stepOnStage.value === null ? null : 'step';
+  if (stepOnStage.value !== null) return 'step';
+  return firstRunOpen.value ? 'first_run' : null;
 });

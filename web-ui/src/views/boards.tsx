@@ -42,9 +42,9 @@ export function Board({ board, brief }: { board: BoardView; brief: boolean }) {
         {board.about.signal_dbm != null && <span>{texts.boards.signal(plain(board.about.signal_dbm, 0))}</span>}
         {board.time_by === 'arrival' && !brief && <span class="board-arrival">{texts.boards.byArrival}</span>}
         {!brief && <CalibrationMark board={board} />}
-        {guess !== null && brief && <span class="guess-mark">{texts.boards.guessShort}</span>}
+        {guess !== null && (brief || !board.configured) && <span class="guess-mark">{texts.boards.guessShort}</span>}
       </p>
-      {guess !== null && !brief && <p class="guess">{texts.boards.guess(guess)}</p>}
+      {guess !== null && !brief && board.configured && <p class="guess">{texts.boards.guess(guess)}</p>}
       {board.trouble && <Trouble trouble={board.trouble} brief={brief} />}
     </li>
   );

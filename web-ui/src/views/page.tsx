@@ -3,12 +3,13 @@ import type { StateView, VisitView, WorkStepView } from '../contract/types';
 import { daemon, link, openByHand, openLine, problem, putProblemAway } from '../state';
 import { benchOnStage } from '../state/calibrating';
 import { checkOnStage } from '../state/checking';
-import { boardsNow, boardsTroubled, checksNow, checksToStart, findingsNow, hasChecks, levellingAndBoards, levellingNow, newestSheet, swingNow, swingToStart, told, wheelsNow } from '../state/sections';
+import { boardsNow, boardsTroubled, noBoards, practiceNow, checksNow, checksToStart, findingsNow, hasChecks, levellingAndBoards, levellingNow, newestSheet, swingNow, swingToStart, told, wheelsNow } from '../state/sections';
 import { settled } from '../state/settled';
 import { onStage } from '../state/staged';
 import type { Line } from '../state/steps';
 import { reachOpen, sendingAgain } from '../state/reach';
 import { panel, stepOnStage, visit } from '../state/visit';
+import { openFirstRun } from '../state/placing';
 import { texts } from '../texts';
 import { AwakeNote } from './awake-note';
 import { BoardFacts, BoardsStrip } from './boards';
@@ -20,10 +21,12 @@ import { CarImport } from './car/import';
 import { CheckLine, CheckOpen } from './check/check-open';
 import { CheckStage } from './check/check-stage';
 import { FindingsLine, FindingsOpen } from './findings';
+import { FirstRun } from './first-run/first-run';
 import { FloorLine, FloorOpen } from './floor';
 import { Head } from './head';
 import { Live } from './live';
 import { ReachPanel } from './reach';
+import { PracticeBanner } from './practice-banner';
 import { RunOutLine, RunOutOpen } from './run-out';
 import { RunOutStage } from './run-out-stage';
 import { Shape } from './shapes';
@@ -77,6 +80,11 @@ function Boards({ open }: { open: boolean }) {
       atHand={open}
     >
       {troubled && <Live of={boardsNow} draw={strip} />}
+      {(open || noBoards.value) && (
+        <button type="button" class="deed-button" onClick={openFirstRun} data-testid="place-boards">
+          {texts.firstRun.place}
+        </button>
+      )}
       {open && <Live of={boardsNow} draw={facts} />}
     </SheetLine>
   );
@@ -96,6 +104,7 @@ const draw = {
   swingAgain: (state: Drawn<'swing' | 'boards' | 'levelling'>) => <SwingAgain state={state} />,
   swing: (state: Drawn<'swing' | 'boards' | 'levelling'>) => <SwingStartForm state={state} />,
   findings: (state: Drawn<'findings' | 'differences' | 'scenario' | 'swing' | 'curves'>) => <FindingsOpen state={state} />,
+  practice: (state: Drawn<'setup'>) => <PracticeBanner state={state} />,
   checkLine: (state: Drawn<'check' | 'checked'>) => <CheckLine state={state} />,
   check: (state: Drawn<'check' | 'checked' | 'boards' | 'swing'>) => <CheckOpen state={state} />,
 };
@@ -214,6 +223,11 @@ function LiveCheck() {
   return state && check && <CheckStage state={state} check={check} />;
 }
 
+function LiveFirstRun() {
+  const state = daemon.value;
+  return state && <FirstRun state={state} />;
+}
+
 function LiveBench() {
   const bench = benchOnStage.value;
   return bench && <CalibrationStage on={bench} />;
@@ -244,6 +258,7 @@ export function Page() {
           {texts.reach.sendingAgainAbout}
         </p>
       )}
+      <Live of={practiceNow} draw={draw.practice} />
       {reachOpen.value && <ReachPanel />}
       <main hidden={reachOpen.value} class={`sheet sheet-${link.value}${on !== null ? ' sheet-stage' : ''}`}>
         {on !== null && <AwakeNote />}
@@ -257,6 +272,8 @@ export function Page() {
           <LiveCheck />
         ) : on === 'bench' ? (
           <LiveBench />
+        ) : on === 'first_run' ? (
+          <LiveFirstRun />
         ) : (
           <Panel />
         )}

@@ -17,6 +17,7 @@ use crate::journal::{Entry, Journal, Presence};
 use crate::levelling::{LevelInlet, LevelInput};
 use crate::link::{LinkState, LinkStatus, Observer, Target, Ways};
 use crate::mount::Mount;
+use crate::placing::TapInlet;
 use crate::recording::recorder::{RecordInlet, role_of};
 use crate::speech_store::{RememberedSpeech, SpeechMemory, SpeechStore};
 use crate::swing::{SwingInlet, SwingInput, SwingPlace};
@@ -33,6 +34,8 @@ pub struct Inlets {
     pub check: Arc<CheckInlet>,
     /// To whoever draws every angle.
     pub traces: Arc<Traces>,
+    /// To whoever waits for a board to be tapped.
+    pub tap: Arc<TapInlet>,
 }
 
 /// Takes readings into a board and on to what is measured. What happens here
@@ -65,7 +68,8 @@ impl Intake {
         ) {
             return;
         }
-        if let (Some(record), Some(role)) = (&self.record, self.board.facts.mount.and_then(role_of))
+        if let (Some(record), Some(role)) =
+            (&self.record, self.board.facts().mount.and_then(role_of))
         {
             record.offer(role, *raw);
         }
@@ -73,7 +77,7 @@ impl Intake {
 
     fn offer(&self, heard: Heard) {
         self.inlets.check.offer(&self.board, heard);
-        if let Some(mount) = self.board.facts.mount {
+        if let Some(mount) = self.board.facts().mount {
             if let Some(place) = SwingPlace::of(mount) {
                 self.inlets.swing.offer(SwingInput { place, heard });
             }
@@ -83,7 +87,7 @@ impl Intake {
 
     /// Where it is mounted, if its trace is drawn.
     fn drawn(&self) -> Option<Mount> {
-        let mount = self.board.facts.mount?;
+        let mount = self.board.facts().mount?;
         self.inlets.traces.is_wanted().then_some(mount)
     }
 
@@ -118,6 +122,8 @@ impl Intake {
                 temperature_c: reading.temperature_c,
             };
             inner.calibration.observe(&raw);
+            // Before anybody judges it: a tap may well go to the end of the range.
+            self.inlets.tap.offer(self.board.number(), &raw);
             let ingested = inner.pipeline.ingest(&raw);
             self.record(&raw, &ingested);
             let is_new = !matches!(
@@ -226,17 +232,11 @@ impl Kept {
 }
 
 impl BoardKeeper {
-    /// A keeper of the board with this number.
-    pub fn new(
-        number: usize,
-        intake: Intake,
-        clock: DaemonClock,
-        journal: Journal,
-        kept: Kept,
-    ) -> Self {
+    /// A keeper of a board.
+    pub fn new(intake: Intake, clock: DaemonClock, journal: Journal, kept: Kept) -> Self {
         let keeper = Self {
+            number: intake.board.number(),
             intake,
-            number,
             clock,
             journal,
             memory: SpeechMemory::new(SpeechStore::beside(&kept.store)),

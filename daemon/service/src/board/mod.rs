@@ -3,25 +3,29 @@
 
 mod keeper;
 mod meter;
+mod seat;
 mod stamp;
 
 use std::collections::BTreeMap;
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use hubplumb_core::angle::Angle;
 use hubplumb_core::calibrate::Pose;
 use hubplumb_core::calibration::Calibration;
 use hubplumb_core::chip::ChipFigures;
+use hubplumb_core::floor::FloorSlope;
 use hubplumb_core::frames::{Dir, Vec3};
 use hubplumb_core::live::{BoardPipeline, LiveWheel, WheelSetup};
-use hubplumb_core::mounting::BoardAxis;
+use hubplumb_core::mounting::{BoardAxis, Stands};
 use hubplumb_core::reading::{Live, Missing, Motion, Sample, felt_at};
 use hubplumb_core::stillness::WINDOW_US;
 use hubplumb_core::time::HostTime;
 use hubplumb_protocol::Reading;
+use tokio::sync::watch;
 
 pub use keeper::{BoardKeeper, Inlets, Intake, Kept, presence, status_of};
 pub use meter::RateMeter;
+pub use seat::{Seat, SeatError, Sits};
 pub use stamp::{Stamper, TimeSource};
 
 use crate::calibrating::{CalibrationNow, HeldCalibration};
@@ -41,19 +45,34 @@ pub enum Heard {
     Lost,
 }
 
-/// What does not change while the daemon runs.
+/// What is said of a board. Identity and origin stay; the rest changes when somebody
+/// straps it elsewhere or calls it otherwise.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BoardFacts {
     /// Stable identity.
     pub id: String,
+    /// Does the configuration name it? Then what that says is in force.
+    pub configured: bool,
+    /// Was it taken in by hand? Then it can be let go.
+    pub taken_in: bool,
     /// Name for a person.
     pub name: String,
     /// Where it is strapped, if that is known.
     pub mount: Option<Mount>,
-    /// How it was said to sit on a wheel, if it does and that was said.
+    /// How it sits on a wheel, if it does and enough was said for that.
     pub wheel: Option<WheelSetup>,
+    /// What was said of how it sits, by the printed axes.
+    pub sits: Option<Sits>,
+}
+
+impl BoardFacts {
     /// Axis that points roughly away from the car, where no more was said.
-    pub away: Option<BoardAxis>,
+    pub const fn away(&self) -> Option<BoardAxis> {
+        match self.sits {
+            Some(Sits::Away(axis)) => Some(axis),
+            _ => None,
+        }
+    }
 }
 
 /// What is known of a board at one moment.
@@ -73,6 +92,8 @@ pub struct BoardNow {
     pub unused: BTreeMap<&'static str, u64>,
     /// The angles of the wheel it is on.
     pub live: LiveWheel,
+    /// The printed axis that points up, while it rests.
+    pub up_now: Option<BoardAxis>,
     /// Its calibration.
     pub calibration: CalibrationNow,
 }
@@ -81,9 +102,13 @@ pub struct BoardNow {
 /// lock is held for the length of one read or one look, never across a wait.
 #[derive(Debug)]
 pub struct Board {
-    facts: BoardFacts,
+    number: usize,
+    facts: watch::Sender<Arc<BoardFacts>>,
     inner: Mutex<Inner>,
 }
+
+/// The boards of a daemon: one that is found later comes last, one that is let go leaves.
+pub type Boards = watch::Receiver<Vec<Arc<Board>>>;
 
 #[derive(Debug)]
 struct Inner {
@@ -159,7 +184,16 @@ impl Inner {
 
 impl Board {
     /// A board as the configuration describes it.
-    pub fn new(config: &BoardConfig, floor: hubplumb_core::floor::FloorSlope) -> Self {
+    pub fn new(number: usize, config: &BoardConfig, floor: FloorSlope) -> Self {
+        Self::of(number, true, config, floor)
+    }
+
+    /// A board that was found, of which nothing is said but this.
+    pub fn found(number: usize, config: &BoardConfig, floor: FloorSlope) -> Self {
+        Self::of(number, false, config, floor)
+    }
+
+    fn of(number: usize, configured: bool, config: &BoardConfig, floor: FloorSlope) -> Self {
         let wheel =
             config
                 .mount
@@ -172,13 +206,21 @@ impl Board {
                     floor,
                 });
         Self {
-            facts: BoardFacts {
+            number,
+            facts: watch::Sender::new(Arc::new(BoardFacts {
                 id: config.id.clone(),
+                configured,
+                taken_in: false,
                 name: config.name.clone(),
                 mount: config.mount,
                 wheel,
-                away: config.away,
-            },
+                sits: wheel
+                    .map(|wheel| Sits::Face {
+                        outboard: BoardAxis::nearest(&wheel.mounting.spindle(wheel.side)),
+                        up: BoardAxis::nearest(&wheel.mounting.up()),
+                    })
+                    .or(config.away.map(Sits::Away)),
+            })),
             inner: Mutex::new(Inner {
                 pipeline: BoardPipeline::new(config.calibration, config.chip, wheel),
                 calibration: HeldCalibration::new(
@@ -197,9 +239,49 @@ impl Board {
         }
     }
 
-    /// What does not change.
-    pub fn facts(&self) -> &BoardFacts {
-        &self.facts
+    /// Its number among all that this daemon ever read; a journal knows it by that.
+    pub fn number(&self) -> usize {
+        self.number
+    }
+
+    /// What is said of it now.
+    pub fn facts(&self) -> Arc<BoardFacts> {
+        self.facts.borrow().clone()
+    }
+
+    /// Somebody took it in by hand.
+    pub fn was_taken_in(&self) {
+        self.facts
+            .send_modify(|facts| Arc::make_mut(facts).taken_in = true);
+    }
+
+    /// Somebody calls it so from now on.
+    pub fn call(&self, name: &str) {
+        self.facts.send_modify(|facts| {
+            Arc::make_mut(facts).name = name.to_owned();
+        });
+    }
+
+    /// Somebody says where it is strapped and how it sits. What it feels goes by that when
+    /// its wheel is [settled](Self::settle_wheel).
+    pub fn seat(&self, seat: &Seat, floor: FloorSlope) {
+        let chip = self.chip();
+        let wheel =
+            seat.mount()
+                .and_then(Mount::side)
+                .zip(seat.mounting())
+                .map(|(side, mounting)| WheelSetup {
+                    side,
+                    chip,
+                    mounting,
+                    floor,
+                });
+        self.facts.send_modify(|facts| {
+            let facts = Arc::make_mut(facts);
+            facts.mount = seat.mount();
+            facts.wheel = wheel;
+            facts.sits = seat.sits();
+        });
     }
 
     /// What is known at `now`.
@@ -226,6 +308,11 @@ impl Board {
             time_source: inner.stamper.source(),
             unused: inner.unused.clone(),
             live,
+            up_now: inner
+                .pipeline
+                .still_mean(now)
+                .and_then(|(felt_g, _)| Dir::along(felt_g))
+                .map(|up| BoardAxis::nearest(&up)),
             calibration: inner.calibration.look(&inner.pipeline),
         }
     }
@@ -279,11 +366,18 @@ impl Board {
     /// The printed axes along the spindle and forward, as it is strapped on: turned
     /// about the second, top and bottom change places, which gravity shows.
     pub fn mounted_axes(&self) -> Option<(BoardAxis, BoardAxis)> {
-        let wheel = self.facts.wheel.as_ref()?;
+        let wheel = self.facts().wheel?;
         Some((
             BoardAxis::nearest(&wheel.mounting.spindle(wheel.side)),
             BoardAxis::nearest(&wheel.mounting.forward()),
         ))
+    }
+
+    /// How it stands on a wheel, resting as it does at `now`, if that axis points outboard;
+    /// none while it moves or says nothing.
+    pub fn stands(&self, outboard: BoardAxis, now: HostTime) -> Option<Stands> {
+        let (felt_g, _) = self.lock().pipeline.still_mean(now)?;
+        Stands::with(outboard, &felt_g)
     }
 
     /// Does something with its calibration.

@@ -98,13 +98,8 @@ impl CalibrationDesk {
         .map_err(|_| DeskError::Stopping)??;
         tracing::info!(board = stored.board, file = %file.display(), "calibration kept");
         let mut turn = self.journal.turn();
-        let at = self
-            .boards
-            .borrow()
-            .iter()
-            .position(|b| Arc::ptr_eq(b, &board));
         turn.note(|| Entry::Calibration {
-            board: at.unwrap_or_default(),
+            board: board.number(),
             identity: stored.board.clone(),
             file: calibration_store::to_text(&stored).ok(),
         });

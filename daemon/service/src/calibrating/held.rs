@@ -245,6 +245,15 @@ impl HeldCalibration {
         Ok(())
     }
 
+    /// Is the board being calibrated? A result that waits is not under way any more.
+    pub fn is_under_way(&self) -> bool {
+        let running = self
+            .running
+            .as_ref()
+            .map(|running| running.procedure.phase());
+        running.is_some_and(|phase| !matches!(phase, Phase::Ended | Phase::Solved))
+    }
+
     /// Takes one reading, not calibrated.
     pub fn observe(&mut self, raw: &RawSample) {
         if let Some(running) = &mut self.running {

@@ -30,6 +30,8 @@ pub struct CheckNow {
     pub kind: Kind,
     /// Of which wheel; none for the steering.
     pub mount: Option<Mount>,
+    /// Numbers of the boards it listens to.
+    pub boards: Vec<usize>,
     /// The step at hand.
     pub phase: Phase,
     /// How far it is.
@@ -78,6 +80,12 @@ pub struct CheckSnapshot {
 }
 
 impl CheckSnapshot {
+    /// Does a check run that listens to the board of this number?
+    pub fn uses(&self, board: usize) -> bool {
+        let mut current = self.current.iter().filter(|current| current.is_running());
+        current.any(|current| current.boards.contains(&board))
+    }
+
     /// Does a check run?
     pub fn is_running(&self) -> bool {
         self.current.as_ref().is_some_and(CheckNow::is_running)

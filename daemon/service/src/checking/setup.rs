@@ -67,7 +67,7 @@ fn live(board: Arc<Board>) -> Result<Arc<Board>, CheckError> {
 impl CheckBoards {
     fn on(&self, mount: Mount) -> Result<Arc<Board>, CheckError> {
         let on = |board: &&Arc<Board>| board.facts().mount == Some(mount);
-        let board = self.boards.iter().find(on).cloned();
+        let board = self.boards.borrow().iter().find(on).cloned();
         live(board.ok_or(CheckError::NoBoard(mount))?)
     }
 
@@ -247,7 +247,7 @@ impl CheckBoards {
             None => self.on(mount)?,
             Some(id) => {
                 let named = |board: &&Arc<Board>| board.facts().id == *id;
-                let board = self.boards.iter().find(named).cloned();
+                let board = self.boards.borrow().iter().find(named).cloned();
                 live(board.ok_or_else(|| CheckError::NoSuchBoard(id.clone()))?)?
             }
         };

@@ -13,7 +13,7 @@ use super::{
     Answer, CheckError, CheckFound, CheckHandle, CheckInlet, CheckInput, CheckNow, CheckSnapshot,
     CheckWish, WISHES,
 };
-use crate::board::{Board, Heard};
+use crate::board::{Board, Boards, Heard};
 use crate::clock::DaemonClock;
 use crate::http::views::CheckStart;
 use crate::journal::{CheckNote, Entry, Journal, Task};
@@ -27,8 +27,8 @@ const FOUND: usize = 64;
 /// What the task works with.
 #[derive(Debug, Clone)]
 pub struct CheckBoards {
-    /// All boards.
-    pub boards: Vec<Arc<Board>>,
+    /// All boards, as they are when a check starts.
+    pub boards: Boards,
     /// Floor, toe and run-outs as they stand.
     pub level: watch::Receiver<LevelSnapshot>,
     /// The swing as it stands.
@@ -284,6 +284,11 @@ fn shown(running: &Running) -> CheckNow {
     CheckNow {
         kind: check.kind(),
         mount: running.mount,
+        boards: running
+            .boards
+            .iter()
+            .map(|(board, _)| board.number())
+            .collect(),
         phase: check.phase(),
         progress: check.progress(),
         may_step: running.may_step && !check.stops().is_empty(),

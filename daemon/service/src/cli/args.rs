@@ -12,7 +12,7 @@ use crate::recording::chip_name::{self, ChipName};
 const EXAMPLES: &str = "\
 Examples:
   hubplumb demo                        a simulated car, to try everything without hardware
-  hubplumb run                         listen to every serial port and say what was found
+  hubplumb run                         find the boards; where they are is said on the page
   hubplumb run --config car.toml       measure with the boards the file names
   hubplumb boards                      what is connected, and what is wrong with it
   hubplumb watch /dev/ttyUSB0          see what one board says
@@ -99,6 +99,9 @@ pub(super) struct RunArgs {
     /// Folder of calibrations, cars and visits, instead of the user's: `$XDG_DATA_HOME/hubplumb`, else `~/.local/share/hubplumb`
     #[arg(long, value_name = "FOLDER")]
     pub(super) store: Option<PathBuf>,
+    /// Folder of links to serial ports, each board known by its name there, instead of every port of this machine
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) ports: Option<PathBuf>,
     /// How many times faster than life the boards run, for simulated ones that do
     #[arg(long, value_name = "FACTOR", default_value_t = 1.0, value_parser = speed)]
     pub(super) speed: f64,

@@ -6,7 +6,6 @@ use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::Duration;
 
-use hubplumb_core::calibration::Calibration;
 use hubplumb_core::floor::FloorSlope;
 use tokio::sync::watch;
 use tokio::time::sleep;
@@ -73,21 +72,16 @@ impl Bench {
             config: args.config.as_deref(),
         }
         .settings()?;
+        let name = args.port.to_string();
         let config = BoardConfig {
-            id: args.port.to_string(),
-            name: args.port.to_string(),
-            target: args.port.clone(),
-            mount: None,
             baud: settings.baud,
             format: settings.format.clone(),
             chip: args.chip,
-            calibration: Calibration::none(),
-            away: None,
-            mounting: None,
+            ..BoardConfig::unknown(name.clone(), name, args.port.clone())
         };
         let Config { floor, .. } = Config::default();
         let floor: FloorSlope = floor;
-        let board = Arc::new(Board::new(&config, floor));
+        let board = Arc::new(Board::found(0, &config, floor));
         let clock = DaemonClock::at_speed(args.speed);
         let ways = Ways::system();
         let kept = Kept {
@@ -96,7 +90,7 @@ impl Bench {
             ways: ways.clone(),
         };
         let intake = Intake::new(board.clone(), Inlets::default(), None);
-        let keeper = BoardKeeper::new(0, intake, clock, Journal::off(), kept);
+        let keeper = BoardKeeper::new(intake, clock, Journal::off(), kept);
         tokio::spawn(ways.run(args.port.clone(), settings, keeper, stop.clone()));
         let (boards, shown) = watch::channel(vec![board.clone()]);
         let (swing, no_swing) = watch::channel(SwingSnapshot::default());
@@ -111,7 +105,8 @@ impl Bench {
 
     async fn guide(&self, poses: u64) -> Result<(), CliError> {
         self.live().await?;
-        let id = self.board.facts().id.as_str();
+        let facts = self.board.facts();
+        let id = facts.id.as_str();
         self.desk.start(id, KindWish::Poses).map_err(refused)?;
         let mut told = String::new();
         loop {

@@ -1,7 +1,6 @@
 //! `hubplumb run`
 
 use crate::text::Text;
-use std::fmt::Write as _;
 use std::io::{self, Write as _};
 use std::path::Path;
 use std::process::ExitCode;
@@ -22,8 +21,7 @@ use crate::daemon::{Daemon, DaemonOptions};
 use crate::http;
 use crate::http::views::TroubleView;
 use crate::journal::{Journal, JournalLimit, JournalWriter};
-use crate::link::{FoundPort, Ways};
-use crate::store::{Store, StoreFault};
+use crate::link::{FoundPort, PortTree, Ways};
 use crate::visiting::VisitDesk;
 
 /// How long the tasks may take to end.
@@ -50,7 +48,10 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
         None => (Journal::off(), None),
     };
     let listener = http::bind(http.listen).await?;
-    let ways = Ways::system();
+    let mut ways = Ways::system();
+    if let Some(folder) = &args.ports {
+        ways.ports = PortTree::listing(folder);
+    }
     let next = config
         .boards
         .is_empty()
@@ -68,7 +69,8 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
             scenario: None,
             clock: DaemonClock::at_speed(args.speed),
             record: args.record,
-            visits: visits(&store),
+            visits: VisitDesk::beside(&store),
+            practice: None,
             store,
             journal,
         },
@@ -86,18 +88,6 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
         return Err(CliError::Input(journal_trouble(&error.to_string())));
     }
     Ok(ExitCode::SUCCESS)
-}
-
-/// The desk of cars and visits, whose file lies beside the calibrations. The daemon runs
-/// without it too: the page then says why nothing can be kept.
-pub(super) fn visits(store: &CalibrationStore) -> VisitDesk {
-    let opened = store.folder().map_or(Err(StoreFault::NoFolder), |folder| {
-        Store::open(&folder.join(Store::FILE))
-    });
-    if let Err(fault) = &opened {
-        tracing::error!("{fault} {} {}", fault.meaning(), fault.remedy());
-    }
-    VisitDesk::new(opened)
 }
 
 /// Begins a journal in a folder of its own, named by the time.
@@ -173,23 +163,12 @@ pub(super) async fn serve(
 }
 
 /// What to do when no configuration names a board.
-fn what_next(ports: &[FoundPort]) -> String {
+fn what_next(ports: &[FoundPort]) -> &'static str {
     if ports.is_empty() {
-        return "No configuration was given, and there is no serial port yet: plug a board in, it is picked up by itself.\n\
-                To try everything without hardware: hubplumb demo"
-            .to_owned();
+        "There is no serial port yet: plug a board in, it is picked up by itself. Boards on Bluetooth and on the\n\
+         network are looked for on the page, and the page has a simulated car to practise with."
+    } else {
+        "Every serial port is listened to. Open the page: it asks where each board is strapped and how it sits,\n\
+         and no file has to be written. With a file instead: docs/hubplumb.example.toml explains every key."
     }
-    let mut text = "No configuration was given: every serial port is listened to, and no board is known to sit on a wheel.\n\
-                    Next: save this as car.toml, say where each board is strapped and how it sits, and start\n\
-                    `hubplumb run --config car.toml`. docs/hubplumb.example.toml explains every key.\n"
-        .to_owned();
-    for port in ports {
-        let _ = write!(
-            text,
-            "\n[[board]]                   # now at {}\nid = \"{}\"\nmount = \"front_left\"        # or front_right, rear_left, rear_right, body\nmounting = {{ outboard = \"+z\", up = \"+y\" }}\n",
-            port.node.display(),
-            port.id
-        );
-    }
-    text
 }

@@ -116,6 +116,24 @@ pub struct BoardConfig {
     pub away: Option<BoardAxis>,
 }
 
+impl BoardConfig {
+    /// What can be said of a board that no configuration names.
+    pub fn unknown(id: String, name: String, target: Target) -> Self {
+        Self {
+            id,
+            name,
+            target,
+            mount: None,
+            baud: None,
+            format: None,
+            chip: ChipFigures::RAW,
+            calibration: Calibration::none(),
+            mounting: None,
+            away: None,
+        }
+    }
+}
+
 impl Default for Config {
     /// What holds when the file says nothing.
     fn default() -> Self {

@@ -42,7 +42,8 @@ pub(super) fn desk() -> CalibrationDesk {
     let Config { boards, floor, .. } = config;
     let boards = boards
         .iter()
-        .map(|board| Arc::new(Board::new(board, floor)))
+        .enumerate()
+        .map(|(number, board)| Arc::new(Board::new(number, board, floor)))
         .collect();
     let (_, boards) = watch::channel(boards);
     let (_, swing) = watch::channel(SwingSnapshot::default());

@@ -20,6 +20,8 @@ pub mod problem;
 mod reach_api;
 pub mod reach_views;
 mod server;
+mod setup_api;
+pub mod setup_views;
 mod sheet_api;
 mod stream;
 mod trace_stream;
@@ -38,7 +40,8 @@ use std::sync::Arc;
 use axum::extract::{DefaultBodyLimit, Request};
 use axum::http::{HeaderName, HeaderValue, Method, Uri, header};
 use axum::middleware::{Next, from_fn, from_fn_with_state};
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::get;
 use axum::{Extension, Router};
 use tokio::sync::watch;
 use tokio_util::sync::CancellationToken;
@@ -56,6 +59,8 @@ use crate::calibrating::CalibrationDesk;
 use crate::checking::CheckHandle;
 use crate::clock::DaemonClock;
 use crate::levelling::LevelHandle;
+use crate::placing::{FinderHandle, NamingHandle, Placer};
+use crate::practice::{self, PracticeDesk};
 use crate::reach::ReachDesk;
 use crate::swing::SwingHandle;
 use crate::text::Language;
@@ -64,6 +69,9 @@ use crate::visiting::VisitDesk;
 
 /// Largest body of a request: a car with all its notes at their longest stays below.
 pub const MOST_BODY_BYTES: usize = 65_536;
+
+/// The page of a practice: with the slash, or relative addresses would miss it.
+const PRACTICE_PAGE: &str = "/practice/";
 
 /// What the handlers see of the daemon.
 #[derive(Debug, Clone)]
@@ -84,6 +92,14 @@ pub struct App {
     pub traces: Arc<Traces>,
     /// The daemon's time.
     pub clock: DaemonClock,
+    /// Says where boards are.
+    pub placer: Placer,
+    /// Way to what finds boards.
+    pub finder: FinderHandle,
+    /// Way to the naming of mounts.
+    pub naming: NamingHandle,
+    /// Where a practice is started and ended.
+    pub practice: PracticeDesk,
     /// Ends the live streams.
     pub stop: CancellationToken,
 }
@@ -143,6 +159,16 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(reach_api::reach))
         .routes(routes!(reach_api::certificate_crt))
         .routes(routes!(reach_api::certificate_pem))
+        .routes(routes!(setup_api::seat))
+        .routes(routes!(setup_api::name))
+        .routes(routes!(setup_api::bluetooth))
+        .routes(routes!(setup_api::take_in))
+        .routes(routes!(setup_api::let_go))
+        .routes(routes!(setup_api::start_naming))
+        .routes(routes!(setup_api::skip_mount))
+        .routes(routes!(setup_api::end_naming))
+        .routes(routes!(setup_api::start_practice))
+        .routes(routes!(setup_api::end_practice))
         .routes(routes!(api::health))
         .routes(routes!(api::openapi))
         .split_for_parts()
@@ -153,18 +179,32 @@ pub fn openapi() -> utoipa::openapi::OpenApi {
     once::describe(described().1)
 }
 
-/// Page and interface.
+/// Page and interface, found in these ways.
 pub fn router(app: App, reach: ReachDesk) -> Router {
+    inside(app)
+        .layer(Extension(reach))
+        .layer(from_fn(guard))
+        .layer(from_fn(in_its_language))
+}
+
+/// The same for who is reached through another router, which gives the ways in with its requests.
+pub(crate) fn inside(app: App) -> Router {
     let (router, _) = described();
     let once = once::Once::in_run(&app.state.borrow().run);
+    let practice = Router::new()
+        .fallback(practice::forward)
+        .with_state(app.practice.clone());
     router
         .method_not_allowed_fallback(wrong_method)
         .fallback(page::page)
         .layer(DefaultBodyLimit::max(MOST_BODY_BYTES))
         .layer(from_fn_with_state(once, once::once))
-        .layer(Extension(reach))
-        .layer(from_fn(guard))
-        .layer(from_fn(in_its_language))
+        // The practice keeps its own answers: its run is another one.
+        .route(
+            practice::PATH,
+            get(|| async { Redirect::temporary("practice/") }),
+        )
+        .nest_service(PRACTICE_PAGE, practice)
         .with_state(app)
 }
 

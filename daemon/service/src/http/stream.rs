@@ -110,6 +110,7 @@ fn change(before: &StateView, now: &StateView) -> Option<ChangeView> {
         visit: section(&before.visit, &now.visit),
         check: section(&before.check, &now.check),
         checked: section(&before.checked, &now.checked),
+        setup: section(&before.setup, &now.setup),
     };
     (change != nothing(now)).then_some(change)
 }

@@ -4,6 +4,8 @@ mod levelling;
 mod reaching;
 mod sample;
 mod secured;
+mod served;
+mod setup;
 mod traces;
 mod visits;
 
@@ -14,88 +16,15 @@ use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
 use axum::response::Response;
 use http_body_util::BodyExt as _;
-use hubplumb_core::angle::Angle;
-use hubplumb_core::floor::FloorSlope;
 use serde_json::Value;
-use tokio::sync::watch;
-use tokio_util::sync::CancellationToken;
 use tower::ServiceExt as _;
 
 use super::views::*;
-use super::{App, calibration_sample, router};
-use crate::checking::{CheckBoards, CheckInlet, CheckTask};
-use crate::clock::DaemonClock;
-use crate::config::SwingConfig;
-use crate::journal::Journal;
-use crate::levelling::{LevelBoards, LevelInlet, LevelTask};
 use crate::present::idle_swing;
-use crate::reach;
-use crate::store::Store;
-use crate::swing::{SwingInlet, SwingTask, SwingWheels};
-use crate::traces::Traces;
-use crate::visiting::VisitDesk;
 use sample::state;
+use served::{Served, served, served_at};
 
-struct Served {
-    router: Router,
-    publish: watch::Sender<Arc<StateView>>,
-    traces: Arc<Traces>,
-    stop: CancellationToken,
-}
-
-/// The router with a swing task behind it that has no boards.
-fn served() -> Served {
-    served_at(reach::tests::desk("127.0.0.1:8710", false))
-}
-
-/// The same, found in these ways.
-fn served_at(reach: reach::ReachDesk) -> Served {
-    let (publish, shown) = watch::channel(Arc::new(state()));
-    let stop = CancellationToken::new();
-    let given = LevelBoards {
-        boards: Vec::new(),
-        floor: FloorSlope::presumed_level(Angle::from_deg(0.1)),
-        config: SwingConfig::default(),
-        clock: DaemonClock::starting_now(),
-        journal: Journal::off(),
-    };
-    let (task, level) = LevelTask::new(given, Arc::new(LevelInlet::default()));
-    tokio::spawn(task.run(stop.clone()));
-    let wheels = SwingWheels {
-        boards: Vec::new(),
-        config: SwingConfig::default(),
-        level: level.watch(),
-    };
-    let (task, swing) = SwingTask::new(wheels, Arc::new(SwingInlet::default()), Journal::off());
-    tokio::spawn(task.run(stop.clone()));
-    let given = CheckBoards {
-        boards: Vec::new(),
-        level: level.watch(),
-        swing: swing.watch(),
-        clock: DaemonClock::starting_now(),
-        journal: Journal::off(),
-    };
-    let (task, check) = CheckTask::new(given, Arc::new(CheckInlet::default()));
-    tokio::spawn(task.run(stop.clone()));
-    let traces = Arc::new(Traces::default());
-    let app = App {
-        state: shown,
-        swing,
-        calibration: calibration_sample::desk(),
-        level,
-        visits: VisitDesk::new(Store::in_memory()),
-        check,
-        traces: traces.clone(),
-        clock: DaemonClock::starting_now(),
-        stop: stop.clone(),
-    };
-    Served {
-        router: router(app, reach),
-        publish,
-        traces,
-        stop,
-    }
-}
+use crate::reach;
 
 async fn send(router: Router, request: Request<Body>) -> (StatusCode, Response) {
     let response = router.oneshot(request).await.unwrap();

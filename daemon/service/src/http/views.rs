@@ -12,7 +12,9 @@ use super::calibration_views::CalibrationView;
 pub use super::check_views::*;
 pub use super::curve_views::*;
 pub use super::level_views::*;
+pub use super::setup_views::{SetupView, SitsView};
 pub use super::visit_views::AtHandView;
+use crate::axis::AxisName;
 use crate::text::Text;
 
 /// Everything a page needs to draw itself once.
@@ -47,6 +49,8 @@ pub struct StateView {
     pub check: CheckView,
     /// What the checks of this run of the daemon found, newest last.
     pub checked: Vec<CheckResultView>,
+    /// Finding boards and saying where they are.
+    pub setup: SetupView,
     /// The simulated car's true angles, in demonstration mode only.
     pub scenario: Option<ScenarioView>,
 }
@@ -98,6 +102,10 @@ pub struct ChangeView {
     #[schema(nullable = false)]
     /// All results of checks, when one was added.
     pub checked: Option<Vec<CheckResultView>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    /// Finding boards and saying where they are, when that changed.
+    pub setup: Option<SetupView>,
 }
 
 /// Where a board is strapped.
@@ -127,6 +135,14 @@ pub struct BoardView {
     pub name: String,
     /// Where it is strapped, if that is known.
     pub mount: Option<MountView>,
+    /// Does the configuration name it? Then where it is is changed there and not here.
+    pub configured: bool,
+    /// How it was said to sit on its hub, if that was said.
+    pub sits: Option<SitsView>,
+    /// The printed arrow that points up now, while the board rests.
+    pub up_now: Option<AxisName>,
+    /// Was it taken in by hand? Then it can be let go.
+    pub taken_in: bool,
     /// State of the link.
     pub state: BoardState,
     /// Present whenever `state` is not `live`: what happened and what to do.

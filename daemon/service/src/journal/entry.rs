@@ -9,6 +9,7 @@ use hubplumb_protocol::{Packing, Reading};
 use serde::{Deserialize, Serialize};
 
 use crate::axis::AxisName;
+use crate::board::{Seat, Sits};
 use crate::checking::CheckWish;
 use crate::config::Texts;
 use crate::http::views::{CheckFigure, CheckStart};
@@ -40,6 +41,20 @@ pub enum Entry {
         board: usize,
         /// Julian day number.
         julian: i32,
+    },
+    /// A board that no configuration names is read from now on.
+    Found {
+        /// Its number: one more than the last.
+        board: usize,
+        /// Its identity.
+        id: String,
+        /// What it is called.
+        name: String,
+    },
+    /// A board is let go and not read any more.
+    Left {
+        /// Number of the board.
+        board: usize,
     },
     /// Another calibration came into force, or none.
     Calibration {
@@ -306,6 +321,12 @@ pub enum LevelNote {
         standard_rad: f64,
     },
     Forward(Option<(AxisName, f64)>),
+    Seat {
+        board: String,
+        mount: Option<String>,
+        outboard: Option<AxisName>,
+        up: Option<AxisName>,
+    },
 }
 
 /// A line of the floor.
@@ -365,12 +386,26 @@ impl From<&LevelWish> for LevelNote {
             LevelWish::Forward(forward) => {
                 Self::Forward(forward.map(|(axis, standard)| (axis.into(), standard.rad())))
             }
+            LevelWish::Seat { board, seat } => {
+                // An axis away from the car without one that points up is no more than that.
+                let (outboard, up) = match seat.sits() {
+                    Some(Sits::Face { outboard, up }) => (Some(outboard), Some(up)),
+                    Some(Sits::Away(away)) => (Some(away), None),
+                    None => (None, None),
+                };
+                Self::Seat {
+                    board: board.clone(),
+                    mount: seat.mount().as_ref().map(named),
+                    outboard: outboard.map(AxisName::from),
+                    up: up.map(AxisName::from),
+                }
+            }
         }
     }
 }
 
 impl LevelNote {
-    /// The wish; none where it names a mount that there is not.
+    /// The wish; none where it names a mount that there is not, or a seat that cannot be.
     pub fn wish(self) -> Option<LevelWish> {
         let mount = |name: String| Mount::named(&name);
         Some(match self {
@@ -425,6 +460,20 @@ impl LevelNote {
             Self::Forward(forward) => LevelWish::Forward(
                 forward.map(|(axis, standard_rad)| (axis.into(), Angle::from_rad(standard_rad))),
             ),
+            Self::Seat {
+                board,
+                mount: name,
+                outboard,
+                up,
+            } => {
+                let mount = match name {
+                    Some(name) => Some(mount(name)?),
+                    None => None,
+                };
+                let sits = outboard.map(|outboard| Sits::of(outboard.into(), up.map(Into::into)));
+                let seat = Seat::new(mount, sits).ok()?;
+                LevelWish::Seat { board, seat }
+            }
         })
     }
 }

@@ -3,6 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use hubplumb_core::floor::FloorSlope;
 use hubplumb_core::time::HostTime;
 use time::Date;
 use tokio::sync::watch;
@@ -14,8 +15,9 @@ use crate::board::{Board, Inlets, Intake, status_of};
 use crate::calibration_store;
 use crate::checking::{CheckBoards, CheckSnapshot, CheckTask};
 use crate::clock::DaemonClock;
-use crate::config::{self, Config};
+use crate::config::{self, BoardConfig, Config};
 use crate::levelling::{LevelBoards, LevelSnapshot, LevelTask};
+use crate::link::Target;
 use crate::swing::{SwingSnapshot, SwingTask, SwingWheels, Wish};
 
 /// A swing that ended in the journal, and what playing it again gives.
@@ -55,7 +57,12 @@ pub struct Replay {
 
 /// The daemon without its links.
 struct Player {
+    inlets: Inlets,
+    floor: FloorSlope,
+    /// Every board that was ever read, by its number.
     intakes: Vec<Intake>,
+    /// The boards that are read.
+    boards: watch::Sender<Vec<Arc<Board>>>,
     names: Vec<String>,
     swing: SwingTask,
     level: LevelTask,
@@ -112,11 +119,13 @@ impl Player {
         let boards: Vec<Arc<Board>> = config
             .boards
             .iter()
-            .map(|board| Arc::new(Board::new(board, config.floor)))
+            .enumerate()
+            .map(|(number, board)| Arc::new(Board::new(number, board, config.floor)))
             .collect();
-        let (level, level_handle) = LevelTask::new(
+        let (publish, shown) = watch::channel(boards.clone());
+        let (mut level, level_handle) = LevelTask::new(
             LevelBoards {
-                boards: boards.clone(),
+                boards: shown.clone(),
                 floor: config.floor,
                 config: config.swing,
                 // Never asked: every wish of a journal brings its time.
@@ -127,7 +136,7 @@ impl Player {
         );
         let (swing, swing_handle) = SwingTask::new(
             SwingWheels {
-                boards: boards.clone(),
+                boards: shown.clone(),
                 config: config.swing,
                 level: level_handle.watch(),
             },
@@ -136,7 +145,7 @@ impl Player {
         );
         let (check, check_handle) = CheckTask::new(
             CheckBoards {
-                boards: boards.clone(),
+                boards: shown.clone(),
                 level: level_handle.watch(),
                 swing: swing_handle.watch(),
                 // Never asked, as above.
@@ -145,12 +154,16 @@ impl Player {
             },
             inlets.check.clone(),
         );
+        level.mind(swing_handle.watch(), check_handle.watch());
         Self {
+            floor: config.floor,
+            boards: publish,
             names: config.boards.iter().map(|board| board.id.clone()).collect(),
             intakes: boards
                 .into_iter()
                 .map(|board| Intake::new(board, inlets.clone(), None))
                 .collect(),
+            inlets,
             swing,
             level,
             check,
@@ -160,6 +173,24 @@ impl Player {
             readings: 0,
             unusable: 0,
         }
+    }
+
+    /// A board that was found while the daemon ran.
+    fn find(&mut self, number: usize, id: &str, name: &str) -> Option<()> {
+        if number != self.intakes.len() {
+            return None;
+        }
+        let config = BoardConfig::unknown(
+            id.to_owned(),
+            name.to_owned(),
+            Target::Identity(id.to_owned()),
+        );
+        let board = Arc::new(Board::found(number, &config, self.floor));
+        self.names.push(id.to_owned());
+        self.intakes
+            .push(Intake::new(board.clone(), self.inlets.clone(), None));
+        self.boards.send_modify(|boards| boards.push(board));
+        Some(())
     }
 
     fn play(&mut self, entry: &Entry) {
@@ -182,6 +213,12 @@ impl Player {
                 if !readings.is_empty() {
                     intake.take(HostTime::from_us(*at_us), readings);
                 }
+            }
+            Entry::Found { board, id, name } => self.find(*board, id, name)?,
+            Entry::Left { board } => {
+                self.boards.send_modify(|boards| {
+                    boards.retain(|known| known.number() != *board);
+                });
             }
             Entry::Day { board, julian } => {
                 let today = Date::from_julian_day(*julian).ok()?;

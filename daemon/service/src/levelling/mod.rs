@@ -3,6 +3,7 @@
 //! it lasts as long as the daemon runs; live camber and the swing go by it at once.
 
 mod inlet;
+mod seating;
 mod settings;
 mod task;
 
@@ -24,6 +25,7 @@ use hubplumb_core::side::Side;
 use thiserror::Error;
 use tokio::sync::{mpsc, oneshot, watch};
 
+use crate::board::Seat;
 use crate::mount::Mount;
 
 pub use inlet::{LevelInlet, LevelInput};
@@ -161,6 +163,25 @@ pub enum LevelError {
     /// Its board gives no readings.
     #[error("the board on `{}` gives no readings", .0.name())]
     NotLive(Mount),
+    /// The configuration says where that board is.
+    #[error("the configuration says where the board `{0}` is")]
+    Configured(String),
+    /// Another board is there.
+    #[error("the board \"{by}\" is on `{}` already", .mount.name())]
+    Occupied {
+        /// Where.
+        mount: Mount,
+        /// Name of the other board.
+        by: String,
+    },
+    /// A procedure uses the board there.
+    #[error("{by} uses the board on `{}`", .mount.name())]
+    InUse {
+        /// Where.
+        mount: Mount,
+        /// What uses it.
+        by: Procedure,
+    },
     /// A run-out of that wheel is running.
     #[error("a run-out of `{}` is running", .0.name())]
     Running(Mount),
@@ -185,6 +206,23 @@ pub enum LevelError {
     /// The task has ended.
     #[error("the daemon is stopping")]
     Stopping,
+}
+
+/// What may be using a board.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+pub enum Procedure {
+    /// A wheel is being turned on its bearing.
+    #[error("a run-out")]
+    RunOut,
+    /// The steering swing.
+    #[error("the steering swing")]
+    Swing,
+    /// A guided check.
+    #[error("a check")]
+    Check,
+    /// The board is being calibrated.
+    #[error("a calibration")]
+    Calibration,
 }
 
 type Answer = oneshot::Sender<Result<LevelSnapshot, LevelError>>;
@@ -229,6 +267,13 @@ pub enum LevelWish {
     },
     /// The body board's axis that points forward, with one sigma of its heading; none: found from the jackings.
     Forward(Option<(BoardAxis, Angle)>),
+    /// A board was strapped elsewhere, or is said to sit otherwise.
+    Seat {
+        /// Identity of the board.
+        board: String,
+        /// Where it is now.
+        seat: Seat,
+    },
 }
 
 /// A way to the task.

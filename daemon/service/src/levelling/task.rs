@@ -14,21 +14,24 @@ use hubplumb_core::time::HostTime;
 use tokio::sync::{mpsc, watch};
 use tokio_util::sync::CancellationToken;
 
+use super::seating::unknown;
 use super::{
     Answer, Floor, FloorBy, Known, LevelError, LevelHandle, LevelInlet, LevelInput, LevelSnapshot,
-    LevelWish, RunOut, RunOutNow, WISHES,
+    LevelWish, RunOutNow, WISHES,
 };
-use crate::board::{Board, Heard};
+use crate::board::{Board, Boards, Heard};
+use crate::checking::CheckSnapshot;
 use crate::clock::DaemonClock;
 use crate::config::SwingConfig;
 use crate::journal::{Entry, Journal, LevelNote, Task};
 use crate::mount::Mount;
+use crate::swing::SwingSnapshot;
 
 /// What the task works with.
 #[derive(Debug, Clone)]
 pub struct LevelBoards {
-    /// All boards.
-    pub boards: Vec<Arc<Board>>,
+    /// All boards, as they are when something is asked for.
+    pub boards: Boards,
     /// The floor as configured.
     pub floor: FloorSlope,
     /// Toe as configured.
@@ -40,23 +43,32 @@ pub struct LevelBoards {
 }
 
 impl LevelBoards {
-    fn on(&self, mount: Mount) -> Option<&Arc<Board>> {
-        self.boards
-            .iter()
-            .find(|board| board.facts().mount == Some(mount))
+    pub(super) fn on(&self, mount: Mount) -> Option<Arc<Board>> {
+        let on = |board: &&Arc<Board>| board.facts().mount == Some(mount);
+        self.boards.borrow().iter().find(on).cloned()
+    }
+
+    pub(super) fn named(&self, id: &str) -> Result<Arc<Board>, LevelError> {
+        let named = |board: &&Arc<Board>| board.facts().id == id;
+        let board = self.boards.borrow().iter().find(named).cloned();
+        board.ok_or_else(|| LevelError::NoSuchBoard(id.to_owned()))
     }
 }
 
 /// Owns floor, toe and run-outs.
 #[derive(Debug)]
 pub struct LevelTask {
-    given: LevelBoards,
+    pub(super) given: LevelBoards,
     inlet: Arc<LevelInlet>,
     wishes: mpsc::Receiver<(LevelWish, Answer)>,
     publish: watch::Sender<LevelSnapshot>,
-    running: BTreeMap<Mount, RunOutProcedure>,
-    now: LevelSnapshot,
+    pub(super) running: BTreeMap<Mount, RunOutProcedure>,
+    pub(super) now: LevelSnapshot,
     half: Option<(Line, BoardAxis, String, Pose)>,
+    pub(super) others: Option<(
+        watch::Receiver<SwingSnapshot>,
+        watch::Receiver<CheckSnapshot>,
+    )>,
 }
 
 impl LevelTask {
@@ -64,18 +76,11 @@ impl LevelTask {
     pub fn new(given: LevelBoards, inlet: Arc<LevelInlet>) -> (Self, LevelHandle) {
         let run_outs = given
             .boards
+            .borrow()
             .iter()
             .filter_map(|board| {
                 let mount = board.facts().mount.filter(|mount| mount.side().is_some())?;
-                let (outboard, declared) = outboard(board);
-                let run_out = RunOut {
-                    run: 0,
-                    outboard,
-                    declared,
-                    current: None,
-                    result: None,
-                };
-                Some((mount, run_out))
+                Some((mount, unknown(board, 0)))
             })
             .collect();
         let now = LevelSnapshot {
@@ -97,12 +102,23 @@ impl LevelTask {
             running: BTreeMap::new(),
             now,
             half: None,
+            others: None,
         };
         let handle = LevelHandle {
             wishes: wish,
             snapshot,
         };
         (task, handle)
+    }
+
+    /// Moves no board from now on that a swing or a check uses. They are made after this
+    /// task, because they go by what it knows.
+    pub fn mind(
+        &mut self,
+        swing: watch::Receiver<SwingSnapshot>,
+        check: watch::Receiver<CheckSnapshot>,
+    ) {
+        self.others = Some((swing, check));
     }
 
     /// Runs until `stop`.
@@ -208,6 +224,7 @@ impl LevelTask {
                 self.settle_boards();
                 Ok(())
             }
+            LevelWish::Seat { board, seat } => self.seat(&board, &seat),
         }
     }
 
@@ -220,7 +237,7 @@ impl LevelTask {
         if self.running.contains_key(&mount) {
             return Err(LevelError::Running(mount));
         }
-        let (outboard, _) = outboard(board);
+        let (outboard, _) = outboard(&board);
         let body = self.given.on(Mount::Body).filter(|body| body.is_live());
         let procedure = RunOutProcedure::start(RunOutSetup {
             side,
@@ -289,12 +306,7 @@ impl LevelTask {
         turned: bool,
         now: HostTime,
     ) -> Result<(), LevelError> {
-        let board = self
-            .given
-            .boards
-            .iter()
-            .find(|board| board.facts().id == id)
-            .ok_or_else(|| LevelError::NoSuchBoard(id.clone()))?;
+        let board = self.given.named(&id)?;
         let pose = board
             .pose(now)
             .ok_or_else(|| LevelError::NotStill(id.clone()))?;
@@ -334,13 +346,14 @@ impl LevelTask {
     }
 
     /// Live camber goes by what is known now.
-    fn settle_boards(&self) {
-        for board in &self.given.boards {
+    pub(super) fn settle_boards(&self) {
+        for board in self.given.boards.borrow().iter() {
             let facts = board.facts();
             if facts.mount == Some(Mount::Body) {
                 board.settle_forward(self.now.body_forward());
             }
             let Some((mount, side)) = facts.mount.and_then(|m| Some((m, m.side()?))) else {
+                board.settle_wheel(None);
                 continue;
             };
             let by_turning = self
@@ -383,9 +396,9 @@ fn shown(procedure: &RunOutProcedure) -> RunOutNow {
 }
 
 /// What is known of outboard, and whether a face was declared.
-fn outboard(board: &Board) -> (Outboard, bool) {
+pub(super) fn outboard(board: &Board) -> (Outboard, bool) {
     let facts = board.facts();
-    match (facts.wheel, facts.away) {
+    match (facts.wheel, facts.away()) {
         (Some(wheel), _) => (Outboard::Declared(wheel.mounting.spindle(wheel.side)), true),
         (None, Some(away)) => (Outboard::AwayFromCar(away.dir()), false),
         (None, None) => (Outboard::ForwardRolling, false),

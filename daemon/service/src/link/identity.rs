@@ -7,6 +7,7 @@
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::os::unix::fs::FileTypeExt as _;
 use std::path::{Path, PathBuf};
 
 /// Kernel names of ports a board may hide behind. `ttyS*` is left out: the
@@ -21,6 +22,8 @@ const SHARED_SERIALS: [&str; 4] = ["0", "0000", "0001", "00000000"];
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PortTree {
     root: PathBuf,
+    /// A folder whose every terminal is a port, in place of the tree.
+    listed: Option<PathBuf>,
 }
 
 /// A serial port that is there now.
@@ -53,6 +56,30 @@ struct UsbFacts {
     socket: String,
 }
 
+/// The terminals in a folder, by their names.
+fn listed(folder: &Path) -> Vec<FoundPort> {
+    let mut ports: Vec<FoundPort> = fs::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .filter(|entry| {
+            let kind = fs::metadata(entry.path()).map(|found| found.file_type());
+            kind.is_ok_and(|kind| kind.is_char_device())
+        })
+        .filter_map(|entry| {
+            let node = entry.path();
+            Some(FoundPort {
+                id: entry.file_name().into_string().ok()?,
+                aliases: vec![node.to_string_lossy().into_owned()],
+                node,
+                product: None,
+            })
+        })
+        .collect();
+    ports.sort_by(|a, b| a.id.cmp(&b.id));
+    ports
+}
+
 impl PortTree {
     /// The tree of the running system.
     pub fn system() -> Self {
@@ -63,11 +90,24 @@ impl PortTree {
     pub fn at(root: &Path) -> Self {
         Self {
             root: root.to_path_buf(),
+            listed: None,
+        }
+    }
+
+    /// The terminals in a folder and no others, each known by the name it has there: links
+    /// to ports under names of one's own, or a simulator's.
+    pub fn listing(folder: &Path) -> Self {
+        Self {
+            root: PathBuf::from("/"),
+            listed: Some(folder.to_path_buf()),
         }
     }
 
     /// All serial ports that are there now, in order of their kernel names.
     pub fn ports(&self) -> Vec<FoundPort> {
+        if let Some(folder) = &self.listed {
+            return listed(folder);
+        }
         let mut names: Vec<String> = fs::read_dir(self.root.join("dev"))
             .into_iter()
             .flatten()

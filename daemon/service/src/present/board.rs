@@ -1,6 +1,7 @@
 //! A board for the page.
 
-use super::{calibration_view, is_calibrated, link_trouble, mount_view};
+use super::{calibration_view, is_calibrated, link_trouble, mount_view, sits_view};
+use crate::axis::AxisName;
 use crate::board::{BoardFacts, BoardNow, TimeSource};
 use crate::http::views::{AboutView, BadFramesView, BoardState, BoardView, TimeBy};
 use crate::link::{LinkState, LinkStatus};
@@ -15,6 +16,10 @@ pub fn board_view(facts: &BoardFacts, now: &BoardNow, inlet: &SwingInlet) -> Boa
         id: facts.id.clone(),
         name: facts.name.clone(),
         mount: facts.mount.map(mount_view),
+        configured: facts.configured,
+        sits: facts.sits.map(sits_view),
+        up_now: now.up_now.map(AxisName::from),
+        taken_in: facts.taken_in,
         state: state_view(&status.state),
         trouble: link_trouble(status),
         port: status.port.clone(),
@@ -115,12 +120,12 @@ mod tests {
     fn board() -> Arc<Board> {
         let text = "[[board]]\nname = \"left hub\"\nport = \"ble:left hub\"\n";
         let config = config::parse(text, "car.toml".as_ref()).unwrap();
-        Arc::new(Board::new(&config.boards[0], config.floor))
+        Arc::new(Board::new(0, &config.boards[0], config.floor))
     }
 
     fn seen(board: &Board, at_us: i64) -> BoardView {
         let now = board.look(HostTime::from_us(at_us));
-        board_view(board.facts(), &now, &SwingInlet::default())
+        board_view(&board.facts(), &now, &SwingInlet::default())
     }
 
     fn status(state: LinkState) -> LinkStatus {

@@ -13,7 +13,7 @@ use crate::http::problem::Problem;
 use crate::http::views::{
     BodyHeading, FloorHeights, FloorLineRest, HeightReads, MountView, ToeEntry,
 };
-use crate::levelling::{LevelError, LevelWish};
+use crate::levelling::{LevelError, LevelWish, Procedure};
 use crate::mount::Mount;
 use crate::text;
 use crate::text::Text;
@@ -168,7 +168,7 @@ pub fn level_problem(error: LevelError) -> Problem {
             "no_boards",
             text!("No board on that wheel"),
             text!(
-                "Give a board `mount = \"{mount}\"` in the configuration, and start the daemon with it.",
+                "Say which board is there: `Place the boards` on the page, or `mount = \"{mount}\"` in the configuration.",
                 mount = mount.name()
             ),
         ),
@@ -176,6 +176,44 @@ pub fn level_problem(error: LevelError) -> Problem {
             "no_boards",
             text!("The board gives no readings"),
             text!("Look at the board's trouble and put it right; then start again."),
+        ),
+        LevelError::Configured(_) => conflict(
+            "configured",
+            text!("The configuration says where that board is"),
+            text!(
+                "Change it there and start the daemon again, or take the board out of the configuration to place it on the page."
+            ),
+        ),
+        LevelError::Occupied { .. } => conflict(
+            "occupied",
+            text!("Another board is there"),
+            text!("Say first where that one is now, or that it was taken off."),
+        ),
+        LevelError::InUse { by, .. } => conflict(
+            "board_in_use",
+            text!("A procedure uses that board"),
+            match by {
+                Procedure::RunOut => {
+                    text!(
+                        "Finish the run-out, or give it up with /api/v1/run-out/cancel; then move the board."
+                    )
+                }
+                Procedure::Swing => {
+                    text!(
+                        "Finish the swing, or give it up with /api/v1/swing/cancel; then move the board."
+                    )
+                }
+                Procedure::Check => {
+                    text!(
+                        "Finish the check, or give it up with /api/v1/check/cancel; then move the board."
+                    )
+                }
+                Procedure::Calibration => {
+                    text!(
+                        "Finish the calibration, or give it up with /api/v1/calibration/cancel; then move the board."
+                    )
+                }
+            },
         ),
         LevelError::Running(_) => conflict(
             "run_out_running",

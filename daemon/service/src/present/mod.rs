@@ -19,6 +19,8 @@ mod link_ble;
 mod link_iio;
 mod link_net;
 mod notation;
+mod placing;
+mod practice;
 mod recording;
 mod refusal;
 mod run_out;
@@ -44,6 +46,11 @@ pub use level::level_view;
 pub use level_wish::{body_heading, level_problem, line_rest, pad_heights, run_out_mount, toe_of};
 pub use link::{grabber_trouble, link_trouble, open_trouble};
 pub use link_ble::radio_trouble;
+pub use placing::{
+    bluetooth_view, look_length, naming_view, place_problem, placed_view, said_seat, setup_trouble,
+    sits_view, take_in,
+};
+pub use practice::{practice_problem, practice_view};
 pub use recording::{input_trouble, notes, session_trouble};
 pub use refusal::refusal_trouble;
 pub use sense::{hub_pitch_words, sense_words};

@@ -16,6 +16,8 @@ use hubplumb_core::swing::{
 use thiserror::Error;
 use tokio::sync::{mpsc, oneshot, watch};
 
+use crate::mount::Mount;
+
 pub use inlet::{SwingInlet, SwingInput, SwingPlace};
 pub use task::{SwingTask, SwingWheels};
 
@@ -41,6 +43,12 @@ pub struct SwingSnapshot {
 }
 
 impl SwingSnapshot {
+    /// Does a swing run that uses the board on this mount?
+    pub fn uses(&self, mount: Mount) -> bool {
+        let mut current = self.current.iter().filter(|current| !current.is_over());
+        current.any(|current| current.mounts.contains(&mount))
+    }
+
     /// Does a swing run?
     pub fn is_running(&self) -> bool {
         self.current
@@ -58,6 +66,8 @@ pub struct Current {
     pub progress: Progress,
     /// Where steer angles come from.
     pub steer_source: SteerSource,
+    /// The mounts whose boards take part.
+    pub mounts: Vec<Mount>,
     /// Rests taken so far.
     pub rests: Vec<Rest>,
     /// What the body board does.

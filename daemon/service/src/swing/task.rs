@@ -16,7 +16,7 @@ use super::{
     Answer, Current, Found, SwingHandle, SwingInlet, SwingInput, SwingPlace, SwingSnapshot, WISHES,
     Wish, WishError,
 };
-use crate::board::{Board, Heard};
+use crate::board::{Boards, Heard};
 use crate::config::SwingConfig;
 use crate::journal::{Entry, Journal, SwingNote, Task, Turn};
 use crate::levelling::LevelSnapshot;
@@ -29,8 +29,8 @@ const FINDINGS: usize = 64;
 /// Boards among which a swing finds its wheels.
 #[derive(Debug, Clone)]
 pub struct SwingWheels {
-    /// All boards.
-    pub boards: Vec<Arc<Board>>,
+    /// All boards, as they are when a swing starts.
+    pub boards: Boards,
     /// What the configuration says of swings.
     pub config: SwingConfig,
     /// Floor, toe and run-outs as they stand.
@@ -44,8 +44,8 @@ impl SwingWheels {
         if level.is_running() {
             return Err(WishError::RunOutRunning);
         }
-        let known: Vec<_> = self
-            .boards
+        let boards = self.boards.borrow();
+        let known: Vec<_> = boards
             .iter()
             .filter_map(|board| {
                 let mount = board.facts().mount.filter(|mount| mount.is_steered())?;
@@ -84,8 +84,8 @@ impl SwingWheels {
 
     /// The board on the body, if one is there and talks.
     fn body_board(&self, level: &LevelSnapshot) -> Option<SwingBody> {
-        let board = self
-            .boards
+        let boards = self.boards.borrow();
+        let board = boards
             .iter()
             .find(|board| board.facts().mount == Some(Mount::Body) && board.is_live())?;
         Some(SwingBody {
@@ -96,6 +96,16 @@ impl SwingWheels {
                 .map(|(forward, standard)| (forward.dir(), standard)),
         })
     }
+}
+
+/// The mounts whose boards take part.
+fn mounts(setup: &SwingSetup) -> Vec<Mount> {
+    let wheels = setup.wheels.iter();
+    let mut mounts: Vec<Mount> = wheels
+        .map(|wheel| Mount::steered(wheel.wheel.side))
+        .collect();
+    mounts.extend(setup.body_board.is_some().then_some(Mount::Body));
+    mounts
 }
 
 /// Owns the swing.
@@ -310,7 +320,7 @@ impl SwingTask {
         };
         let rests = swing.rests();
         let plates = rests.iter().flat_map(|rest| &rest.wheels);
-        let boards = &self.wheels.boards;
+        let boards = self.wheels.boards.borrow();
         // What a recording has to know anew; the readings themselves go another way.
         let stage = Stage {
             run: self.run,
@@ -342,6 +352,7 @@ impl SwingTask {
             phase: swing.phase(),
             progress: swing.progress(),
             steer_source: swing.setup().steer_source,
+            mounts: mounts(swing.setup()),
             rests: swing.rests(),
             body: swing.body(),
             refusal: swing.refusal().copied(),

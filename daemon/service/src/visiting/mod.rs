@@ -10,6 +10,7 @@ use time::OffsetDateTime;
 use time::format_description::well_known::Rfc3339;
 use tokio::sync::watch;
 
+use crate::calibration_store::CalibrationStore;
 use crate::store::{NewEntry, Recording, Store, StoreFault};
 use crate::visit::Entry;
 
@@ -45,6 +46,20 @@ impl VisitDesk {
             }
         }
         desk
+    }
+
+    /// The desk whose file lies beside a folder of calibrations. The daemon runs without it
+    /// too: the page then says why nothing can be kept.
+    pub fn beside(calibrations: &CalibrationStore) -> Self {
+        let opened = calibrations
+            .folder()
+            .map_or(Err(StoreFault::NoFolder), |folder| {
+                Store::open(&folder.join(Store::FILE))
+            });
+        if let Err(fault) = &opened {
+            tracing::error!("{fault} {} {}", fault.meaning(), fault.remedy());
+        }
+        Self::new(opened)
     }
 
     /// The store.

@@ -4,10 +4,11 @@ import { calibration } from './calibration';
 import * as car from './car';
 import { check } from './check';
 import { entered } from './entered';
+import { firstRun } from './first-run';
 import { handsFree } from './hands-free';
 import * as page from './page';
 import { reach } from './reach';
 import * as traces from './traces';
 import * as visit from './visit';
 
-export const de: Texts = { code: 'de', ...page, ...car, ...visit, check, calibration, entered, handsFree, reach, ...traces };
+export const de: Texts = { code: 'de', ...page, ...car, ...visit, check, calibration, entered, handsFree, firstRun, reach, ...traces };

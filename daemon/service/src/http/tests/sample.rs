@@ -1,5 +1,7 @@
 //! A state with something in every section.
 
+use crate::axis::AxisName;
+use crate::http::setup_views::*;
 use crate::http::views::*;
 use crate::text::Text;
 
@@ -10,41 +12,7 @@ pub(super) fn state() -> StateView {
         serial: 7,
         now_us: 1_234_567,
         visit: AtHandView::default(),
-        boards: vec![BoardView {
-            id: "usb-1a86-7523-A17".to_owned(),
-            name: "left hub".to_owned(),
-            mount: Some(MountView::FrontLeft),
-            state: BoardState::Silent,
-            trouble: Some(TroubleView {
-                code: "silent".to_owned(),
-                what: Text::from("Nothing arrives."),
-                meaning: Text::from("The board is off."),
-                remedy: Text::from("Check its power."),
-            }),
-            port: "/dev/ttyUSB0".to_owned(),
-            baud: Some(115_200),
-            baud_is_guess: true,
-            format: Some("csv".to_owned()),
-            format_is_guess: false,
-            rate_hz: None,
-            good_frames: 120,
-            bad_frames: vec![BadFramesView {
-                reason: "checksum".to_owned(),
-                count: 2,
-            }],
-            dropped: 0,
-            temperature_c: Some(21.5),
-            calibrated: true,
-            calibration: crate::http::calibration_sample::calibration(),
-            clock_ppm: Some(-12.5),
-            time_by: Some(TimeBy::Device),
-            about: AboutView {
-                battery_percent: Some(64),
-                signal_dbm: Some(-61),
-                maker: Some("a maker".to_owned()),
-                ..AboutView::default()
-            },
-        }],
+        boards: vec![board()],
         wheels: vec![WheelView {
             mount: MountView::FrontLeft,
             camber: QuantityView::Known {
@@ -101,6 +69,7 @@ pub(super) fn state() -> StateView {
         levelling: LevellingView::default(),
         check: check(),
         checked: Vec::new(),
+        setup: setup(),
         scenario: Some(ScenarioView {
             name: "one".to_owned(),
             about: "a car".to_owned(),
@@ -113,6 +82,84 @@ pub(super) fn state() -> StateView {
                 included_deg: 12.25,
             }],
         }),
+    }
+}
+
+fn board() -> BoardView {
+    BoardView {
+        id: "usb-1a86-7523-A17".to_owned(),
+        name: "left hub".to_owned(),
+        mount: Some(MountView::FrontLeft),
+        configured: false,
+        sits: Some(SitsView {
+            outboard: AxisName::ZPlus,
+            up: Some(AxisName::YMinus),
+        }),
+        up_now: Some(AxisName::YMinus),
+        taken_in: false,
+        state: BoardState::Silent,
+        trouble: Some(TroubleView {
+            code: "silent".to_owned(),
+            what: Text::from("Nothing arrives."),
+            meaning: Text::from("The board is off."),
+            remedy: Text::from("Check its power."),
+        }),
+        port: "/dev/ttyUSB0".to_owned(),
+        baud: Some(115_200),
+        baud_is_guess: true,
+        format: Some("csv".to_owned()),
+        format_is_guess: false,
+        rate_hz: None,
+        good_frames: 120,
+        bad_frames: vec![BadFramesView {
+            reason: "checksum".to_owned(),
+            count: 2,
+        }],
+        dropped: 0,
+        temperature_c: Some(21.5),
+        calibrated: true,
+        calibration: crate::http::calibration_sample::calibration(),
+        clock_ppm: Some(-12.5),
+        time_by: Some(TimeBy::Device),
+        about: AboutView {
+            battery_percent: Some(64),
+            signal_dbm: Some(-61),
+            maker: Some("a maker".to_owned()),
+            ..AboutView::default()
+        },
+    }
+}
+
+fn setup() -> SetupView {
+    SetupView {
+        naming: NamingView {
+            run: 1,
+            mount: Some(MountView::FrontRight),
+            say: Text::from("Tap the board."),
+            to_come: vec![MountView::RearLeft],
+            named: vec![NamedView {
+                mount: MountView::FrontLeft,
+                board: "usb-1a86-7523-A17".to_owned(),
+            }],
+            skipped: Vec::new(),
+            heard: Some(JoltView {
+                number: 2,
+                result: JoltResult::Alike,
+                text: Text::from("Several moved."),
+            }),
+        },
+        bluetooth: BluetoothView {
+            looking: true,
+            seen: vec![SeenView {
+                port: "ble:C0:FF:EE:00:12:34".to_owned(),
+                name: Some("hub".to_owned()),
+                signal_dbm: Some(-61),
+                likely: true,
+                here: false,
+            }],
+            trouble: None,
+        },
+        ..SetupView::default()
     }
 }
 

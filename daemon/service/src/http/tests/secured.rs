@@ -11,6 +11,7 @@ use tokio::io::{AsyncRead, AsyncReadExt as _, AsyncWrite, AsyncWriteExt as _};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::task::JoinHandle;
 use tokio_rustls::{TlsConnector, rustls};
+use tokio_util::sync::CancellationToken;
 
 use super::*;
 

@@ -19,7 +19,7 @@ fn intake(served: &Served) -> Intake {
     let text = "[[board]]\nname = \"left\"\nport = \"here\"\nmount = \"front_left\"\n\
         mounting = { outboard = \"+z\", up = \"+y\" }\nchip = \"good\"\n";
     let config = config::parse(text, "car.toml".as_ref()).unwrap();
-    let board = Arc::new(Board::new(&config.boards[0], config.floor));
+    let board = Arc::new(Board::new(0, &config.boards[0], config.floor));
     let inlets = Inlets {
         traces: served.traces.clone(),
         ..Inlets::default()

@@ -152,14 +152,13 @@ impl Recorder {
     /// A recorder into `folder`; it does nothing before it is run.
     pub fn new(
         folder: PathBuf,
-        roles: Vec<RoleEntry>,
         inlet: Arc<RecordInlet>,
         swing: watch::Receiver<Option<SwingRecord>>,
     ) -> Self {
         Self {
             inlet,
             swing,
-            writer: Writer::new(folder, roles),
+            writer: Writer::new(folder),
             closed: watch::Sender::new(None),
         }
     }

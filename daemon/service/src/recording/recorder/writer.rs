@@ -38,14 +38,10 @@ struct Open {
 }
 
 impl Writer {
-    pub(super) fn new(parent: PathBuf, roles: Vec<RoleEntry>) -> Self {
-        let kept = roles
-            .into_iter()
-            .map(|role| (role, VecDeque::new()))
-            .collect();
+    pub(super) fn new(parent: PathBuf) -> Self {
         Self {
             parent,
-            kept,
+            kept: Vec::new(),
             open: None,
             done: 0,
             closed: None,
@@ -131,7 +127,7 @@ impl Writer {
     }
 
     fn begin(&mut self, swing: &SwingRecord, dropped: u64) -> io::Result<()> {
-        let roles = self.kept.iter().map(|(role, _)| *role);
+        let roles = swing.boards.iter().map(|board| board.role);
         let mut folder = SwingFolder::create(&self.parent, swing.stage.run, roles)?;
         for (role, kept) in &self.kept {
             for reading in kept {
@@ -149,7 +145,12 @@ impl Writer {
     }
 
     fn keep(&mut self, role: RoleEntry, reading: RawSample) {
-        let Some((_, kept)) = self.kept.iter_mut().find(|(kept, _)| *kept == role) else {
+        let at = self.kept.iter().position(|(kept, _)| *kept == role);
+        let at = at.unwrap_or_else(|| {
+            self.kept.push((role, VecDeque::new()));
+            self.kept.len() - 1
+        });
+        let Some((_, kept)) = self.kept.get_mut(at) else {
             return;
         };
         kept.push_back(reading);

@@ -69,7 +69,7 @@ fn swing(run: u64, begun: bool, over: bool) -> SwingRecord {
 }
 
 fn writer(parent: &Path) -> Writer {
-    Writer::new(parent.to_path_buf(), vec![RoleEntry::Left])
+    Writer::new(parent.to_path_buf())
 }
 
 /// Readings of so many seconds at 100 Hz.

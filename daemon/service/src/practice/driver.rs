@@ -12,7 +12,7 @@ use tokio::sync::watch;
 use tokio::time::{sleep, timeout};
 use tokio_util::sync::CancellationToken;
 
-use super::{CliError, failed, not_driven};
+use super::PracticeFault;
 use crate::http::App;
 use crate::http::views::BoardState;
 use crate::levelling::LevelWish;
@@ -31,16 +31,16 @@ const START_S: f64 = 20.0;
 const STRAIGHT_RAD: f64 = 1e-6;
 
 /// Where the driver sits.
-pub(super) struct Seat {
-    pub(super) sim: Arc<LiveSim>,
-    pub(super) app: App,
-    pub(super) speed: f64,
+pub(crate) struct Seat {
+    pub(crate) sim: Arc<LiveSim>,
+    pub(crate) app: App,
+    pub(crate) speed: f64,
     /// Steering steps of a swing, the last one back to straight ahead.
-    pub(super) stops: Vec<Step>,
+    pub(crate) stops: Vec<Step>,
 }
 
 /// The steering steps of a scenario's script; a usual swing where it has none.
-pub(super) fn stops(scenario: &Scenario) -> Vec<Step> {
+pub(crate) fn stops(scenario: &Scenario) -> Vec<Step> {
     let steering = |script: &Script| -> Vec<Step> {
         script
             .steps
@@ -81,21 +81,21 @@ fn run_outs(script: &Script) -> Vec<(Wheel, Vec<Step>)> {
 
 /// Starts a first swing and drives every swing. Gives the first one back, and
 /// ends with it, when there is a `stop_after_first`; else goes on for ever.
-pub(super) async fn drive(
+pub(crate) async fn drive(
     seat: Seat,
     stop_after_first: Option<CancellationToken>,
-) -> Result<SwingSnapshot, CliError> {
+) -> Result<SwingSnapshot, PracticeFault> {
     let result = seat.drive(stop_after_first.is_some()).await;
     if let Some(stop) = stop_after_first {
         stop.cancel();
     } else if let Err(error) = &result {
-        tracing::error!("{}", error.report());
+        tracing::error!("{error}: {}", error.remedy());
     }
     result
 }
 
 impl Seat {
-    async fn drive(&self, once: bool) -> Result<SwingSnapshot, CliError> {
+    async fn drive(&self, once: bool) -> Result<SwingSnapshot, PracticeFault> {
         let mut swing = self.app.swing.watch();
         self.boards_live().await?;
         self.turn_wheels().await?;
@@ -115,18 +115,13 @@ impl Seat {
             // Somebody on the page was quicker: their swing is driven.
             Ok(_) | Err(WishError::Running) => {}
             Err(error) => {
-                return Err(failed(
-                    format!("the swing does not start: {error}"),
-                    "look at the boards on the page",
-                ));
+                return Err(PracticeFault::NotStarted(error));
             }
         }
         let mut driven = 0;
         loop {
             let begun = swing.wait_for(|swing| swing.run > driven).await;
-            let run = begun
-                .map_err(|_| failed("the daemon has ended".to_owned(), "start it again"))?
-                .run;
+            let run = begun.map_err(|_| PracticeFault::Ended)?.run;
             self.drive_run(&mut swing, run).await?;
             let over = self
                 .until(&mut swing, run, |current| is_over(current.phase))
@@ -136,10 +131,7 @@ impl Seat {
                 return if over {
                     Ok(snapshot)
                 } else {
-                    Err(failed(
-                        "the swing did not come to an end".to_owned(),
-                        "look at the boards' troubles on the page",
-                    ))
+                    Err(PracticeFault::NoEnd)
                 };
             }
             self.straighten().await?;
@@ -148,11 +140,11 @@ impl Seat {
     }
 
     /// One swing, step by step, as long as it goes on.
-    async fn drive_run(
+    pub(super) async fn drive_run(
         &self,
         swing: &mut watch::Receiver<SwingSnapshot>,
         run: u64,
-    ) -> Result<(), CliError> {
+    ) -> Result<(), PracticeFault> {
         self.straighten().await?;
         for step in &self.stops {
             let ready = |current: &Current| {
@@ -201,7 +193,7 @@ impl Seat {
 
     /// Jacks the corners and turns the wheels as the scenario's script does,
     /// each while its run-out runs.
-    async fn turn_wheels(&self) -> Result<(), CliError> {
+    pub(super) async fn turn_wheels(&self) -> Result<(), PracticeFault> {
         for (wheel, steps) in run_outs(self.sim.scenario().script()) {
             let Some(mount) = Mount::named(wheel.name()) else {
                 continue;
@@ -234,7 +226,7 @@ impl Seat {
     }
 
     /// Waits, within patience, until the rest of a wheel counts.
-    async fn stop_taken(&self, mount: Mount) {
+    pub(super) async fn stop_taken(&self, mount: Mount) {
         let mut level = self.app.level.watch();
         let taken = level.wait_for(|level| {
             let current = level
@@ -251,7 +243,7 @@ impl Seat {
         }
     }
 
-    async fn straighten(&self) -> Result<(), CliError> {
+    pub(super) async fn straighten(&self) -> Result<(), PracticeFault> {
         while !self.sim.is_idle() {
             self.wait_s(0.1).await;
         }
@@ -268,14 +260,14 @@ impl Seat {
         Ok(())
     }
 
-    fn act(&self, step: Step) -> Result<(), CliError> {
+    pub(super) fn act(&self, step: Step) -> Result<(), PracticeFault> {
         self.sim
             .drive(&Script::new(vec![step]))
             .map(|_| ())
-            .map_err(|error| not_driven(&error))
+            .map_err(PracticeFault::from)
     }
 
-    async fn boards_live(&self) -> Result<(), CliError> {
+    pub(super) async fn boards_live(&self) -> Result<(), PracticeFault> {
         let mut state = self.app.state.clone();
         let all_live = state.wait_for(|state| {
             state
@@ -285,15 +277,12 @@ impl Seat {
         });
         match timeout(Duration::from_secs_f64(START_S), all_live).await {
             Ok(Ok(_)) => Ok(()),
-            _ => Err(failed(
-                "not every simulated board is read".to_owned(),
-                "look at the boards' troubles on the page",
-            )),
+            _ => Err(PracticeFault::NotRead),
         }
     }
 
     /// Waits, within patience, for something of a run; false when it did not come.
-    async fn until(
+    pub(super) async fn until(
         &self,
         swing: &mut watch::Receiver<SwingSnapshot>,
         run: u64,
@@ -306,7 +295,7 @@ impl Seat {
             .is_ok()
     }
 
-    async fn wait_s(&self, seconds: f64) {
+    pub(super) async fn wait_s(&self, seconds: f64) {
         sleep(Duration::from_secs_f64(seconds / self.speed)).await;
     }
 }

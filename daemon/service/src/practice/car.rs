@@ -47,7 +47,7 @@ const BY_HAND_LIMIT_DEG: f64 = 5.0;
 const PLATE_LIMIT_DEG: f64 = 0.1;
 
 /// The configuration for a simulated car.
-pub(super) fn config(sim: &LiveSim, http: HttpConfig) -> Config {
+pub(crate) fn config(sim: &LiveSim, http: HttpConfig) -> Config {
     let truth = sim.truth();
     let toe = |wheel| {
         let toe_deg = truth.wheel(wheel).map_or(0.0, |truth| truth.toe_deg);
@@ -182,7 +182,7 @@ fn nearest(direction: [f64; 3], taken: Option<BoardAxis>) -> (BoardAxis, f64) {
 }
 
 /// The truth for the page.
-pub(super) fn scenario_view(sim: &LiveSim) -> ScenarioView {
+pub(crate) fn scenario_view(sim: &LiveSim) -> ScenarioView {
     let Truth { wheels, seed, .. } = sim.truth();
     ScenarioView {
         name: sim.scenario().name().to_owned(),
@@ -204,7 +204,7 @@ pub(super) fn scenario_view(sim: &LiveSim) -> ScenarioView {
 }
 
 /// Findings in the form the simulator judges.
-pub(super) fn judged_findings(found: &Found) -> Vec<judge::Finding> {
+pub(crate) fn judged_findings(found: &Found) -> Vec<judge::Finding> {
     let mut findings = vec![&found.wheel.camber];
     if let Ok(axis) = &found.wheel.axis {
         findings.extend([&axis.caster, &axis.sai, &axis.included]);

@@ -7,7 +7,7 @@ use std::time::Duration;
 use hubplumb_sim::{LiveSim, Mount, Scenario, Script, Step};
 use tokio::time::sleep;
 
-use super::{CliError, not_driven};
+use super::PracticeFault;
 use crate::axis::AxisName;
 use crate::http::App;
 use crate::http::calibration_views::{CalibrationPhase, CalibrationProcedureView, EdgeView};
@@ -29,27 +29,48 @@ const OTHER_WAYS: [[f64; 3]; 6] = [
 ];
 
 /// Is this a scenario for the bench, whose script lays boards?
-pub(super) fn is_bench(scenario: &Scenario) -> bool {
+pub(crate) fn is_bench(scenario: &Scenario) -> bool {
     let mut steps = scenario.script().steps.iter();
     steps.any(|step| matches!(step, Step::LayBoard { .. }))
 }
 
 /// Follows whatever calibration is started on the page, for ever.
-pub(super) async fn follow(sim: Arc<LiveSim>, app: App, speed: f64) -> Result<(), CliError> {
-    let mut laid: Option<Mount> = None;
+pub(crate) async fn follow(sim: Arc<LiveSim>, app: App, speed: f64) -> Result<(), PracticeFault> {
+    let mut hands = Hands {
+        sim,
+        app,
+        speed,
+        laid: None,
+    };
     loop {
         sleep(Duration::from_secs_f64(LOOK_S)).await;
-        if !sim.is_idle() {
-            continue;
+        hands.look().await?;
+    }
+}
+
+/// Hands that lay boards.
+pub(super) struct Hands {
+    pub(super) sim: Arc<LiveSim>,
+    pub(super) app: App,
+    pub(super) speed: f64,
+    /// The board that was taken off its mount.
+    pub(super) laid: Option<Mount>,
+}
+
+impl Hands {
+    /// Does what a calibration on the page asks for next, if one does.
+    pub(super) async fn look(&mut self) -> Result<(), PracticeFault> {
+        if !self.sim.is_idle() {
+            return Ok(());
         }
-        let state = app.state.borrow().clone();
+        let state = self.app.state.borrow().clone();
         let asked = state.boards.iter().find_map(|board| {
             let procedure = board.calibration.procedure.as_ref()?;
-            let mut ports = sim.boards().iter();
-            let port = ports.find(|port| port.path.to_string_lossy() == board.id)?;
+            let mut ports = self.sim.boards().iter();
+            let port = ports.find(|port| port.port == board.id)?;
             Some((port.mount, procedure.clone()))
         });
-        let step = match (&asked, laid) {
+        let step = match (&asked, self.laid) {
             (Some((mount, procedure)), _) if waits(procedure) => next(*mount, procedure),
             (None, Some(mount)) => Some(Step::StrapBoard {
                 mount,
@@ -57,14 +78,17 @@ pub(super) async fn follow(sim: Arc<LiveSim>, app: App, speed: f64) -> Result<()
             }),
             _ => None,
         };
-        let Some(step) = step else { continue };
-        sleep(Duration::from_secs_f64(REACTION_S / speed)).await;
-        laid = asked.map(|(mount, _)| mount);
-        sim.drive(&Script::new(vec![step]))
-            .map_err(|error| not_driven(&error))?;
+        let Some(step) = step else { return Ok(()) };
+        self.wait_s(REACTION_S).await;
+        self.laid = asked.map(|(mount, _)| mount);
+        self.sim.drive(&Script::new(vec![step]))?;
         // What was just done is not to be done twice before it is seen.
-        sleep(Duration::from_secs_f64(OVER_S / speed)).await;
-        sleep(Duration::from_secs_f64(REACTION_S / speed)).await;
+        self.wait_s(OVER_S + REACTION_S).await;
+        Ok(())
+    }
+
+    async fn wait_s(&self, seconds: f64) {
+        sleep(Duration::from_secs_f64(seconds / self.speed)).await;
     }
 }
 

@@ -1,9 +1,5 @@
 //! `hubplumb demo`: a simulated car on real ports, measured like any other.
 
-mod driver;
-mod hands;
-mod setup;
-
 use std::fs;
 use std::io::{self, Write as _};
 use std::path::Path;
@@ -11,11 +7,11 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 use hubplumb_sim::judge::{Finding, Rule, judge};
-use hubplumb_sim::{LiveSim, Scenario, SimError};
+use hubplumb_sim::{LiveSim, Scenario};
 use tokio_util::sync::CancellationToken;
 
 use super::args::DemoArgs;
-use super::run::{can_record, serve, visits};
+use super::run::{can_record, serve};
 use super::way_in::WayIn;
 use super::{CliError, EXIT_FAILED, stop};
 use crate::calibration_store::CalibrationStore;
@@ -25,8 +21,10 @@ use crate::daemon::{Daemon, DaemonOptions};
 use crate::http;
 use crate::journal::Journal;
 use crate::link::Ways;
+use crate::practice::{PracticeFault, car, driver, hands};
 use crate::present;
 use crate::swing::SwingSnapshot;
+use crate::visiting::VisitDesk;
 
 /// Scenario that is shown when none is named.
 pub(super) const DEFAULT_SCENARIO: &str = "garage-good";
@@ -64,10 +62,9 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
             )
         })?;
     let stops = driver::stops(&scenario);
-    let sim = Arc::new(
-        LiveSim::start(scenario, folder.path(), args.speed).map_err(|error| not_driven(&error))?,
-    );
-    let config = setup::config(&sim, http);
+    let sim =
+        Arc::new(LiveSim::start(scenario, folder.path(), args.speed).map_err(PracticeFault::from)?);
+    let config = car::config(&sim, http);
     let stop = CancellationToken::new();
     stop::on_signals(&stop)?;
     let store = CalibrationStore::at(
@@ -77,11 +74,12 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
     let options = DaemonOptions {
         config,
         ways: Ways::system(),
-        scenario: Some(setup::scenario_view(&sim)),
+        scenario: Some(car::scenario_view(&sim)),
         clock: DaemonClock::at_speed(args.speed),
         journal: Journal::off(),
         record: args.record.clone(),
-        visits: visits(&store),
+        visits: VisitDesk::beside(&store),
+        practice: None,
         store,
     };
     let way_in = WayIn::open(listener, http, options.store.folder())?;
@@ -174,11 +172,10 @@ fn failed(what: String, remedy: &str) -> CliError {
     }
 }
 
-fn not_driven(error: &SimError) -> CliError {
-    failed(
-        error.to_string(),
-        "start the demonstration again, or choose another scenario",
-    )
+impl From<PracticeFault> for CliError {
+    fn from(fault: PracticeFault) -> Self {
+        failed(fault.to_string(), &fault.remedy().to_string())
+    }
 }
 
 /// The table of findings against the truth, and what it comes to.
@@ -199,7 +196,7 @@ fn verdict(sim: &LiveSim, snapshot: &SwingSnapshot) -> Result<ExitCode, CliError
     let findings: Vec<Finding> = snapshot
         .found
         .iter()
-        .flat_map(setup::judged_findings)
+        .flat_map(car::judged_findings)
         .collect();
     if findings.is_empty() {
         say("The swing gave no finding.")?;
