@@ -21,7 +21,14 @@ function slope(value_deg: number, expanded_deg: number, sense: string): string {
 
 export function FloorLine({ floor }: { floor: FloorView }) {
   return (
-    <span data-testid="floor-line" data-by={floor.by} data-roll-deg={floor.roll_deg} data-pitch-deg={floor.pitch_deg}>
+    <span
+      data-testid="floor-line"
+      data-by={floor.by}
+      data-roll-deg={floor.roll_deg}
+      data-roll-expanded-deg={floor.roll_expanded_deg}
+      data-pitch-deg={floor.pitch_deg}
+      data-pitch-expanded-deg={floor.pitch_expanded_deg}
+    >
       {texts.line(
         `${texts.across} ${slope(floor.roll_deg, floor.roll_expanded_deg, floor.roll_sense)}`,
         `${texts.along} ${slope(floor.pitch_deg, floor.pitch_expanded_deg, floor.pitch_sense)}`,
@@ -67,7 +74,7 @@ function Heights() {
       <fieldset>
         {READS.map((read) => (
           <label class="choice" key={read}>
-            <input type="radio" name="floor-reads" checked={reads.value === read} onChange={() => (reads.value = read)} />
+            <input type="radio" name="floor-reads" checked={reads.value === read} onChange={() => (reads.value = read)} data-testid={`floor-reads-${read}`} />
             <span>{texts.reads[read]}</span>
           </label>
         ))}
@@ -94,7 +101,7 @@ function Lines({ state }: { state: StateView }) {
       <p class="about">{texts.linesAbout}</p>
       <label class="measure">
         <span>{texts.board}</span>
-        <select value={chosen?.id} onChange={(event) => (board.value = event.currentTarget.value)}>
+        <select data-testid="floor-board" value={chosen?.id} onChange={(event) => (board.value = event.currentTarget.value)}>
           {live.map(({ id, name }) => (
             <option key={id} value={id}>
               {name}
@@ -105,7 +112,7 @@ function Lines({ state }: { state: StateView }) {
       <p>{texts.axis}</p>
       <div class="axes" role="group" aria-label={texts.axis}>
         {AXES.map((one) => (
-          <button key={one} type="button" class="side" aria-pressed={axis.value === one} onClick={() => (axis.value = one)}>
+          <button key={one} type="button" class="side" aria-pressed={axis.value === one} onClick={() => (axis.value = one)} data-testid={`floor-axis-${one}`}>
             {one}
           </button>
         ))}
@@ -115,12 +122,13 @@ function Lines({ state }: { state: StateView }) {
           const found = floor.lines.find((one) => one.line === line);
           const turned = floor.half === line;
           return (
-            <li key={line} data-testid={`floor-line-${line}`}>
+            <li key={line} data-testid={`floor-line-${line}`} data-slope-deg={found?.slope_deg} data-expanded-deg={found?.expanded_deg} data-half={turned}>
               <span>{found ? texts.lineSlope(texts.lines[line], signedDeg(found.slope_deg), expandedDeg(found.expanded_deg)) : texts.lines[line]}</span>
               <button
                 type="button"
                 class={turned ? 'deed-button' : 'quiet'}
                 disabled={asking.value || !chosen}
+                data-testid={`floor-take-${line}`}
                 onClick={() => chosen && void requestLine({ line, board: chosen.id, along: axis.value, turned })}
               >
                 {turned ? texts.second : texts.first}

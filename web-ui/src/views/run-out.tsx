@@ -58,7 +58,7 @@ function WheelCard({ wheel, live }: { wheel: RunOutView; live: boolean }) {
         {button(true)}
         {button(false)}
         {wheel.result && (
-          <button type="button" class="quiet" disabled={asking.value} onClick={() => void requestRunOutForget(wheel.mount)}>
+          <button type="button" class="quiet" disabled={asking.value} onClick={() => void requestRunOutForget(wheel.mount)} data-testid={`run-out-forget-${wheel.mount}`}>
             {texts.forget}
           </button>
         )}
@@ -86,6 +86,7 @@ function BodyBoard({ state }: { state: StateView }) {
               type="button"
               class="side"
               aria-pressed={body.forward === axis}
+              data-testid={`body-forward-${axis}`}
               disabled={asking.value}
               onClick={() => void requestBodyHeading({ forward: body.forward === axis ? null : axis })}
             >

@@ -18,7 +18,7 @@ const put = (more: Partial<CheckChoice>) => (checkChoice.value = { ...checkChoic
 function Found({ finding }: { finding: CheckFindingView }) {
   const { sign, decimals } = UNIT[finding.unit];
   return (
-    <li class="check-finding" data-testid={`check-${finding.quantity}-${finding.mount ?? finding.turn ?? 'car'}`} data-value={finding.value}>
+    <li class="check-finding" data-testid={`check-${finding.quantity}-${finding.mount ?? finding.turn ?? 'car'}`} data-value={finding.value} data-expanded={finding.expanded}>
       <h4>
         {finding.name} {finding.mount != null && MOUNT[finding.mount]}
       </h4>

@@ -43,7 +43,7 @@ function Notes({ visit }: { visit: VisitView }) {
       {visit.stage !== 'closed' && (
         <div class="field-and-button">
           <WideField name={texts.note} typed={typed} onType={(text) => (noteText.value = text)} testid="visit-note" />
-          <button type="submit" class="quiet" disabled={busy.value || typed.trim() === ''}>
+          <button type="submit" class="quiet" disabled={busy.value || typed.trim() === ''} data-testid="visit-note-keep">
             {texts.noteKeep}
           </button>
         </div>
@@ -65,7 +65,7 @@ function Earlier({ line }: { line: VisitLineView }) {
             {texts.toHand}
           </button>
         )}
-        <a class="button quiet" href={sheetOf(line.id)} target="_blank" rel="noreferrer">
+        <a class="button quiet" href={sheetOf(line.id)} target="_blank" rel="noreferrer" data-testid={`${about}-sheet`}>
           {texts.sheet}
         </a>
         <button type="button" class="quiet" onClick={() => askAbout(about)} data-testid={`${about}-remove`}>
