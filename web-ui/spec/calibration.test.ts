@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import type { CalibrationPhase, CalibrationProcedureView } from '../src/contract/types';
 import { calibrationDeed, holdShare, nextWay, onBench, slant, upright } from '../src/state/calibration';
-import { EDGE, FACE, PHASE, STATE, wayWords } from '../src/texts/calibration';
+import { texts } from '../src/texts';
 import { board, calibrated, laying, SCENES, state } from '../dev/scenes';
 
 const with_ = (more: Partial<CalibrationProcedureView>): CalibrationProcedureView => ({ ...laying, ...more });
@@ -31,15 +31,15 @@ describe('the way to lay it next', () => {
     [{ missing_faces: [], missing_edges: [] }, 'new slant'],
     [{ kind: 'reversal', sensing: '+z', about: '-y', missing_faces: [], missing_edges: [] }, 'Y down'],
   ];
-  it.each(cases)('%j is told as %s', (more, words) => expect(wayWords(nextWay(with_(more)))).toBe(words));
+  it.each(cases)('%j is told as %s', (more, words) => expect(texts.calibration.way(nextWay(with_(more)))).toBe(words));
 
   it('names faces and edges by their printed arrows', () => {
     for (const axis of ['+x', '-x', '+y', '-y', '+z', '-z'] as const) {
       const way = upright(axis);
-      expect(wayWords(way)).toBe(FACE[axis]);
+      expect(texts.calibration.way(way)).toBe(texts.calibration.face[axis]);
     }
     for (const edge of ['xy', 'xz', 'yz'] as const) {
-      expect(wayWords(slant(edge))).toBe(EDGE[edge]);
+      expect(texts.calibration.way(slant(edge))).toBe(texts.calibration.edge[edge]);
     }
   });
 });
@@ -58,11 +58,11 @@ describe('the hold', () => {
 
 describe('words and deeds', () => {
   it('tell hold, move, done and refused apart', () => {
-    const deeds = (Object.keys(PHASE) as CalibrationPhase[]).map(calibrationDeed);
+    const deeds = (Object.keys(texts.calibration.phase) as CalibrationPhase[]).map(calibrationDeed);
     expect(new Set(deeds)).toEqual(new Set(['move', 'hold', 'done', 'refused']));
   });
 
   it('are different for every state', () => {
-    expect(new Set(Object.values(STATE)).size).toBe(4);
+    expect(new Set(Object.values(texts.calibration.state)).size).toBe(4);
   });
 });

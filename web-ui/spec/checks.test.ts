@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { CheckPhaseView } from '../src/contract/types';
 import { checkDeed, checkUnderWay, figuresOf, KINDS, ofOneWheel, resultOf, sourcesOf, startOf, type CheckChoice } from '../src/state/checks';
-import { BEFORE } from '../src/texts/check';
+import { texts } from '../src/texts';
 import { state } from '../dev/scenes';
 import { CHECK_IDLE, RESULT } from '../dev/check-scenes';
 
@@ -39,8 +39,8 @@ describe('a guided check', () => {
 
   it('has cautions before it starts, and defers to the maker', () => {
     for (const kind of KINDS) {
-      expect(BEFORE[kind].length, kind).toBeGreaterThan(1);
-      expect(BEFORE[kind].at(-1)?.[0], kind).toBe('Maker first');
+      expect(texts.check.cautions[kind].length, kind).toBeGreaterThan(1);
+      expect(texts.check.cautions[kind].at(-1)?.[0], kind).toBe('Maker first');
     }
   });
 

@@ -9,8 +9,7 @@ import { lineAtHand } from '../src/state/steps';
 import { columns, stripOf, tableOf, tally, verdictShape } from '../src/state/verdict';
 import { amountOf, amountsOf, commonCautions, cornersOf, limitsOf, liveWheel, wayToGo } from '../src/state/work';
 import { markStep } from '../src/picture/curve';
-import { fieldPlace } from '../src/texts/car';
-import { towardWords } from '../src/texts/visit';
+import { fieldPlace, towardWords } from '../src/texts/phrases';
 import { state } from '../dev/scenes';
 import { CAR, visitAt } from '../dev/visit-scenes';
 

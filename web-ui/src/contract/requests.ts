@@ -1,30 +1,18 @@
 // The requests the page can make. Each answers with a value or with the problem, never by throwing.
+import { texts } from '../texts';
 import type { BodyHeading, FloorHeights, FloorLineRest, LevellingView, MountView, PlateReading, ProblemView, StateView, SteerSource, SwingView, ToeEntry } from './types';
 
 export type Answer<T> = { ok: true; value: T } | { ok: false; problem: ProblemView };
 
-const UNREACHED: ProblemView = {
-  type: '/problems/unreached',
-  title: 'The daemon does not answer',
-  status: 0,
-  detail: 'The request did not reach the daemon.',
-  remedy: 'Check that hubplumb runs and that this tablet is on its network, then try again.',
-  code: 'unreached',
-};
+const unreached = (): ProblemView => ({ type: '/problems/unreached', status: 0, code: 'unreached', ...texts.problem.unreached });
 
 function isProblem(body: unknown): body is ProblemView {
   return typeof body === 'object' && body !== null && 'title' in body && 'detail' in body;
 }
 
 function bareProblem(status: number): ProblemView {
-  return {
-    ...UNREACHED,
-    title: 'The daemon refused',
-    status,
-    detail: `It answered with status ${status} and gave no reason.`,
-    remedy: 'Try again; if it stays, look at the output of hubplumb.',
-    code: 'no_reason',
-  };
+  const { title, detail, remedy } = texts.problem.noReason;
+  return { type: '/problems/no-reason', title, status, detail: detail(status), remedy, code: 'no_reason' };
 }
 
 export type Method = 'GET' | 'POST' | 'PUT' | 'DELETE';
@@ -39,7 +27,7 @@ export async function ask<T>(path: string, body?: unknown, method: Method = body
     if (response.ok && answer !== null) return { ok: true, value: answer as T };
     return { ok: false, problem: isProblem(answer) ? answer : bareProblem(response.status) };
   } catch {
-    return { ok: false, problem: UNREACHED };
+    return { ok: false, problem: unreached() };
   }
 }
 

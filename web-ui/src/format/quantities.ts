@@ -1,10 +1,17 @@
 // Findings of every unit to text.
-import type { Unit } from '../contract/types';
+import type { CheckUnit, Unit } from '../contract/types';
 import { angleExpanded, angleText, type Notation } from './angles';
 import { expandedDeg, signedDeg } from './numbers';
 
 const DECIMALS: Record<Unit, number> = { deg: 2, mm: 1, percent: 0, deg_per_mm: 4 };
 const SIGN: Record<Exclude<Unit, 'deg'>, string> = { mm: '\u00a0mm', percent: '\u00a0%', deg_per_mm: '°/mm' };
+
+/** How what a check found is written; it may come finer than findings of a visit. */
+export const CHECK_UNIT: Record<CheckUnit, { sign: string; decimals: number }> = {
+  deg: { sign: '°', decimals: 2 },
+  deg_per_mm: { sign: '°/mm', decimals: 4 },
+  deg_per_mm2: { sign: '°/mm²', decimals: 6 },
+};
 
 /** A value with sign and unit. */
 export function valueText(value: number, unit: Unit, notation: Notation): string {

@@ -2,7 +2,8 @@
 import { count, plain, rate, signedDeg } from '../format/numbers';
 import type { BoardView } from '../contract/types';
 import { isOld } from '../state';
-import { boards as texts, badReason, MOUNT } from '../texts/en';
+import { texts } from '../texts';
+import { badReason } from '../texts/phrases';
 import { CalibrationFacts, CalibrationMark } from './calibration';
 import { Shape } from './shapes';
 import { Trouble } from './trouble';
@@ -15,12 +16,12 @@ function badCount(board: BoardView): number {
 function guessed(board: BoardView): string | null {
   const format = board.format_is_guess && board.format != null ? board.format : null;
   const baud = board.baud_is_guess && board.baud != null ? String(board.baud) : null;
-  if (format !== null && baud !== null) return texts.at(format, baud);
+  if (format !== null && baud !== null) return texts.boards.at(format, baud);
   return format ?? baud;
 }
 
 function place(board: BoardView): string {
-  return board.mount == null ? texts.noMount : MOUNT[board.mount];
+  return board.mount == null ? texts.boards.noMount : texts.mounts[board.mount];
 }
 
 export function Board({ board, brief }: { board: BoardView; brief: boolean }) {
@@ -34,16 +35,16 @@ export function Board({ board, brief }: { board: BoardView; brief: boolean }) {
       </h3>
       <p class="board-state">
         <Shape name={isOld.value ? 'broken' : board.state} />
-        <b>{isOld.value ? texts.was(texts.state[board.state]) : texts.state[board.state]}</b>
-        <span>{board.state === 'live' && board.rate_hz != null ? texts.rate(rate(board.rate_hz)) : texts.noRate}</span>
-        {bad > 0 && <span class="board-bad">{texts.bad(count(bad))}</span>}
-        {board.about.battery_percent != null && <span>{texts.battery(plain(board.about.battery_percent, 0))}</span>}
-        {board.about.signal_dbm != null && <span>{texts.signal(plain(board.about.signal_dbm, 0))}</span>}
-        {board.time_by === 'arrival' && !brief && <span class="board-arrival">{texts.byArrival}</span>}
+        <b>{isOld.value ? texts.boards.was(texts.boards.state[board.state]) : texts.boards.state[board.state]}</b>
+        <span>{board.state === 'live' && board.rate_hz != null ? texts.boards.rate(rate(board.rate_hz)) : texts.boards.noRate}</span>
+        {bad > 0 && <span class="board-bad">{texts.boards.bad(count(bad))}</span>}
+        {board.about.battery_percent != null && <span>{texts.boards.battery(plain(board.about.battery_percent, 0))}</span>}
+        {board.about.signal_dbm != null && <span>{texts.boards.signal(plain(board.about.signal_dbm, 0))}</span>}
+        {board.time_by === 'arrival' && !brief && <span class="board-arrival">{texts.boards.byArrival}</span>}
         {!brief && <CalibrationMark board={board} />}
-        {guess !== null && brief && <span class="guess-mark">{texts.guessShort}</span>}
+        {guess !== null && brief && <span class="guess-mark">{texts.boards.guessShort}</span>}
       </p>
-      {guess !== null && !brief && <p class="guess">{texts.guess(guess)}</p>}
+      {guess !== null && !brief && <p class="guess">{texts.boards.guess(guess)}</p>}
       {board.trouble && <Trouble trouble={board.trouble} brief={brief} />}
     </li>
   );
@@ -66,22 +67,22 @@ export function BoardFacts({ board }: { board: BoardView }) {
         {place(board)} <span class="board-name">{board.name}</span>
       </h3>
       <dl>
-        <Fact name={texts.port}>{board.port}</Fact>
-        <Fact name={texts.speaks}>{speaks === '' ? texts.unknown : speaks}</Fact>
-        <Fact name={texts.goodFrames}>{count(board.good_frames)}</Fact>
-        <Fact name={texts.badFrames}>
+        <Fact name={texts.boards.port}>{board.port}</Fact>
+        <Fact name={texts.boards.speaks}>{speaks === '' ? texts.boards.unknown : speaks}</Fact>
+        <Fact name={texts.boards.goodFrames}>{count(board.good_frames)}</Fact>
+        <Fact name={texts.boards.badFrames}>
           {board.bad_frames.length === 0
-            ? texts.noBad
+            ? texts.boards.noBad
             : board.bad_frames.map((bad) => <span key={bad.reason}>{`${badReason(bad.reason)} ${count(bad.count)}`}</span>)}
         </Fact>
-        <Fact name={texts.dropped}>{count(board.dropped)}</Fact>
-        {board.temperature_c != null && <Fact name={texts.temperature}>{plain(board.temperature_c, 1)} °C</Fact>}
-        {board.clock_ppm != null && <Fact name={texts.clock}>{signedDeg(board.clock_ppm, 1)} ppm</Fact>}
-        {board.time_by != null && <Fact name={texts.timeBy}>{texts.time[board.time_by]}</Fact>}
-        {board.about.maker != null && <Fact name={texts.madeBy}>{board.about.maker}</Fact>}
-        {board.about.model != null && <Fact name={texts.model}>{board.about.model}</Fact>}
-        {board.about.serial != null && <Fact name={texts.serial}>{board.about.serial}</Fact>}
-        {board.about.firmware != null && <Fact name={texts.firmware}>{board.about.firmware}</Fact>}
+        <Fact name={texts.boards.dropped}>{count(board.dropped)}</Fact>
+        {board.temperature_c != null && <Fact name={texts.boards.temperature}>{plain(board.temperature_c, 1)} °C</Fact>}
+        {board.clock_ppm != null && <Fact name={texts.boards.clock}>{signedDeg(board.clock_ppm, 1)} ppm</Fact>}
+        {board.time_by != null && <Fact name={texts.boards.timeBy}>{texts.boards.time[board.time_by]}</Fact>}
+        {board.about.maker != null && <Fact name={texts.boards.madeBy}>{board.about.maker}</Fact>}
+        {board.about.model != null && <Fact name={texts.boards.model}>{board.about.model}</Fact>}
+        {board.about.serial != null && <Fact name={texts.boards.serial}>{board.about.serial}</Fact>}
+        {board.about.firmware != null && <Fact name={texts.boards.firmware}>{board.about.firmware}</Fact>}
       </dl>
       <CalibrationFacts board={board} />
     </section>
@@ -90,7 +91,7 @@ export function BoardFacts({ board }: { board: BoardView }) {
 
 /** The row of boards; `brief` is the form that stays in sight during a swing. */
 export function BoardsStrip({ boards, brief }: { boards: readonly BoardView[]; brief: boolean }) {
-  if (boards.length === 0) return <p class="hint">{texts.none}</p>;
+  if (boards.length === 0) return <p class="hint">{texts.boards.none}</p>;
   return (
     <ul class={brief ? 'boards boards-brief' : 'boards'}>
       {boards.map((board) => (

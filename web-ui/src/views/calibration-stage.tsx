@@ -4,7 +4,7 @@ import type { AxisName, CalibrationProcedureView, CalibrationResultView, EdgeVie
 import { asking } from '../state';
 import { calibrationDeed, holdShare, nextWay, type OnBench } from '../state/calibration';
 import { wish } from '../state/calibrating';
-import { calibration as texts, EDGE, FACE, PHASE, wayWords } from '../texts/calibration';
+import { texts } from '../texts';
 import { BoardPicture } from './board-picture';
 import { Shape } from './shapes';
 import { Trouble } from './trouble';
@@ -13,7 +13,7 @@ const FACES: readonly AxisName[] = ['+z', '-z', '+x', '-x', '+y', '-y'];
 const EDGES: readonly EdgeView[] = ['xy', 'xz', 'yz'];
 
 function HoldBar({ procedure }: { procedure: CalibrationProcedureView }) {
-  const text = texts.held(seconds(procedure.held_s), seconds(procedure.hold_needed_s));
+  const text = texts.calibration.held(seconds(procedure.held_s), seconds(procedure.hold_needed_s));
   return (
     <div class="hold">
       <div
@@ -37,7 +37,7 @@ function Way({ name, missing }: { name: string; missing: boolean }) {
     <li class={missing ? 'way-missing' : 'way-done'}>
       <Shape name={missing ? 'uncalibrated' : 'done'} />
       {name}
-      <span class="unseen">{missing ? texts.missing : texts.done}</span>
+      <span class="unseen">{missing ? texts.calibration.missing : texts.calibration.done}</span>
     </li>
   );
 }
@@ -46,21 +46,21 @@ function Progress({ procedure }: { procedure: CalibrationProcedureView }) {
   if (procedure.kind === 'reversal') {
     return (
       <p class="pose-count" data-testid="calibration-taken" data-taken={procedure.taken}>
-        {texts.rests(procedure.taken)}
+        {texts.calibration.rests(procedure.taken)}
       </p>
     );
   }
   return (
     <div class="pose-progress">
       <p class="pose-count" data-testid="calibration-taken" data-taken={procedure.taken}>
-        <b>{texts.poses(procedure.taken)}</b> <span>{texts.toGo(procedure.to_go)}</span>
+        <b>{texts.calibration.poses(procedure.taken)}</b> <span>{texts.calibration.toGo(procedure.to_go)}</span>
       </p>
       <ul class="ways">
         {FACES.map((face) => (
-          <Way key={face} name={FACE[face]} missing={procedure.missing_faces.includes(face)} />
+          <Way key={face} name={texts.calibration.face[face]} missing={procedure.missing_faces.includes(face)} />
         ))}
         {EDGES.map((edge) => (
-          <Way key={edge} name={EDGE[edge]} missing={procedure.missing_edges.includes(edge)} />
+          <Way key={edge} name={texts.calibration.edge[edge]} missing={procedure.missing_edges.includes(edge)} />
         ))}
       </ul>
     </div>
@@ -73,10 +73,10 @@ function Lay({ procedure }: { procedure: CalibrationProcedureView }) {
   const misfit = procedure.worst_pose ?? null;
   const holding = procedure.phase === 'hold';
   const words = () => {
-    if (misfit !== null) return texts.misfit(misfit + 1);
+    if (misfit !== null) return texts.calibration.misfit(misfit + 1);
     // It may lie in any way that is missing, so what counts now is the time.
-    if (holding) return texts.left(seconds(Math.max(0, procedure.hold_needed_s - procedure.held_s)));
-    return procedure.kind === 'reversal' && procedure.taken === 1 ? texts.turn : wayWords(way);
+    if (holding) return texts.calibration.left(seconds(Math.max(0, procedure.hold_needed_s - procedure.held_s)));
+    return procedure.kind === 'reversal' && procedure.taken === 1 ? texts.calibration.turn : texts.calibration.way(way);
   };
   const drawn = misfit === null && !holding;
   return (
@@ -107,21 +107,21 @@ function Result({ procedure, result }: { procedure: CalibrationProcedureView; re
   return (
     <section class="calibration-result" data-testid="calibration-result">
       <div>
-        <p class="result-figure">{texts.plusMinusDeg(plain(result.camber_expanded_deg, 2))}</p>
-        <p class="result-name">{texts.camber}</p>
+        <p class="result-figure">{texts.calibration.plusMinusDeg(plain(result.camber_expanded_deg, 2))}</p>
+        <p class="result-name">{texts.calibration.camber}</p>
       </div>
       <div>
         <dl>
-          <Row name={texts.offset}>{texts.plusMinusMg(plain(result.offset_standard_mg, 2))}</Row>
-          {alone !== undefined && <Row name={texts.found}>{texts.mg(plain(alone, 2))}</Row>}
-          {result.residual_mg != null && <Row name={texts.residual}>{texts.mg(plain(result.residual_mg, 2))}</Row>}
+          <Row name={texts.calibration.offset}>{texts.calibration.plusMinusMg(plain(result.offset_standard_mg, 2))}</Row>
+          {alone !== undefined && <Row name={texts.calibration.found}>{texts.calibration.mg(plain(alone, 2))}</Row>}
+          {result.residual_mg != null && <Row name={texts.calibration.residual}>{texts.calibration.mg(plain(result.residual_mg, 2))}</Row>}
           {worst_pose != null && worst_mg != null && (
-            <Row name={texts.worst}>{texts.worstIs(worst_pose + 1, plain(Math.abs(worst_mg), 2))}</Row>
+            <Row name={texts.calibration.worst}>{texts.calibration.worstIs(worst_pose + 1, plain(Math.abs(worst_mg), 2))}</Row>
           )}
           {temperature_c != null && (
-            <Row name={texts.temperature}>{texts.warmed(plain(temperature_c, 0), temperature_span_c == null ? null : plain(temperature_span_c, 1))}</Row>
+            <Row name={texts.calibration.temperature}>{texts.calibration.warmed(plain(temperature_c, 0), temperature_span_c == null ? null : plain(temperature_span_c, 1))}</Row>
           )}
-          {procedure.kind === 'poses' && <Row name={texts.resultPoses}>{procedure.taken}</Row>}
+          {procedure.kind === 'poses' && <Row name={texts.calibration.resultPoses}>{procedure.taken}</Row>}
         </dl>
         {result.notes.map((note) => (
           <p class="note" key={note}>
@@ -143,20 +143,20 @@ function Buttons({ on: { board, procedure } }: { on: OnBench }) {
   if (procedure.phase === 'solved') {
     return (
       <>
-        {button(texts.discard, 'calibration-discard', false, () => wish.discard(id))}
-        {button(texts.keep, 'calibration-keep', true, () => wish.keep(id))}
+        {button(texts.calibration.discard, 'calibration-discard', false, () => wish.discard(id))}
+        {button(texts.calibration.keep, 'calibration-keep', true, () => wish.keep(id))}
       </>
     );
   }
-  if (procedure.phase === 'ended') return button(texts.close, 'calibration-cancel', true, () => wish.cancel(id));
+  if (procedure.phase === 'ended') return button(texts.calibration.close, 'calibration-cancel', true, () => wish.cancel(id));
   const worst = procedure.worst_pose ?? null;
   return (
     <>
       {procedure.kind === 'poses' &&
         procedure.taken > 0 &&
-        button(worst === null ? texts.takeBack : texts.takeBackPose(worst + 1), 'calibration-take-back', worst !== null, () => wish.takeBack(id, worst))}
-      {procedure.can_solve && worst === null && button(texts.solve, 'calibration-solve', true, () => wish.solve(id))}
-      {button(texts.cancel, 'calibration-cancel', false, () => wish.cancel(id))}
+        button(worst === null ? texts.calibration.takeBack : texts.calibration.takeBackPose(worst + 1), 'calibration-take-back', worst !== null, () => wish.takeBack(id, worst))}
+      {procedure.can_solve && worst === null && button(texts.calibration.solve, 'calibration-solve', true, () => wish.solve(id))}
+      {button(texts.calibration.cancel, 'calibration-cancel', false, () => wish.cancel(id))}
     </>
   );
 }
@@ -167,12 +167,12 @@ export function CalibrationStage({ on }: { on: OnBench }) {
   const over = procedure.phase === 'solved' || procedure.phase === 'ended';
   return (
     <div class="stage stage-calibration">
-      <h2 class="unseen">{texts.title(board.name)}</h2>
+      <h2 class="unseen">{texts.calibration.title(board.name)}</h2>
       <div class={`deed deed-${deed}`}>
         <Shape name={deed} />
         <div class="deed-words">
           <p class="deed-word" data-testid="calibration-phase" data-phase={procedure.phase} data-run={procedure.run}>
-            {procedure.worst_pose != null && !over ? texts.takeItBack : PHASE[procedure.phase]}
+            {procedure.worst_pose != null && !over ? texts.calibration.takeItBack : texts.calibration.phase[procedure.phase]}
           </p>
           {deed === 'hold' && <HoldBar procedure={procedure} />}
         </div>
@@ -183,7 +183,7 @@ export function CalibrationStage({ on }: { on: OnBench }) {
       {procedure.result != null ? <Result procedure={procedure} result={procedure.result} /> : !over && <Lay procedure={procedure} />}
       {procedure.trouble && <Trouble trouble={procedure.trouble} brief={!over} />}
       <footer class="stage-foot">
-        <p>{texts.title(board.name)}</p>
+        <p>{texts.calibration.title(board.name)}</p>
         <div class="stage-buttons">
           <Buttons on={on} />
         </div>

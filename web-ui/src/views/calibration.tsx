@@ -4,7 +4,7 @@ import type { BoardView, CalibrationState } from '../contract/types';
 import { asking } from '../state';
 import { wish } from '../state/calibrating';
 import { readySound } from '../state/voice';
-import { calibration as texts, cautions, FACE, STATE } from '../texts/calibration';
+import { texts } from '../texts';
 import { Shape, type ShapeName } from './shapes';
 import { Trouble } from './trouble';
 
@@ -21,7 +21,7 @@ export function CalibrationMark({ board }: { board: BoardView }) {
   return (
     <span class={`calibration-mark calibration-${state}`} data-testid={`calibration-${board.mount ?? board.id}`} data-state={state}>
       <Shape name={SHAPES[state]} />
-      {STATE[state]}
+      {texts.calibration.state[state]}
     </span>
   );
 }
@@ -45,21 +45,21 @@ export function CalibrationFacts({ board }: { board: BoardView }) {
       </p>
       <dl>
         <div>
-          <dt>{texts.offsetName}</dt>
-          <dd>{texts.plusMinusMg(plain(calibration.offset_standard_mg, 1))}</dd>
+          <dt>{texts.calibration.offsetName}</dt>
+          <dd>{texts.calibration.plusMinusMg(plain(calibration.offset_standard_mg, 1))}</dd>
         </div>
         {settled && (
           <div>
-            <dt>{texts.settledName}</dt>
-            <dd>{texts.settled(FACE[settled.axis].slice(0, 1), plain(settled.offset_standard_mg, 1))}</dd>
+            <dt>{texts.calibration.settledName}</dt>
+            <dd>{texts.calibration.settled(texts.calibration.face[settled.axis].slice(0, 1), plain(settled.offset_standard_mg, 1))}</dd>
           </div>
         )}
       </dl>
       {calibration.trouble && <Trouble trouble={calibration.trouble} />}
       {calibration.source !== 'configured' && (
         <div class="calibration-start">
-          <ol class="cautions" aria-label={texts.cautionsTitle}>
-            {cautions.map(([what, how]) => (
+          <ol class="cautions" aria-label={texts.calibration.cautionsTitle}>
+            {texts.calibration.cautions.map(([what, how]) => (
               <li key={what}>
                 <b>{what}.</b> {how}
               </li>
@@ -73,11 +73,11 @@ export function CalibrationFacts({ board }: { board: BoardView }) {
               disabled={idle}
               onClick={() => start('poses')}
             >
-              {calibration.source === 'stored' ? texts.again : texts.start}
+              {calibration.source === 'stored' ? texts.calibration.again : texts.calibration.start}
             </button>
             {calibration.source === 'stored' && (
               <button type="button" data-testid={`reverse-${board.mount ?? board.id}`} disabled={idle} onClick={() => start('reversal')}>
-                {texts.reversal}
+                {texts.calibration.reversal}
               </button>
             )}
           </div>

@@ -4,7 +4,7 @@ import type { QuantityView, WheelView } from '../contract/types';
 import { factorFor, type Factor } from '../picture/plumb';
 import { daemonNow_us, isOld, wheelInFocus } from '../state';
 import { inOrder } from '../state/findings';
-import { camber as texts, MOUNT } from '../texts/en';
+import { texts } from '../texts';
 import { Figure } from './figure';
 import { Plumb } from './plumb';
 import { Shape } from './shapes';
@@ -24,7 +24,7 @@ export function valueAttributes(quantity: QuantityView) {
 function Freshness({ quantity }: { quantity: Known }) {
   const age_s = (daemonNow_us.value - quantity.at_us) / 1e6;
   const fresh = age_s < FRESH_S && !isOld.value;
-  return <span class={fresh ? 'fresh' : 'aged'}>{fresh ? texts.fresh : texts.ago(age(age_s))}</span>;
+  return <span class={fresh ? 'fresh' : 'aged'}>{fresh ? texts.camber.fresh : texts.camber.ago(age(age_s))}</span>;
 }
 
 export function commonFactor(wheels: readonly WheelView[]): Factor {
@@ -44,18 +44,18 @@ export function Wheel({ wheel, factor, alone }: WheelProps) {
     <article class={`wheel${isOld.value ? ' wheel-old' : ''}`} data-testid={`camber-${mount}`} {...valueAttributes(camber)}>
       <div class="wheel-in">
       <header class="wheel-head">
-        <h3>{MOUNT[mount]}</h3>
+        <h3>{texts.mounts[mount]}</h3>
         <p class={`motion motion-${motion}`}>
           <Shape name={motion === 'still' ? 'hold' : motion === 'moving' ? 'move' : 'listening'} />
-          {texts.motion[motion]}
+          {texts.camber.motion[motion]}
         </p>
         <button
           type="button"
           class="quiet"
-          aria-label={alone ? texts.shrink : texts.enlarge(MOUNT[mount])}
+          aria-label={alone ? texts.camber.shrink : texts.camber.enlarge(texts.mounts[mount])}
           onClick={() => (wheelInFocus.value = alone ? null : mount)}
         >
-          {alone ? texts.all : <Shape name="enlarge" />}
+          {alone ? texts.camber.all : <Shape name="enlarge" />}
         </button>
       </header>
       {known ? (
@@ -65,7 +65,7 @@ export function Wheel({ wheel, factor, alone }: WheelProps) {
           </p>
           <div class="wheel-words">
             <p class="sense">{camber.sense}</p>
-            <p class="interval">{texts.plusMinus(expandedDeg(camber.expanded_deg))}</p>
+            <p class="interval">{texts.camber.plusMinus(expandedDeg(camber.expanded_deg))}</p>
             <p class="age">
               <Freshness quantity={camber} />
             </p>
@@ -73,7 +73,7 @@ export function Wheel({ wheel, factor, alone }: WheelProps) {
         </>
       ) : (
         <div class="wheel-missing">
-          <p class="missing-mark">{texts.noValue}</p>
+          <p class="missing-mark">{texts.camber.noValue}</p>
           <p class="missing-text">{camber.text}</p>
         </div>
       )}
@@ -84,7 +84,7 @@ export function Wheel({ wheel, factor, alone }: WheelProps) {
 }
 
 export function CamberOpen({ wheels }: { wheels: readonly WheelView[] }) {
-  if (wheels.length === 0) return <p class="hint">{texts.none}</p>;
+  if (wheels.length === 0) return <p class="hint">{texts.camber.none}</p>;
   const alone = wheels.find((wheel) => wheel.mount === wheelInFocus.value);
   const shown = alone ? [alone] : inOrder(wheels);
   const factor = commonFactor(shown);
@@ -104,10 +104,10 @@ export function CamberLine({ wheels }: { wheels: readonly WheelView[] }) {
     <span class={`camber-line${isOld.value ? ' wheel-old' : ''}`}>
       {inOrder(wheels).map(({ mount, camber }) => (
         <span key={mount} class="camber-item" data-testid={`camber-${mount}`} {...valueAttributes(camber)}>
-          {MOUNT[mount]}{' '}
+          {texts.mounts[mount]}{' '}
           {camber.status === 'known' ? (
             <>
-              <b>{signedDeg(camber.value_deg)}°</b> {camber.sense} {texts.plusMinus(expandedDeg(camber.expanded_deg))}
+              <b>{signedDeg(camber.value_deg)}°</b> {camber.sense} {texts.camber.plusMinus(expandedDeg(camber.expanded_deg))}
             </>
           ) : (
             <i>{camber.text}</i>

@@ -1,30 +1,30 @@
 // Earlier runs as a plain table, to hold a before against an after.
 import { expandedDeg, signedDeg } from '../format/numbers';
 import { ANGLES, findingOf, mountsOf, type Sheet } from '../state/findings';
-import { ANGLE, findings as texts, MOUNT } from '../texts/en';
+import { texts } from '../texts';
 
 function Run({ sheet }: { sheet: Sheet }) {
   const mounts = mountsOf(sheet);
   return (
     <table>
-      <caption>{texts.run(sheet.run)}</caption>
+      <caption>{texts.findings.run(sheet.run)}</caption>
       <thead>
         <tr>
           <td />
           {mounts.map((mount) => (
-            <th key={mount} scope="col">{MOUNT[mount]}</th>
+            <th key={mount} scope="col">{texts.mounts[mount]}</th>
           ))}
         </tr>
       </thead>
       <tbody>
         {ANGLES.map((angle) => (
           <tr key={angle}>
-            <th scope="row">{ANGLE[angle].name}</th>
+            <th scope="row">{texts.findings.angle[angle].name}</th>
             {mounts.map((mount) => {
               const finding = findingOf(sheet, mount, angle);
               return (
                 <td key={mount}>
-                  {finding && `${signedDeg(finding.value_deg)}° ${texts.interval(expandedDeg(finding.expanded_deg))}`}
+                  {finding && `${signedDeg(finding.value_deg)}° ${texts.findings.interval(expandedDeg(finding.expanded_deg))}`}
                 </td>
               );
             })}
@@ -38,7 +38,7 @@ function Run({ sheet }: { sheet: Sheet }) {
 export function EarlierRuns({ sheets }: { sheets: readonly Sheet[] }) {
   return (
     <details class="earlier">
-      <summary>{texts.earlier}</summary>
+      <summary>{texts.findings.earlier}</summary>
       {sheets.map((sheet) => (
         <Run key={sheet.run} sheet={sheet} />
       ))}

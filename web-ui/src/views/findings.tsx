@@ -4,7 +4,7 @@ import type { AngleView, FindingView, Optional, ScenarioView, StateView } from '
 import { factorFor, type Factor } from '../picture/plumb';
 import { againstTruth, ANGLES, findingOf, leftOut, mountsOf, sheets, type Sheet } from '../state/findings';
 import { differenceOf } from '../state/levelling';
-import { ANGLE, findings as texts, MOUNT } from '../texts/en';
+import { texts } from '../texts';
 import { EarlierRuns } from './earlier-runs';
 import { Figure } from './figure';
 import { Plumb } from './plumb';
@@ -16,11 +16,11 @@ function Truth({ finding, scenario }: { finding: FindingView; scenario: Optional
   const { truth_deg, error_deg, inside } = compared;
   return (
     <p class="truth" data-testid={`truth-${finding.mount}-${finding.angle}`} data-truth-deg={truth_deg} data-inside={inside}>
-      <span>{texts.truth(signedDeg(truth_deg))}</span>
-      <span>{texts.error(signedDeg(error_deg, 3))}</span>
+      <span>{texts.findings.truth(signedDeg(truth_deg))}</span>
+      <span>{texts.findings.error(signedDeg(error_deg, 3))}</span>
       <b>
         <Shape name={inside ? 'inside' : 'outside'} />
-        {inside ? texts.inside : texts.outside}
+        {inside ? texts.findings.inside : texts.findings.outside}
       </b>
     </p>
   );
@@ -43,16 +43,16 @@ function Finding({ finding, factor, room, scenario }: FindingProps) {
       data-value-deg={finding.value_deg}
       data-expanded-deg={finding.expanded_deg}
     >
-      <h4>{MOUNT[finding.mount]}</h4>
+      <h4>{texts.mounts[finding.mount]}</h4>
       <p class="finding-figure">
         <Figure value_deg={finding.value_deg} decimals={2} room={room} />
       </p>
       <div class="finding-words">
-        <p class="interval">{texts.interval(expandedDeg(finding.expanded_deg))}</p>
+        <p class="interval">{texts.findings.interval(expandedDeg(finding.expanded_deg))}</p>
         <p class="sense">{finding.sense}</p>
         {two_deg != null && (
           <p class="two-reading">
-            {texts.twoReading(signedDeg(two_deg))}, {texts.apart(signedDeg(two_deg - finding.value_deg))}
+            {texts.findings.twoReading(signedDeg(two_deg))}, {texts.findings.apart(signedDeg(two_deg - finding.value_deg))}
           </p>
         )}
       </div>
@@ -60,7 +60,7 @@ function Finding({ finding, factor, room, scenario }: FindingProps) {
       {finding.angle !== 'included_angle' && <Plumb angle={finding.angle} mount={finding.mount} measured={finding} factor={factor} />}
       <Truth finding={finding} scenario={scenario} />
       <p class="advice">
-        {texts.largest(finding.largest_contributor, percent(finding.largest_share))} {finding.advice}
+        {texts.findings.largest(finding.largest_contributor, percent(finding.largest_share))} {finding.advice}
       </p>
     </article>
   );
@@ -77,14 +77,14 @@ function Angle({ angle, sheet, state }: { angle: AngleView; sheet: Sheet; state:
     <section class={`angle angle-${angle}`}>
       <header class="angle-head">
         <h3>
-          {ANGLE[angle].name} <span>{ANGLE[angle].plain}</span>
+          {texts.findings.angle[angle].name} <span>{texts.findings.angle[angle].plain}</span>
         </h3>
         {apart && (
           <p class="difference" data-testid={`difference-${angle}`} data-value-deg={apart.value_deg} data-expanded-deg={apart.expanded_deg}>
-            <span>{texts.difference}</span>
+            <span>{texts.findings.difference}</span>
             <b>{signedDeg(apart.value_deg)}°</b>
-            <span>{texts.interval(expandedDeg(apart.expanded_deg))}</span>
-            <span>{texts.shared(signedDeg(apart.correlation))}</span>
+            <span>{texts.findings.interval(expandedDeg(apart.expanded_deg))}</span>
+            <span>{texts.findings.shared(signedDeg(apart.correlation))}</span>
           </p>
         )}
       </header>
@@ -98,15 +98,15 @@ function Angle({ angle, sheet, state }: { angle: AngleView; sheet: Sheet; state:
 }
 
 export function FindingsLine({ sheet, open }: { sheet: Sheet; open: boolean }) {
-  if (open) return <span>{`${texts.run(sheet.run)} · ${texts.intervalNote}`}</span>;
+  if (open) return <span>{`${texts.findings.run(sheet.run)} · ${texts.findings.intervalNote}`}</span>;
   return (
     <span class="camber-line">
       {mountsOf(sheet).map((mount) => (
         <span key={mount} class="camber-item">
-          {MOUNT[mount]}
+          {texts.mounts[mount]}
           {(['caster', 'sai'] as const).map((angle) => {
             const finding = findingOf(sheet, mount, angle);
-            return finding ? <b key={angle}> {texts.line(ANGLE[angle].name, signedDeg(finding.value_deg))}</b> : null;
+            return finding ? <b key={angle}> {texts.findings.line(texts.findings.angle[angle].name, signedDeg(finding.value_deg))}</b> : null;
           })}
         </span>
       ))}
@@ -116,7 +116,7 @@ export function FindingsLine({ sheet, open }: { sheet: Sheet; open: boolean }) {
 
 export function FindingsOpen({ state }: { state: StateView }) {
   const [newest, ...earlier] = sheets(state.findings);
-  if (!newest) return <p class="hint">{texts.none}</p>;
+  if (!newest) return <p class="hint">{texts.findings.none}</p>;
   return (
     <div class="findings">
       {state.swing.run === newest.run && state.swing.notes.map((note) => <p class="note" key={note}>{note}</p>)}
@@ -127,7 +127,7 @@ export function FindingsOpen({ state }: { state: StateView }) {
       )}
       {leftOut(newest).length > 0 && (
         <p class="note" data-testid="left-out">
-          {texts.leftOut(leftOut(newest))}
+          {texts.findings.leftOut(leftOut(newest))}
         </p>
       )}
       {ANGLES.map((angle) => (

@@ -4,7 +4,7 @@ import { expandedDeg, plain, signedDeg } from '../format/numbers';
 import type { AxisName, FloorHeights, FloorView, LineName, StateView } from '../contract/types';
 import { asking, requestFloorForget, requestHeights, requestLine } from '../state';
 import { HEIGHTS, heightsOf, LENGTHS, type HeightDraft, type HeightField } from '../state/levelling';
-import { floor as texts } from '../texts/en';
+import { texts } from '../texts';
 import { AXES } from './run-out';
 
 const typed = signal<HeightDraft>({ standard_mm: '1' });
@@ -16,7 +16,7 @@ const LINES: readonly LineName[] = ['front', 'rear', 'left', 'right'];
 const READS = ['water_above_pad', 'pad_height'] as const;
 
 function slope(value_deg: number, expanded_deg: number, sense: string): string {
-  return texts.slope(signedDeg(value_deg), expandedDeg(expanded_deg), sense);
+  return texts.floor.slope(signedDeg(value_deg), expandedDeg(expanded_deg), sense);
 }
 
 export function FloorLine({ floor }: { floor: FloorView }) {
@@ -29,10 +29,10 @@ export function FloorLine({ floor }: { floor: FloorView }) {
       data-pitch-deg={floor.pitch_deg}
       data-pitch-expanded-deg={floor.pitch_expanded_deg}
     >
-      {texts.line(
-        `${texts.across} ${slope(floor.roll_deg, floor.roll_expanded_deg, floor.roll_sense)}`,
-        `${texts.along} ${slope(floor.pitch_deg, floor.pitch_expanded_deg, floor.pitch_sense)}`,
-        texts.by[floor.by],
+      {texts.floor.line(
+        `${texts.floor.across} ${slope(floor.roll_deg, floor.roll_expanded_deg, floor.roll_sense)}`,
+        `${texts.floor.along} ${slope(floor.pitch_deg, floor.pitch_expanded_deg, floor.pitch_sense)}`,
+        texts.floor.by[floor.by],
       )}
     </span>
   );
@@ -41,7 +41,7 @@ export function FloorLine({ floor }: { floor: FloorView }) {
 function Field({ field }: { field: HeightField }) {
   return (
     <label class="measure">
-      <span>{texts.heights[field]}</span>
+      <span>{texts.floor.heights[field]}</span>
       <input
         type="text"
         inputMode="decimal"
@@ -50,7 +50,7 @@ function Field({ field }: { field: HeightField }) {
         value={typed.value[field] ?? ''}
         onInput={(event) => (typed.value = { ...typed.value, [field]: event.currentTarget.value })}
       />
-      <span>{texts.mm}</span>
+      <span>{texts.floor.mm}</span>
     </label>
   );
 }
@@ -65,7 +65,7 @@ function Heights() {
         if (heights) void requestHeights(heights);
       }}
     >
-      <h3>{texts.heightsTitle}</h3>
+      <h3>{texts.floor.heightsTitle}</h3>
       <div class="measures">
         {HEIGHTS.map((field) => (
           <Field key={field} field={field} />
@@ -75,7 +75,7 @@ function Heights() {
         {READS.map((read) => (
           <label class="choice" key={read}>
             <input type="radio" name="floor-reads" checked={reads.value === read} onChange={() => (reads.value = read)} data-testid={`floor-reads-${read}`} />
-            <span>{texts.reads[read]}</span>
+            <span>{texts.floor.reads[read]}</span>
           </label>
         ))}
       </fieldset>
@@ -85,7 +85,7 @@ function Heights() {
         ))}
       </div>
       <button type="submit" class="deed-button" data-testid="floor-heights" disabled={asking.value || heights === null}>
-        {texts.take}
+        {texts.floor.take}
       </button>
     </form>
   );
@@ -97,10 +97,10 @@ function Lines({ state }: { state: StateView }) {
   const chosen = live.find(({ id }) => id === board.value) ?? live[0];
   return (
     <div class="survey">
-      <h3>{texts.linesTitle}</h3>
-      <p class="about">{texts.linesAbout}</p>
+      <h3>{texts.floor.linesTitle}</h3>
+      <p class="about">{texts.floor.linesAbout}</p>
       <label class="measure">
-        <span>{texts.board}</span>
+        <span>{texts.floor.board}</span>
         <select data-testid="floor-board" value={chosen?.id} onChange={(event) => (board.value = event.currentTarget.value)}>
           {live.map(({ id, name }) => (
             <option key={id} value={id}>
@@ -109,8 +109,8 @@ function Lines({ state }: { state: StateView }) {
           ))}
         </select>
       </label>
-      <p>{texts.axis}</p>
-      <div class="axes" role="group" aria-label={texts.axis}>
+      <p>{texts.floor.axis}</p>
+      <div class="axes" role="group" aria-label={texts.floor.axis}>
         {AXES.map((one) => (
           <button key={one} type="button" class="side" aria-pressed={axis.value === one} onClick={() => (axis.value = one)} data-testid={`floor-axis-${one}`}>
             {one}
@@ -123,7 +123,7 @@ function Lines({ state }: { state: StateView }) {
           const turned = floor.half === line;
           return (
             <li key={line} data-testid={`floor-line-${line}`} data-slope-deg={found?.slope_deg} data-expanded-deg={found?.expanded_deg} data-half={turned}>
-              <span>{found ? texts.lineSlope(texts.lines[line], signedDeg(found.slope_deg), expandedDeg(found.expanded_deg)) : texts.lines[line]}</span>
+              <span>{found ? texts.floor.lineSlope(texts.floor.lines[line], signedDeg(found.slope_deg), expandedDeg(found.expanded_deg)) : texts.floor.lines[line]}</span>
               <button
                 type="button"
                 class={turned ? 'deed-button' : 'quiet'}
@@ -131,7 +131,7 @@ function Lines({ state }: { state: StateView }) {
                 data-testid={`floor-take-${line}`}
                 onClick={() => chosen && void requestLine({ line, board: chosen.id, along: axis.value, turned })}
               >
-                {turned ? texts.second : texts.first}
+                {turned ? texts.floor.second : texts.floor.first}
               </button>
             </li>
           );
@@ -146,15 +146,15 @@ export function FloorOpen({ state }: { state: StateView }) {
   const twisted = floor.twist_mm != null && Math.abs(floor.twist_mm) >= 0.05;
   return (
     <div class="swing-start">
-      <p class="about">{texts.about}</p>
-      {twisted && <p class="note">{texts.twist(plain(Math.abs(floor.twist_mm ?? 0), 1))}</p>}
+      <p class="about">{texts.floor.about}</p>
+      {twisted && <p class="note">{texts.floor.twist(plain(Math.abs(floor.twist_mm ?? 0), 1))}</p>}
       <div class="swing-columns">
         <Heights />
         <Lines state={state} />
       </div>
       {floor.by !== 'configuration' && (
         <button type="button" class="quiet" data-testid="floor-forget" disabled={asking.value} onClick={() => void requestFloorForget()}>
-          {texts.forget}
+          {texts.floor.forget}
         </button>
       )}
     </div>

@@ -1,8 +1,9 @@
 // The slim head: name, link to the daemon, and whether the car is a simulated one.
 import { age } from '../format/numbers';
 import { daemon, link, silence_s } from '../state';
+import { chooseLanguage, language, LANGUAGES, OWN_NAME } from '../state/language';
 import { turnVoice, voiceOn } from '../state/voice';
-import { head as texts } from '../texts/en';
+import { texts } from '../texts';
 import { Shape } from './shapes';
 
 function Connection() {
@@ -10,17 +11,30 @@ function Connection() {
   const state = link.value;
   const words =
     state === 'live'
-      ? texts.live
+      ? texts.head.live
       : state === 'connecting'
-        ? texts.connecting
+        ? texts.head.connecting
         : silent_s === null
-          ? texts.neverMet
-          : texts.lost(age(silent_s));
+          ? texts.head.neverMet
+          : texts.head.lost(age(silent_s));
   return (
     <p class={`connection connection-${state}`} data-testid="connection" data-link={state}>
       <Shape name={state === 'live' ? 'live' : state === 'lost' ? 'broken' : 'listening'} />
       {words}
     </p>
+  );
+}
+
+/** Every other language under its own name: found by whoever cannot read the one that is shown. */
+function LanguageChoice() {
+  return (
+    <>
+      {LANGUAGES.filter((one) => one !== language.value).map((one) => (
+        <button type="button" class="language" key={one} lang={one} onClick={() => void chooseLanguage(one)} data-testid={`language-${one}`}>
+          {OWN_NAME[one]}
+        </button>
+      ))}
+    </>
   );
 }
 
@@ -30,16 +44,17 @@ export function Head() {
     <header class="head">
       <h1>
         <Shape name="bob" />
-        {texts.name}
+        {texts.head.name}
       </h1>
       <Connection />
       {scenario && (
         <p class="simulated" data-testid="scenario" title={scenario.about}>
-          <b>{texts.simulated}:</b> <span>{scenario.name},</span> {texts.seed(scenario.seed)}
+          <b>{texts.head.simulated}:</b> <span>{scenario.name},</span> {texts.head.seed(scenario.seed)}
         </p>
       )}
-      <button type="button" class="voice" aria-label={texts.voice} aria-pressed={voiceOn.value} onClick={() => turnVoice(!voiceOn.value)}>
-        {voiceOn.value ? texts.voiceOn : texts.voiceOff}
+      <LanguageChoice />
+      <button type="button" class="voice" aria-label={texts.head.voice} aria-pressed={voiceOn.value} onClick={() => turnVoice(!voiceOn.value)}>
+        {voiceOn.value ? texts.head.voiceOn : texts.head.voiceOff}
       </button>
     </header>
   );

@@ -1,14 +1,14 @@
 // Degrees, or degrees and minutes.
 import { chooseNotation, notation } from '../state/notation';
-import { visit as texts } from '../texts/visit';
+import { texts } from '../texts';
 import { Pick } from './field';
 
 export function NotationChoice() {
   return (
     <div class="notation">
-      <span>{texts.notation}</span>
+      <span>{texts.visit.notation}</span>
       <Pick
-        name={texts.notation}
+        name={texts.visit.notation}
         choices={[
           ['degrees', '1.50°'],
           ['minutes', '1°30\u2032'],

@@ -5,8 +5,7 @@ import { benchOnStage } from '../state/calibrating';
 import { checkOnStage } from '../state/checking';
 import { panel, stepOnStage, visit } from '../state/visit';
 import { sheets } from '../state/findings';
-import { check as checkTexts } from '../texts/check';
-import * as texts from '../texts/en';
+import { texts } from '../texts';
 import { BoardFacts, BoardsStrip } from './boards';
 import { CalibrationStage } from './calibration-stage';
 import { CamberLine, CamberOpen } from './camber';
@@ -128,7 +127,7 @@ function Worksheet({ state }: { state: StateView }) {
         <FindingsOpen state={state} />
       </SheetLine>
       {(state.check as CheckView | undefined) !== undefined && (
-        <SheetLine line="checks" title={checkTexts.title} summary={<CheckLine state={state} />} open={at === 'checks'} atHand={at === 'checks'}>
+        <SheetLine line="checks" title={texts.check.title} summary={<CheckLine state={state} />} open={at === 'checks'} atHand={at === 'checks'}>
           {at === 'checks' && <CheckOpen state={state} />}
         </SheetLine>
       )}

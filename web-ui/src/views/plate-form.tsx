@@ -3,15 +3,15 @@ import { plainDeg } from '../format/numbers';
 import type { RestView, RestWheelView, SwingView } from '../contract/types';
 import { asking, plateDrafts, requestPlates, setDraft } from '../state';
 import { draftKey, judge, platesMissing, readingsOf, restsToRead, sideSeen, type PlateDraft } from '../state/plates';
-import { MOUNT, plates as texts, swing as swingTexts } from '../texts/en';
+import { texts } from '../texts';
 
 function draftOf(rest: RestView, wheel: RestWheelView): PlateDraft {
   return plateDrafts.value.get(draftKey(rest.index, wheel.mount)) ?? { typed: '', side: sideSeen(rest, wheel) };
 }
 
 function inWords(plate_deg: number): string {
-  const size = texts.reads(plainDeg(Math.abs(plate_deg), 2));
-  return plate_deg === 0 ? size : `${size} ${plate_deg > 0 ? texts.left : texts.right}`;
+  const size = texts.plates.reads(plainDeg(Math.abs(plate_deg), 2));
+  return plate_deg === 0 ? size : `${size} ${plate_deg > 0 ? texts.plates.left : texts.plates.right}`;
 }
 
 /** The side a draft stands for: a typed sign wins over the chosen side. */
@@ -26,11 +26,11 @@ function comesTo(draft: PlateDraft, wheel: RestWheelView): string {
   const verdict = judge(draft);
   switch (verdict.kind) {
     case 'empty':
-      return wheel.plate_deg == null ? '' : `${texts.taken}: ${inWords(wheel.plate_deg)}`;
+      return wheel.plate_deg == null ? '' : `${texts.plates.taken}: ${inWords(wheel.plate_deg)}`;
     case 'not_a_number':
-      return texts.notANumber;
+      return texts.plates.notANumber;
     case 'side_missing':
-      return texts.sideMissing;
+      return texts.plates.sideMissing;
     case 'reading':
       return inWords(verdict.plate_deg);
   }
@@ -50,13 +50,13 @@ function Field({ rest, wheel }: { rest: RestView; wheel: RestWheelView }) {
       onClick={() => setDraft(key, { ...draft, side: name })}
       data-testid={`plate-${name}-${key}`}
     >
-      {texts[name]}
+      {texts.plates[name]}
     </button>
   );
   return (
     <div class="plate">
       <div class="plate-head">
-        <label for={id}>{MOUNT[wheel.mount]}</label>
+        <label for={id}>{texts.mounts[wheel.mount]}</label>
         <p id={`${id}-says`} class={wrong ? 'plate-says plate-wrong' : 'plate-says'}>
           {comesTo(draft, wheel)}
         </p>
@@ -70,7 +70,7 @@ function Field({ rest, wheel }: { rest: RestView; wheel: RestWheelView }) {
           inputMode="decimal"
           autoComplete="off"
           enterKeyHint="done"
-          aria-label={texts.field(MOUNT[wheel.mount], swingTexts.rest(rest.index, rest.straight))}
+          aria-label={texts.plates.field(texts.mounts[wheel.mount], texts.swing.rest(rest.index, rest.straight))}
           aria-invalid={wrong}
           aria-describedby={`${id}-says`}
           placeholder={rest.straight ? '0' : ''}
@@ -93,20 +93,20 @@ export function PlateForm({ swing }: { swing: SwingView }) {
         void requestPlates(readings);
       }}
     >
-      <h3 class="unseen">{texts.title}</h3>
-      <p class="hint">{texts.rule}</p>
+      <h3 class="unseen">{texts.plates.title}</h3>
+      <p class="hint">{texts.plates.rule}</p>
       {restsToRead(swing).map((rest) => (
         <fieldset key={rest.index}>
-          <legend>{swingTexts.rest(rest.index, rest.straight)}</legend>
+          <legend>{texts.swing.rest(rest.index, rest.straight)}</legend>
           {rest.wheels.map((wheel) => (
             <Field key={wheel.mount} rest={rest} wheel={wheel} />
           ))}
         </fieldset>
       ))}
       <div class="plates-foot">
-        <p>{texts.missing(platesMissing(swing.rests))}</p>
+        <p>{texts.plates.missing(platesMissing(swing.rests))}</p>
         <button type="submit" class="deed-button" data-testid="plate-submit" disabled={asking.value || readings.length === 0}>
-          {texts.submit}
+          {texts.plates.submit}
         </button>
       </div>
     </form>

@@ -1,7 +1,7 @@
 // The plumb-line picture on the page.
 import type { AngleView, MountView } from '../contract/types';
 import { BOX, drawnDeg, headOf, plumbPicture, type Factor, type Toward } from '../picture/plumb';
-import * as texts from '../texts/en';
+import { texts } from '../texts';
 
 /** Angles that lean from the vertical. */
 type DrawnAngle = Exclude<AngleView, 'included_angle'>;
@@ -45,7 +45,7 @@ export function Plumb({ angle, mount, measured, factor, aim_deg }: PlumbProps) {
         <span>{leftWord}</span>
         <span>{rightWord}</span>
       </p>
-      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={texts.camber.pictureOf(texts.ANGLE[angle].name, factor)}>
+      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={texts.camber.pictureOf(texts.findings.angle[angle].name, factor)}>
         <path class="plumb-floor" d={`M10 ${footY + 6}H190`} />
         <path class="plumb-hatch" d="M22 228l8-8M52 228l8-8M82 228l8-8M112 228l8-8M142 228l8-8M172 228l8-8" />
         {drawn && <path class="plumb-doubt" d={drawn.doubtPath} />}

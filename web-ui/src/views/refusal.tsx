@@ -1,6 +1,6 @@
 // A refused request, shown where it was made.
 import { forgetRefusal, refused, type Asker } from '../state/visit';
-import * as texts from '../texts/en';
+import { texts } from '../texts';
 
 export function Refusal({ by }: { by: Asker }) {
   const shown = refused.value;

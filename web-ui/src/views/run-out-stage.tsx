@@ -4,19 +4,19 @@ import type { RunOutView, StateView } from '../contract/types';
 import { asking, requestRunOutCancel, requestRunOutFinish } from '../state';
 import { running, runOutDeed } from '../state/levelling';
 import { heldShare } from '../state/steps';
-import { MOUNT, runOut as texts, swing as swingTexts } from '../texts/en';
+import { texts } from '../texts';
 import { BoardsStrip } from './boards';
 import { Shape } from './shapes';
 
 function Deed({ wheel }: { wheel: RunOutView }) {
   const deed = runOutDeed(wheel.phase);
-  const text = swingTexts.held(seconds(wheel.held_s), seconds(wheel.hold_needed_s));
+  const text = texts.swing.held(seconds(wheel.held_s), seconds(wheel.hold_needed_s));
   return (
     <div class={`deed deed-${deed}`}>
       <Shape name={deed} />
       <div class="deed-words">
         <p class="deed-word" data-testid={`run-out-phase-${wheel.mount}`} data-phase={wheel.phase} data-run={wheel.run}>
-          {texts.phase[wheel.phase]}
+          {texts.runOut.phase[wheel.phase]}
         </p>
         {deed === 'hold' && (
           <div class="hold">
@@ -52,18 +52,18 @@ function Round({ arc_deg }: { arc_deg: number }) {
 function Turning({ wheel }: { wheel: RunOutView }) {
   return (
     <section class="run-out-turning" data-testid={`run-out-${wheel.mount}`} data-stops={wheel.stops} data-arc-deg={wheel.arc_deg}>
-      <h3>{MOUNT[wheel.mount]}</h3>
+      <h3>{texts.mounts[wheel.mount]}</h3>
       <Round arc_deg={wheel.arc_deg} />
       <p class="run-out-stops">{wheel.stops}</p>
-      <p class="sense">{texts.stops(wheel.stops, plain(wheel.arc_deg, 0))}</p>
+      <p class="sense">{texts.runOut.stops(wheel.stops, plain(wheel.arc_deg, 0))}</p>
       <div class="run-out-buttons">
         {wheel.would_do && (
           <button type="button" class="deed-button" data-testid={`run-out-finish-${wheel.mount}`} disabled={asking.value} onClick={() => void requestRunOutFinish(wheel.mount)}>
-            {texts.finish}
+            {texts.runOut.finish}
           </button>
         )}
         <button type="button" class="cancel" data-testid={`run-out-cancel-${wheel.mount}`} disabled={asking.value} onClick={() => void requestRunOutCancel(wheel.mount)}>
-          {texts.cancel}
+          {texts.runOut.cancel}
         </button>
       </div>
     </section>
@@ -76,7 +76,7 @@ export function RunOutStage({ state }: { state: StateView }) {
   if (!first) return null;
   return (
     <div class="stage stage-run-out">
-      <h2 class="unseen">{texts.title}</h2>
+      <h2 class="unseen">{texts.runOut.title}</h2>
       <Deed wheel={first} />
       <p class="say" aria-live="polite" data-testid="run-out-say">
         {first.say}

@@ -5,7 +5,7 @@ import { asking, requestBodyHeading, requestRunOut, requestRunOutForget } from '
 import { inOrder } from '../state/findings';
 import { runOutDeed } from '../state/levelling';
 import { readySound } from '../state/voice';
-import { boards as boardTexts, jackCautions, MOUNT, runOut as texts } from '../texts/en';
+import { texts } from '../texts';
 import { Shape } from './shapes';
 import { Trouble } from './trouble';
 
@@ -20,15 +20,15 @@ function Result({ result }: { result: RunOutResultView }) {
   return (
     <div class="run-out-result" data-testid="run-out-result" data-lean-deg={result.lean_expanded_deg}>
       <p>
-        <b>{texts.found(expandedDeg(result.lean_expanded_deg), expandedDeg(result.heading_expanded_deg))}</b>{' '}
-        {texts.stops(result.stops, plain(result.arc_deg, 0))}.{' '}
-        {result.off_cone_deg == null ? texts.notWatched : texts.offCone(plain(result.off_cone_deg, 2))}
+        <b>{texts.runOut.found(expandedDeg(result.lean_expanded_deg), expandedDeg(result.heading_expanded_deg))}</b>{' '}
+        {texts.runOut.stops(result.stops, plain(result.arc_deg, 0))}.{' '}
+        {result.off_cone_deg == null ? texts.runOut.notWatched : texts.runOut.offCone(plain(result.off_cone_deg, 2))}
       </p>
       <p>
-        {texts.outboardBy[result.outboard_by]} {result.off_declared_deg != null && texts.offDeclared(plain(result.off_declared_deg, 1))}
+        {texts.runOut.outboardBy[result.outboard_by]} {result.off_declared_deg != null && texts.runOut.offDeclared(plain(result.off_declared_deg, 1))}
       </p>
       <p>
-        {texts.leanThere(signedDeg(result.lean_there_deg, 1))} {result.body_seen && texts.body.seen}
+        {texts.runOut.leanThere(signedDeg(result.lean_there_deg, 1))} {result.body_seen && texts.runOut.body.seen}
       </p>
     </div>
   );
@@ -44,13 +44,13 @@ function WheelCard({ wheel, live }: { wheel: RunOutView; live: boolean }) {
       disabled={asking.value || !live}
       onClick={() => start(wheel, jacked)}
     >
-      {jacked ? (wheel.sits_by === 'run_out' ? texts.again : texts.jacked) : texts.rolled}
+      {jacked ? (wheel.sits_by === 'run_out' ? texts.runOut.again : texts.runOut.jacked) : texts.runOut.rolled}
     </button>
   );
   return (
     <article class="run-out-wheel" data-testid={`sits-${wheel.mount}`} data-sits-by={wheel.sits_by}>
       <h3>
-        <Shape name={deed} /> {texts.line(MOUNT[wheel.mount], texts.sitsBy[wheel.sits_by])}
+        <Shape name={deed} /> {texts.runOut.line(texts.mounts[wheel.mount], texts.runOut.sitsBy[wheel.sits_by])}
       </h3>
       {wheel.trouble && <Trouble trouble={wheel.trouble} />}
       {wheel.result && <Result result={wheel.result} />}
@@ -59,11 +59,11 @@ function WheelCard({ wheel, live }: { wheel: RunOutView; live: boolean }) {
         {button(false)}
         {wheel.result && (
           <button type="button" class="quiet" disabled={asking.value} onClick={() => void requestRunOutForget(wheel.mount)} data-testid={`run-out-forget-${wheel.mount}`}>
-            {texts.forget}
+            {texts.runOut.forget}
           </button>
         )}
       </div>
-      {!live && <p class="hint">{boardTexts.noRate}</p>}
+      {!live && <p class="hint">{texts.boards.noRate}</p>}
     </article>
   );
 }
@@ -75,11 +75,11 @@ function BodyBoard({ state }: { state: StateView }) {
   return (
     <article class="run-out-wheel" data-testid="body-heading" data-by-jackings={body.by_jackings}>
       <h3>
-        <Shape name={body.by_jackings || body.forward ? 'done' : 'idle'} /> {texts.body.title}
+        <Shape name={body.by_jackings || body.forward ? 'done' : 'idle'} /> {texts.runOut.body.title}
       </h3>
-      <p>{body.by_jackings ? texts.body.byJackings : body.forward ? texts.body.forward(body.forward) : half ? texts.body.half : texts.body.none}</p>
+      <p>{body.by_jackings ? texts.runOut.body.byJackings : body.forward ? texts.runOut.body.forward(body.forward) : half ? texts.runOut.body.half : texts.runOut.body.none}</p>
       {!body.by_jackings && (
-        <div class="axes" role="group" aria-label={texts.body.title}>
+        <div class="axes" role="group" aria-label={texts.runOut.body.title}>
           {AXES.map((axis) => (
             <button
               key={axis}
@@ -104,7 +104,7 @@ export function RunOutLine({ state }: { state: StateView }) {
     <span class="camber-line">
       {inOrder(state.levelling.run_outs).map((wheel) => (
         <span key={wheel.mount} class={`camber-item deed-${runOutDeed(wheel.phase)}`}>
-          {texts.line(MOUNT[wheel.mount], texts.sitsBy[wheel.sits_by])}
+          {texts.runOut.line(texts.mounts[wheel.mount], texts.runOut.sitsBy[wheel.sits_by])}
         </span>
       ))}
     </span>
@@ -115,12 +115,12 @@ export function RunOutOpen({ state }: { state: StateView }) {
   const isLive = (wheel: RunOutView) => state.boards.some(({ mount, state: link }) => mount === wheel.mount && link === 'live');
   return (
     <div class="swing-start">
-      <p class="about">{texts.about}</p>
+      <p class="about">{texts.runOut.about}</p>
       <div class="swing-columns">
         <div>
-          <h3>{texts.beforeTitle}</h3>
+          <h3>{texts.runOut.beforeTitle}</h3>
           <ol class="cautions">
-            {jackCautions.map(([what, how]) => (
+            {texts.runOut.cautions.map(([what, how]) => (
               <li key={what}>
                 <b>{what}.</b> {how}
               </li>

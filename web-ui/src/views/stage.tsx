@@ -4,7 +4,7 @@ import type { Optional, RestView, StateView, SwingView } from '../contract/types
 import { asking, isOld, requestCancel } from '../state';
 import { plateDue } from '../state/plates';
 import { deedOf, heldShare } from '../state/steps';
-import { MOUNT, swing as texts } from '../texts/en';
+import { texts } from '../texts';
 import { BoardsStrip } from './boards';
 import { CamberLine } from './camber';
 import { Figure } from './figure';
@@ -14,7 +14,7 @@ import { steerWord } from './steer-word';
 import { Tape } from './tape';
 
 function HoldBar({ swing }: { swing: SwingView }) {
-  const text = texts.held(seconds(swing.held_s), seconds(swing.hold_needed_s));
+  const text = texts.swing.held(seconds(swing.held_s), seconds(swing.hold_needed_s));
   return (
     <div class="hold">
       <div
@@ -40,7 +40,7 @@ function Deed({ swing }: { swing: SwingView }) {
       <Shape name={deed} />
       <div class="deed-words">
         <p class="deed-word" data-testid="swing-phase" data-phase={swing.phase} data-run={swing.run}>
-          {deed === 'read' && swing.phase !== 'await_plates' ? texts.readThenMove : texts.phase[swing.phase]}
+          {deed === 'read' && swing.phase !== 'await_plates' ? texts.swing.readThenMove : texts.swing.phase[swing.phase]}
         </p>
         {deed === 'hold' && <HoldBar swing={swing} />}
       </div>
@@ -51,9 +51,9 @@ function Deed({ swing }: { swing: SwingView }) {
 function Steer({ swing, steer_deg }: { swing: SwingView; steer_deg: Optional<number> }) {
   return (
     <section class={`steer${isOld.value ? ' wheel-old' : ''}`} aria-labelledby="steer-title">
-      <h3 id="steer-title">{texts.steer}</h3>
+      <h3 id="steer-title">{texts.swing.steer}</h3>
       {steer_deg == null ? (
-        <p class="missing-text">{swing.steer_source === 'plates' ? texts.noSteer : texts.noSteerYet}</p>
+        <p class="missing-text">{swing.steer_source === 'plates' ? texts.swing.noSteer : texts.swing.noSteerYet}</p>
       ) : (
         <>
           <p class="steer-figure" data-testid="swing-steer" data-value-deg={steer_deg}>
@@ -70,14 +70,14 @@ function Steer({ swing, steer_deg }: { swing: SwingView; steer_deg: Optional<num
 function Rest({ rest }: { rest: RestView }) {
   return (
     <li data-testid={`rest-${rest.index}`}>
-      <b>{texts.rest(rest.index, rest.straight)}</b>
+      <b>{texts.swing.rest(rest.index, rest.straight)}</b>
       {rest.wheels.map((wheel) => {
         const steer_deg = wheel.plate_deg ?? wheel.steer_deg;
         return (
           <span key={wheel.mount}>
-            <span class="rest-wheel">{MOUNT[wheel.mount]}</span>
-            {steer_deg != null && !rest.straight && <span>{texts.steered(plainDeg(Math.abs(steer_deg)), steer_deg > 0 ? texts.left : texts.right)}</span>}
-            <span>{texts.camberThere(signedDeg(wheel.camber_deg))}</span>
+            <span class="rest-wheel">{texts.mounts[wheel.mount]}</span>
+            {steer_deg != null && !rest.straight && <span>{texts.swing.steered(plainDeg(Math.abs(steer_deg)), steer_deg > 0 ? texts.swing.left : texts.swing.right)}</span>}
+            <span>{texts.swing.camberThere(signedDeg(wheel.camber_deg))}</span>
           </span>
         );
       })}
@@ -88,9 +88,9 @@ function Rest({ rest }: { rest: RestView }) {
 function Rests({ rests }: { rests: readonly RestView[] }) {
   return (
     <section class="rests">
-      <h3>{texts.restsTitle}</h3>
+      <h3>{texts.swing.restsTitle}</h3>
       {rests.length === 0 ? (
-        <p class="hint">{texts.noRests}</p>
+        <p class="hint">{texts.swing.noRests}</p>
       ) : (
         <ol reversed>
           {rests.toReversed().map((rest) => (
@@ -107,7 +107,7 @@ export function Stage({ state }: { state: StateView }) {
   const reading = plateDue(swing);
   return (
     <div class={`stage${reading ? ' stage-plates' : ''}`}>
-      <h2 class="unseen">{texts.title}</h2>
+      <h2 class="unseen">{texts.swing.title}</h2>
       <Deed swing={swing} />
       <p class="say" aria-live="polite" data-testid="swing-say">
         {swing.say}
@@ -120,7 +120,7 @@ export function Stage({ state }: { state: StateView }) {
           <BoardsStrip boards={state.boards} brief />
         </div>
         <button type="button" class="cancel" data-testid="swing-cancel" disabled={asking.value} onClick={() => void requestCancel()}>
-          {texts.cancel}
+          {texts.swing.cancel}
         </button>
       </footer>
     </div>

@@ -1,7 +1,7 @@
 // The swing's state word and its one sentence, for the closed line and the start form.
 import type { SwingView } from '../contract/types';
 import { deedOf } from '../state/steps';
-import { swing as texts } from '../texts/en';
+import { texts } from '../texts';
 import { Shape } from './shapes';
 
 export function SwingSay({ swing }: { swing: SwingView }) {
@@ -10,7 +10,7 @@ export function SwingSay({ swing }: { swing: SwingView }) {
     <span class={`swing-line deed-${deed}`}>
       <b class="swing-word" data-testid="swing-phase" data-phase={swing.phase} data-run={swing.run}>
         <Shape name={deed} />
-        {swing.phase === 'done' ? texts.done(swing.rests.length, swing.run) : texts.phase[swing.phase]}
+        {swing.phase === 'done' ? texts.swing.done(swing.rests.length, swing.run) : texts.swing.phase[swing.phase]}
       </b>
       <span aria-live="polite" data-testid="swing-say">
         {swing.say}

@@ -2,7 +2,7 @@
 import type { StateView, SteerSource } from '../contract/types';
 import { asking, requestStart, steerSource } from '../state';
 import { readySound } from '../state/voice';
-import { cautions, swing as texts } from '../texts/en';
+import { texts } from '../texts';
 import { ToeForm } from './toe-form';
 import { Trouble } from './trouble';
 
@@ -20,13 +20,13 @@ function start(): void {
 export function SwingAgain({ state }: { state: StateView }) {
   return (
     <button type="button" class="deed-button" data-testid="swing-start" disabled={asking.value || !canStart(state)} onClick={start}>
-      {state.swing.run > 0 ? texts.again : texts.start}
+      {state.swing.run > 0 ? texts.swing.again : texts.swing.start}
     </button>
   );
 }
 
 function Source({ source }: { source: SteerSource }) {
-  const [name, plain] = texts.source[source];
+  const [name, plain] = texts.swing.source[source];
   return (
     <label class="choice">
       <input
@@ -53,12 +53,12 @@ export function SwingStartForm({ state }: { state: StateView }) {
       {swing.notes.map((note) => (
         <p class="note" key={note}>{note}</p>
       ))}
-      <p class="about">{texts.about}</p>
+      <p class="about">{texts.swing.about}</p>
       <div class="swing-columns">
         <div>
-          <h3>{texts.beforeTitle}</h3>
+          <h3>{texts.swing.beforeTitle}</h3>
           <ol class="cautions">
-            {cautions.map(([what, how]) => (
+            {texts.swing.cautions.map(([what, how]) => (
               <li key={what}>
                 <b>{what}.</b> {how}
               </li>
@@ -67,7 +67,7 @@ export function SwingStartForm({ state }: { state: StateView }) {
         </div>
         <div class="swing-choose">
           <fieldset>
-            <legend>{texts.sourceTitle}</legend>
+            <legend>{texts.swing.sourceTitle}</legend>
             {SOURCES.map((source) => (
               <Source key={source} source={source} />
             ))}
@@ -79,9 +79,9 @@ export function SwingStartForm({ state }: { state: StateView }) {
             disabled={asking.value || !canStart(state)}
             onClick={start}
           >
-            {asking.value ? texts.waiting : swing.run > 0 ? texts.again : texts.start}
+            {asking.value ? texts.swing.waiting : swing.run > 0 ? texts.swing.again : texts.swing.start}
           </button>
-          {!canStart(state) && <p class="hint">{texts.noBoards}</p>}
+          {!canStart(state) && <p class="hint">{texts.swing.noBoards}</p>}
           <ToeForm state={state} />
         </div>
       </div>

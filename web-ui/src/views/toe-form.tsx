@@ -3,7 +3,7 @@ import { signal } from '@preact/signals';
 import { expandedDeg, readDeg, signedDeg } from '../format/numbers';
 import type { StateView, ToeView } from '../contract/types';
 import { asking, requestToe } from '../state';
-import { MOUNT, toe as texts } from '../texts/en';
+import { texts } from '../texts';
 
 type Draft = { toe: string; standard: string };
 const drafts = signal<Record<string, Draft>>({});
@@ -26,18 +26,18 @@ function Row({ toe }: { toe: ToeView }) {
       }}
     >
       <p>
-        <b>{MOUNT[toe.mount]}</b> {texts.now(signedDeg(toe.toe_deg), expandedDeg(toe.expanded_deg))}
+        <b>{texts.mounts[toe.mount]}</b> {texts.toe.now(signedDeg(toe.toe_deg), expandedDeg(toe.expanded_deg))}
       </p>
       <label class="measure">
-        <span>{texts.degrees}</span>
+        <span>{texts.toe.degrees}</span>
         <input type="text" inputMode="decimal" autoComplete="off" value={draft.toe} onInput={(event) => put({ toe: event.currentTarget.value })} data-testid={`toe-deg-${toe.mount}`} />
       </label>
       <label class="measure">
-        <span>{texts.standard}</span>
+        <span>{texts.toe.standard}</span>
         <input type="text" inputMode="decimal" autoComplete="off" value={draft.standard} onInput={(event) => put({ standard: event.currentTarget.value })} data-testid={`toe-standard-${toe.mount}`} />
       </label>
       <button type="submit" class="quiet" disabled={asking.value || !ready} data-testid={`toe-take-${toe.mount}`}>
-        {texts.take}
+        {texts.toe.take}
       </button>
     </form>
   );
@@ -46,8 +46,8 @@ function Row({ toe }: { toe: ToeView }) {
 export function ToeForm({ state }: { state: StateView }) {
   return (
     <section class="survey">
-      <h3>{texts.title}</h3>
-      <p class="hint">{texts.about}</p>
+      <h3>{texts.toe.title}</h3>
+      <p class="hint">{texts.toe.about}</p>
       {state.levelling.toes.map((toe) => (
         <Row key={toe.mount} toe={toe} />
       ))}

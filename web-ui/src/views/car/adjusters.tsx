@@ -2,8 +2,8 @@
 import { FIELDS, KINDS, type AdjusterDraft, type AdjusterField } from '../../state/adjuster-draft';
 import { CORNER_NAMES } from '../../state/car-draft';
 import { addAdjuster, carDraft, carWrong, changeAdjuster, dropAdjuster } from '../../state/car-editing';
-import { adjusters as texts, fieldWords, form } from '../../texts/car';
-import { CORNER } from '../../texts/visit';
+import { texts } from '../../texts';
+import { fieldWords } from '../../texts/phrases';
 import { Field, Pick, WideField } from '../field';
 
 function Way({ field, nth, draft }: { field: AdjusterField; nth: number; draft: AdjusterDraft }) {
@@ -16,38 +16,38 @@ function Way({ field, nth, draft }: { field: AdjusterField; nth: number; draft: 
     return (
       <div class="pick-row">
         <span>{name}</span>
-        <Pick name={name} choices={field.choices.map((choice) => [choice, texts.choices[choice] ?? choice] as const)} chosen={chosen} onPick={put} testid={`car-${path}`} />
+        <Pick name={name} choices={field.choices.map((choice) => [choice, texts.adjusters.choices[choice] ?? choice] as const)} chosen={chosen} onPick={put} testid={`car-${path}`} />
       </div>
     );
   }
-  return <Field name={name} unit={unit} typed={typed} onType={put} wrong={carWrong.value.includes(path)} empty={form.missing} testid={`car-${path}`} />;
+  return <Field name={name} unit={unit} typed={typed} onType={put} wrong={carWrong.value.includes(path)} empty={texts.form.missing} testid={`car-${path}`} />;
 }
 
 function Adjuster({ draft, nth }: { draft: AdjusterDraft; nth: number }) {
   const wrong = (key: string): boolean => carWrong.value.includes(`adjuster.${nth}.${key}`);
   return (
     <li class="card adjuster" data-testid={`car-adjuster-${nth}`}>
-      <WideField name={texts.name} typed={draft.name} onType={(name) => changeAdjuster(nth, { name })} testid={`car-adjuster-${nth}-name`} />
+      <WideField name={texts.adjusters.name} typed={draft.name} onType={(name) => changeAdjuster(nth, { name })} testid={`car-adjuster-${nth}-name`} />
       <div class={`pick-row${wrong('at') ? ' field-wrong' : ''}`}>
-        <span>{texts.at}</span>
-        <div class="pick" role="group" aria-label={texts.at}>
+        <span>{texts.adjusters.at}</span>
+        <div class="pick" role="group" aria-label={texts.adjusters.at}>
           {CORNER_NAMES.map((corner) => {
             const there = draft.at.includes(corner);
             const at = CORNER_NAMES.filter((one) => (one === corner ? !there : draft.at.includes(one)));
             return (
               <button key={corner} type="button" class="side" aria-pressed={there} onClick={() => changeAdjuster(nth, { at })} data-testid={`car-adjuster-${nth}-${corner}`}>
-                {CORNER[corner]}
+                {texts.mounts[corner]}
               </button>
             );
           })}
         </div>
       </div>
       <label class="wide-field">
-        <span>{texts.kind}</span>
+        <span>{texts.adjusters.kind}</span>
         <select data-testid={`car-adjuster-${nth}-kind`} value={draft.kind} onChange={(event) => changeAdjuster(nth, { kind: event.currentTarget.value as AdjusterDraft['kind'] })}>
           {KINDS.map((kind) => (
             <option key={kind} value={kind}>
-              {texts.kinds[kind]}
+              {texts.adjusters.kinds[kind]}
             </option>
           ))}
         </select>
@@ -58,7 +58,7 @@ function Adjuster({ draft, nth }: { draft: AdjusterDraft; nth: number }) {
         ))}
       </div>
       <button type="button" class="quiet" onClick={() => dropAdjuster(nth)} data-testid={`car-adjuster-${nth}-remove`}>
-        {texts.remove}
+        {texts.adjusters.remove}
       </button>
     </li>
   );
@@ -68,15 +68,15 @@ export function Adjusters() {
   const { adjusters } = carDraft.value;
   return (
     <fieldset class="car-group">
-      <legend>{form.groups.adjusters}</legend>
-      {adjusters.length === 0 && <p class="hint">{texts.none}</p>}
+      <legend>{texts.form.groups.adjusters}</legend>
+      {adjusters.length === 0 && <p class="hint">{texts.adjusters.none}</p>}
       <ul class="cards">
         {adjusters.map((draft, nth) => (
           <Adjuster key={nth} draft={draft} nth={nth} />
         ))}
       </ul>
       <button type="button" class="quiet" onClick={addAdjuster} data-testid="car-adjuster-add">
-        {texts.add}
+        {texts.adjusters.add}
       </button>
     </fieldset>
   );

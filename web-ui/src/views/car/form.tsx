@@ -3,7 +3,8 @@ import { useEffect } from 'preact/hooks';
 import { KNOWN, HOLDS, TARGETS, type FieldSpec } from '../../state/car-draft';
 import { carDraft, carWrong, keepCar, typeField } from '../../state/car-editing';
 import { busy, panel } from '../../state/visit';
-import { fieldPlace, fieldWords, form as texts, SUSPENSION } from '../../texts/car';
+import { texts } from '../../texts';
+import { fieldPlace, fieldWords } from '../../texts/phrases';
 import { Field, Pick, WideField } from '../field';
 import { NotationChoice } from '../notation-choice';
 import { Refusal } from '../refusal';
@@ -21,7 +22,7 @@ export function CarField({ spec: { path, kind } }: { spec: FieldSpec }) {
         <span>{name}</span>
         <Pick
           name={name}
-          choices={Object.entries(SUSPENSION)}
+          choices={Object.entries(texts.form.suspension)}
           chosen={typed === '' ? null : typed}
           onPick={(picked) => onType(picked === typed ? '' : picked)}
           testid={`car-${path}`}
@@ -29,7 +30,7 @@ export function CarField({ spec: { path, kind } }: { spec: FieldSpec }) {
       </div>
     );
   }
-  return <Field name={name} unit={unit} typed={typed} onType={onType} testid={`car-${path}`} wrong={carWrong.value.includes(path)} empty={texts.missing} />;
+  return <Field name={name} unit={unit} typed={typed} onType={onType} testid={`car-${path}`} wrong={carWrong.value.includes(path)} empty={texts.form.missing} />;
 }
 
 function Group({ title, specs }: { title: string; specs: readonly FieldSpec[] }) {
@@ -63,32 +64,32 @@ export function CarForm({ id }: { id: number | null }) {
       }}
     >
       <header class="panel-head">
-        <h2>{id === null ? texts.titleNew : texts.titleChange(carDraft.value.from.name)}</h2>
+        <h2>{id === null ? texts.form.titleNew : texts.form.titleChange(carDraft.value.from.name)}</h2>
         <NotationChoice />
       </header>
-      <p class="about">{texts.about}</p>
-      <p class="about">{texts.signs}</p>
-      <Group title={texts.groups.about} specs={KNOWN.about} />
-      <Group title={texts.groups.front} specs={KNOWN.front} />
-      <Group title={texts.groups.rear} specs={KNOWN.rear} />
-      <Group title={texts.groups.steering} specs={KNOWN.steering} />
-      <Targets title={texts.groups.targetsFront} rows={TARGETS.front} />
-      <Targets title={texts.groups.targetsRear} rows={TARGETS.rear} />
-      <Targets title={texts.groups.targetsCar} rows={TARGETS.car} inner />
+      <p class="about">{texts.form.about}</p>
+      <p class="about">{texts.form.signs}</p>
+      <Group title={texts.form.groups.about} specs={KNOWN.about} />
+      <Group title={texts.form.groups.front} specs={KNOWN.front} />
+      <Group title={texts.form.groups.rear} specs={KNOWN.rear} />
+      <Group title={texts.form.groups.steering} specs={KNOWN.steering} />
+      <Targets title={texts.form.groups.targetsFront} rows={TARGETS.front} />
+      <Targets title={texts.form.groups.targetsRear} rows={TARGETS.rear} />
+      <Targets title={texts.form.groups.targetsCar} rows={TARGETS.car} inner />
       <Adjusters />
-      <Group title={texts.groups.holds} specs={HOLDS} />
+      <Group title={texts.form.groups.holds} specs={HOLDS} />
       <Refusal by="car" />
       {wrong.length > 0 && (
         <p class="note" data-testid="car-wrong">
-          {texts.wrong} {wrong.map(fieldPlace).join('; ')}
+          {texts.form.wrong} {wrong.map(fieldPlace).join('; ')}
         </p>
       )}
       <footer class="panel-foot">
         <button type="button" class="quiet" onClick={() => (panel.value = null)}>
-          {texts.cancel}
+          {texts.form.cancel}
         </button>
         <button type="submit" class="deed-button deed-button-large" disabled={busy.value} data-testid="car-keep">
-          {texts.keep}
+          {texts.form.keep}
         </button>
       </footer>
     </form>

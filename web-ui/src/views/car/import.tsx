@@ -2,7 +2,7 @@
 import { useEffect } from 'preact/hooks';
 import { signal } from '@preact/signals';
 import { busy, panel, wish } from '../../state/visit';
-import { importing as texts } from '../../texts/car';
+import { texts } from '../../texts';
 import { Refusal } from '../refusal';
 
 const text = signal('');
@@ -19,9 +19,9 @@ export function CarImport() {
       }}
     >
       <header class="panel-head">
-        <h2>{texts.title}</h2>
+        <h2>{texts.importing.title}</h2>
         <label class="file-button">
-          {texts.file}
+          {texts.importing.file}
           <input
             type="file"
             accept=".toml,.json,text/plain,application/json"
@@ -30,11 +30,11 @@ export function CarImport() {
           />
         </label>
       </header>
-      <p class="about">{texts.about}</p>
+      <p class="about">{texts.importing.about}</p>
       <textarea
         rows={14}
         spellcheck={false}
-        aria-label={texts.text}
+        aria-label={texts.importing.text}
         data-testid="car-import-text"
         value={text.value}
         onInput={(event) => (text.value = event.currentTarget.value)}
@@ -42,10 +42,10 @@ export function CarImport() {
       <Refusal by="import" />
       <footer class="panel-foot">
         <button type="button" class="quiet" onClick={() => (panel.value = null)}>
-          {texts.cancel}
+          {texts.importing.cancel}
         </button>
         <button type="submit" class="deed-button deed-button-large" disabled={busy.value || text.value.trim() === ''} data-testid="car-import-take">
-          {texts.take}
+          {texts.importing.take}
         </button>
       </footer>
     </form>

@@ -3,7 +3,8 @@ import { angleText } from '../../format/angles';
 import { LIMITS, readField, TURN_INNER, type TargetRow } from '../../state/car-draft';
 import { carDraft, carWrong, typeField } from '../../state/car-editing';
 import { notation } from '../../state/notation';
-import { fieldPlace, fieldWords, form as texts } from '../../texts/car';
+import { texts } from '../../texts';
+import { fieldPlace, fieldWords } from '../../texts/phrases';
 
 /** What a typed angle will be taken as, in the notation that was chosen. */
 function comesTo(kind: TargetRow['kind'], typed: string): string {
@@ -23,7 +24,7 @@ function Cell({ path, kind, name }: { path: string; kind: TargetRow['kind']; nam
         autoComplete="off"
         aria-label={fieldPlace(path)}
         aria-invalid={wrong}
-        placeholder={texts.missing}
+        placeholder={texts.form.missing}
         data-testid={`car-${path}`}
         value={typed}
         onInput={(event) => typeField(path, event.currentTarget.value)}
@@ -39,7 +40,7 @@ export function Targets({ title, rows, inner = false }: { title: string; rows: r
       <legend>{title}</legend>
       {inner && (
         <div class="target-row">
-          <p>{texts.inner}</p>
+          <p>{texts.form.inner}</p>
           <Cell path={TURN_INNER} kind="angle" name="20°" />
         </div>
       )}
@@ -51,9 +52,9 @@ export function Targets({ title, rows, inner = false }: { title: string; rows: r
               {name} <span class="hint">{unit}</span>
             </p>
             {LIMITS.map((limit) => (
-              <Cell key={limit} path={`${path}.${limit}`} kind={kind} name={texts.columns[limit]} />
+              <Cell key={limit} path={`${path}.${limit}`} kind={kind} name={texts.form.columns[limit]} />
             ))}
-            {difference !== null && <Cell path={difference} kind={kind} name={texts.columns.difference} />}
+            {difference !== null && <Cell path={difference} kind={kind} name={texts.form.columns.difference} />}
           </div>
         );
       })}

@@ -1,12 +1,12 @@
 // Choosing a guided check, what to see to before it, and what the last one found.
 import { expandedDeg, percent, signedDeg } from '../../format/numbers';
+import { CHECK_UNIT } from '../../format/quantities';
 import type { CheckFindingView, CheckResultView, MountView, StateView } from '../../contract/types';
 import { KINDS, ofOneWheel, resultOf, sourcesOf, type CheckChoice } from '../../state/checks';
 import { checkChoice, wishCheck } from '../../state/checking';
 import { busy } from '../../state/visit';
 import { readySound } from '../../state/voice';
-import { BEFORE, BY, check as texts, GRIP, KIND, TURN, UNIT } from '../../texts/check';
-import { MOUNT } from '../../texts/en';
+import { texts } from '../../texts';
 import { Pick } from '../field';
 import { Refusal } from '../refusal';
 import { Trouble } from '../trouble';
@@ -16,18 +16,18 @@ const pairs = <T extends string>(words: Record<T, string>, keys: readonly T[] = 
 const put = (more: Partial<CheckChoice>) => (checkChoice.value = { ...checkChoice.value, ...more });
 
 function Found({ finding }: { finding: CheckFindingView }) {
-  const { sign, decimals } = UNIT[finding.unit];
+  const { sign, decimals } = CHECK_UNIT[finding.unit];
   return (
     <li class="check-finding" data-testid={`check-${finding.quantity}-${finding.mount ?? finding.turn ?? 'car'}`} data-value={finding.value} data-expanded={finding.expanded}>
       <h4>
-        {finding.name} {finding.mount != null && MOUNT[finding.mount]}
+        {finding.name} {finding.mount != null && texts.mounts[finding.mount]}
       </h4>
       <p class="found-figure">{signedDeg(finding.value, decimals) + sign}</p>
       <p class="found-words">
         <span class="interval">{`± ${expandedDeg(finding.expanded, decimals)}${sign}`}</span> {finding.sense !== '' && <span class="sense">{finding.sense}</span>}
       </p>
       <p class="hint">
-        {texts.mostly(finding.largest_contributor, percent(finding.largest_share))} {finding.advice}
+        {texts.check.mostly(finding.largest_contributor, percent(finding.largest_share))} {finding.advice}
       </p>
     </li>
   );
@@ -36,7 +36,7 @@ function Found({ finding }: { finding: CheckFindingView }) {
 function Result({ result }: { result: CheckResultView }) {
   return (
     <section class="check-result" data-testid="check-result" data-kind={result.kind}>
-      <h3>{texts.results}</h3>
+      <h3>{texts.check.results}</h3>
       <p class="point-say">{result.say}</p>
       <ul class="check-findings">
         {result.findings.map((finding) => (
@@ -53,7 +53,7 @@ function Result({ result }: { result: CheckResultView }) {
 }
 
 export function CheckLine({ state }: { state: StateView }) {
-  return <span>{resultOf(state)?.say ?? texts.line}</span>;
+  return <span>{resultOf(state)?.say ?? texts.check.line}</span>;
 }
 
 export function CheckOpen({ state }: { state: StateView }) {
@@ -67,13 +67,13 @@ export function CheckOpen({ state }: { state: StateView }) {
     <div class="checks">
       {trouble && <Trouble trouble={trouble} />}
       {result && <Result result={result} />}
-      <Pick name={texts.which} choices={KINDS.map((one) => [one, KIND[one][0]] as const)} chosen={kind} onPick={(one) => put({ kind: one })} testid="check-kind" />
-      <p class="about">{KIND[kind][1]}</p>
+      <Pick name={texts.check.which} choices={KINDS.map((one) => [one, texts.check.kinds[one][0]] as const)} chosen={kind} onPick={(one) => put({ kind: one })} testid="check-kind" />
+      <p class="about">{texts.check.kinds[kind][1]}</p>
       <div class="swing-columns">
         <div>
-          <h3>{texts.before}</h3>
+          <h3>{texts.check.before}</h3>
           <ol class="cautions">
-            {BEFORE[kind].map(([what, how]) => (
+            {texts.check.cautions[kind].map(([what, how]) => (
               <li key={what}>
                 <b>{what}.</b> {how}
               </li>
@@ -81,10 +81,10 @@ export function CheckOpen({ state }: { state: StateView }) {
           </ol>
         </div>
         <div class="swing-choose">
-          {ofOneWheel(kind) && <Pick name={texts.wheel} choices={pairs(MOUNT, WHEELS)} chosen={mount} onPick={(one) => put({ mount: one })} testid="check-mount" />}
-          {kind === 'play' && <Pick name={texts.grip} choices={pairs(GRIP)} chosen={grip} onPick={(one) => put({ grip: one })} testid="check-grip" />}
-          {kind === 'camber_on_bar' && <Pick name={texts.turn} choices={pairs(TURN)} chosen={turn} onPick={(one) => put({ turn: one })} testid="check-turn" />}
-          {sources.length > 0 && <Pick name={texts.by} choices={pairs(BY, sources)} chosen={sources.includes(by) ? by : 'gyro'} onPick={(one) => put({ by: one })} testid="check-by" />}
+          {ofOneWheel(kind) && <Pick name={texts.check.wheel} choices={pairs(texts.mounts, WHEELS)} chosen={mount} onPick={(one) => put({ mount: one })} testid="check-mount" />}
+          {kind === 'play' && <Pick name={texts.check.grip} choices={pairs(texts.check.grips)} chosen={grip} onPick={(one) => put({ grip: one })} testid="check-grip" />}
+          {kind === 'camber_on_bar' && <Pick name={texts.check.turn} choices={pairs(texts.check.turns)} chosen={turn} onPick={(one) => put({ turn: one })} testid="check-turn" />}
+          {sources.length > 0 && <Pick name={texts.check.by} choices={pairs(texts.check.sources, sources)} chosen={sources.includes(by) ? by : 'gyro'} onPick={(one) => put({ by: one })} testid="check-by" />}
           <Refusal by="check" />
           <button
             type="button"
@@ -96,12 +96,12 @@ export function CheckOpen({ state }: { state: StateView }) {
               void wishCheck.start();
             }}
           >
-            {texts.start}
+            {texts.check.start}
           </button>
-          {!live && <p class="hint">{texts.noBoard}</p>}
+          {!live && <p class="hint">{texts.check.noBoard}</p>}
           {kind === 'toe_out_on_turns' && state.swing.phase === 'done' && (
             <button type="button" class="quiet" disabled={busy.value} onClick={() => void wishCheck.turnsOfSwing()} data-testid="check-of-swing">
-              {texts.ofSwing}
+              {texts.check.ofSwing}
             </button>
           )}
         </div>

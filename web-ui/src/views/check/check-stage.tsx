@@ -6,8 +6,7 @@ import { checkDeed, figuresOf, isTimed, wantedFields } from '../../state/checks'
 import { wishCheck } from '../../state/checking';
 import { heldShare } from '../../state/steps';
 import { busy } from '../../state/visit';
-import { check as texts, FIELD, KIND, PHASE, POSITION } from '../../texts/check';
-import { MOUNT } from '../../texts/en';
+import { texts } from '../../texts';
 import { BoardsStrip } from '../boards';
 import { CamberLine } from '../camber';
 import { Field } from '../field';
@@ -35,22 +34,22 @@ function Wanted({ check, wants }: { check: CheckView; wants: CheckWants }) {
         if (figures) void wishCheck.figures(figures);
       }}
     >
-      {wants.position != null && <p class="sense">{POSITION[wants.position]}</p>}
+      {wants.position != null && <p class="sense">{texts.check.positions[wants.position]}</p>}
       <div class="measures">
         {wantedFields(wants).map((field) => {
-          const [name, unit] = FIELD[field] ?? [field, ''];
+          const [name, unit] = texts.check.field[field] ?? [field, ''];
           return <Field key={field} name={name} unit={unit} typed={typed[field] ?? ''} onType={(text) => (drafts.value = { stop, typed: { ...typed, [field]: text } })} testid={`check-figure-${field}`} />;
         })}
       </div>
       <button type="submit" class="deed-button deed-button-large" disabled={busy.value || figures === null} data-testid="check-figure-take">
-        {stepping ? texts.step : texts.take}
+        {stepping ? texts.check.step : texts.check.take}
       </button>
     </form>
   );
 }
 
 function Bar({ check }: { check: CheckView }) {
-  const text = texts.held(seconds(check.held_s), seconds(check.hold_needed_s));
+  const text = texts.check.held(seconds(check.held_s), seconds(check.hold_needed_s));
   return (
     <div class="hold">
       <div class="hold-bar" role="progressbar" aria-valuemin={0} aria-valuemax={check.hold_needed_s} aria-valuenow={check.held_s} aria-valuetext={text} data-testid="check-hold">
@@ -68,7 +67,7 @@ function Middle({ check }: { check: CheckView }) {
   return (
     <section class="check-now">
       <p class="check-taken" data-testid="check-taken" data-taken={check.taken}>
-        {texts.taken(check.taken, check.wanted ?? null)}
+        {texts.check.taken(check.taken, check.wanted ?? null)}
       </p>
       {steer_deg !== null && (
         <>
@@ -87,7 +86,7 @@ function Middle({ check }: { check: CheckView }) {
 
 export function CheckStage({ state, check }: { state: StateView; check: CheckView }) {
   const deed = checkDeed(check.phase);
-  const name = check.kind == null ? texts.title : KIND[check.kind][0];
+  const name = check.kind == null ? texts.check.title : texts.check.kinds[check.kind][0];
   return (
     <div class="stage stage-check" data-testid="check-stage" data-kind={check.kind}>
       <h2 class="unseen">{name}</h2>
@@ -95,7 +94,7 @@ export function CheckStage({ state, check }: { state: StateView; check: CheckVie
         <Shape name={deed} />
         <div class="deed-words">
           <p class="deed-word" data-testid="check-phase" data-phase={check.phase} data-run={check.run}>
-            {PHASE[check.phase]}
+            {texts.check.phase[check.phase]}
           </p>
           {isTimed(check.phase) && <Bar check={check} />}
         </div>
@@ -104,7 +103,7 @@ export function CheckStage({ state, check }: { state: StateView; check: CheckVie
         {check.say}{' '}
         <small>
           {name}
-          {check.mount != null && `, ${MOUNT[check.mount]}`}
+          {check.mount != null && `, ${texts.mounts[check.mount]}`}
         </small>
       </p>
       <div class="check-middle">
@@ -128,11 +127,11 @@ export function CheckStage({ state, check }: { state: StateView; check: CheckVie
         <div class="stage-buttons">
           {check.can_finish && (
             <button type="button" class="deed-button" disabled={busy.value} onClick={() => void wishCheck.finish()} data-testid="check-finish">
-              {texts.finish}
+              {texts.check.finish}
             </button>
           )}
           <button type="button" class="cancel" disabled={busy.value} onClick={() => void wishCheck.cancel()} data-testid="check-cancel">
-            {texts.cancel}
+            {texts.check.cancel}
           </button>
         </div>
       </footer>

@@ -5,7 +5,7 @@ import type { Point, VisitView } from '../../contract/types';
 import { conditionsOf, conditionText, type ConditionsDraft, type FigureGroup } from '../../state/conditions';
 import { CORNERS } from '../../state/entered';
 import { busy, note } from '../../state/visit';
-import { CORNER, prepare as texts } from '../../texts/visit';
+import { texts } from '../../texts';
 import { Field, WideField } from '../field';
 
 const draft = signal<ConditionsDraft>({});
@@ -19,14 +19,14 @@ export const hasFigures = (point: Point): boolean => point in GROUP || point ===
 function wanted(visit: VisitView, group: FigureGroup, corner: (typeof CORNERS)[number]): string | undefined {
   if (group === 'tread_mm') return undefined;
   const value = visit.car.holds?.[group]?.[corner];
-  return value == null ? texts.noWanted : texts.wanted(typedNumber(value), texts.groups[group][1]);
+  return value == null ? texts.prepare.noWanted : texts.prepare.wanted(typedNumber(value), texts.prepare.groups[group][1]);
 }
 
 export function ConditionsForm({ visit, point }: { visit: VisitView; point: Point }) {
   const kept = visit.conditions;
   const read = conditionsOf(draft.value, kept);
   const group = GROUP[point];
-  const [name, unit] = group ? texts.groups[group] : ['', ''];
+  const [name, unit] = group ? texts.prepare.groups[group] : ['', ''];
   const wrong = (field: string) => read.wrong.some((one) => one === field);
   return (
     <form
@@ -37,7 +37,7 @@ export function ConditionsForm({ visit, point }: { visit: VisitView; point: Poin
         if (read.conditions) void note.conditions(read.conditions).then((ok) => ok && (draft.value = {}));
       }}
     >
-      {group === 'ride_height_mm' && visit.car.holds?.ride_height_from && <p class="hint">{texts.from(visit.car.holds.ride_height_from)}</p>}
+      {group === 'ride_height_mm' && visit.car.holds?.ride_height_from && <p class="hint">{texts.prepare.from(visit.car.holds.ride_height_from)}</p>}
       <div class="measures">
         {group &&
           CORNERS.map((corner) => {
@@ -45,25 +45,25 @@ export function ConditionsForm({ visit, point }: { visit: VisitView; point: Poin
             return (
               <Field
                 key={field}
-                name={`${name} ${CORNER[corner]}`}
+                name={`${name} ${texts.mounts[corner]}`}
                 unit={unit}
                 typed={conditionText(draft.value, kept, field)}
                 onType={type(field)}
                 wrong={wrong(field)}
                 testid={`condition-${field}`}
-                hint={wrong(field) ? texts.wrong : wanted(visit, group, corner)}
+                hint={wrong(field) ? texts.prepare.wrong : wanted(visit, group, corner)}
               />
             );
           })}
         {point === 'load' && (
-          <Field name={texts.place} unit="°C" typed={conditionText(draft.value, kept, 'place_c')} onType={type('place_c')} wrong={wrong('place_c')} testid="condition-place_c" />
+          <Field name={texts.prepare.place} unit="°C" typed={conditionText(draft.value, kept, 'place_c')} onType={type('place_c')} wrong={wrong('place_c')} testid="condition-place_c" />
         )}
       </div>
       {point === 'load' && (
-        <WideField name={texts.load} typed={conditionText(draft.value, kept, 'load')} onType={type('load')} testid="condition-load" empty={visit.car.holds?.load ?? ''} />
+        <WideField name={texts.prepare.load} typed={conditionText(draft.value, kept, 'load')} onType={type('load')} testid="condition-load" empty={visit.car.holds?.load ?? ''} />
       )}
       <button type="submit" class="quiet" disabled={busy.value || read.conditions === null || Object.keys(draft.value).length === 0} data-testid={`conditions-keep-${point}`}>
-        {texts.keep}
+        {texts.prepare.keep}
       </button>
     </form>
   );

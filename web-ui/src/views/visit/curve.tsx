@@ -2,9 +2,8 @@
 import { typedNumber } from '../../format/quantities';
 import type { CurveView } from '../../contract/types';
 import { CURVE_BOX, curvePicture } from '../../picture/curve';
-import { CORNER } from '../../texts/visit';
+import { cornerWords } from '../../texts/phrases';
 
-const words = (place: string): string => (CORNER as Record<string, string>)[place] ?? place.replaceAll('_', ' ');
 
 export function Curve({ curve }: { curve: CurveView }) {
   const picture = curvePicture(curve);
@@ -38,7 +37,7 @@ export function Curve({ curve }: { curve: CurveView }) {
       </svg>
       <figcaption>
         {`${curve.up} (${curve.up_unit}) against ${curve.along} (${curve.along_unit}): `}
-        {picture.lines.map(({ place }, nth) => `${nth % 2 === 0 ? '●' : '◆'} ${words(place)}`).join('  ')}
+        {picture.lines.map(({ place }, nth) => `${nth % 2 === 0 ? '●' : '◆'} ${cornerWords(place)}`).join('  ')}
       </figcaption>
     </figure>
   );

@@ -1,6 +1,6 @@
 // Own small drawings of what to measure where, seen from above with the front at the top.
 import type { Way } from '../../state/entered';
-import { drawing as words, picture as texts } from '../../texts/entered';
+import { texts } from '../../texts';
 
 /** A wheel from above, toed so that it is seen which way it matters. */
 function Wheel({ x, y, turn_deg = 0 }: { x: number; y: number; turn_deg?: number }) {
@@ -32,10 +32,10 @@ const DRAWN: Record<Way, preact.JSX.Element> = {
       <Wheel x={290} y={80} turn_deg={-6} />
       <Wheel x={110} y={220} />
       <Wheel x={290} y={220} />
-      <Span from={60} to={104} y={44} name={texts.ahead} />
-      <Span from={60} to={96} y={116} name={texts.behind} above={false} />
+      <Span from={60} to={104} y={44} name={texts.entered.picture.ahead} />
+      <Span from={60} to={96} y={116} name={texts.entered.picture.behind} above={false} />
       <text x={66} y={286}>
-        {texts.string}
+        {texts.entered.picture.string}
       </text>
     </>
   ),
@@ -44,8 +44,8 @@ const DRAWN: Record<Way, preact.JSX.Element> = {
       <Axle y={150} />
       <Wheel x={110} y={150} turn_deg={8} />
       <Wheel x={290} y={150} turn_deg={-8} />
-      <Span from={128} to={272} y={114} name={texts.ahead} />
-      <Span from={118} to={282} y={186} name={texts.behind} above={false} />
+      <Span from={128} to={272} y={114} name={texts.entered.picture.ahead} />
+      <Span from={118} to={282} y={186} name={texts.entered.picture.behind} above={false} />
     </>
   ),
   spot: (
@@ -57,15 +57,15 @@ const DRAWN: Record<Way, preact.JSX.Element> = {
       <circle class="drawn-mark" cx={50} cy={96} r={7} />
       <path class="drawn-span" d="M30 96V170M23 96h14M23 170h14" />
       <text x={64} y={92}>
-        {texts.spot}
+        {texts.entered.picture.spot}
       </text>
       <text x={64} y={266}>
-        {texts.scale}
+        {texts.entered.picture.scale}
       </text>
       <text x={250} y={240}>
-        {texts.mirror}
+        {texts.entered.picture.mirror}
       </text>
-      <Span from={50} to={246} y={206} name={texts.distance} above={false} />
+      <Span from={50} to={246} y={206} name={texts.entered.picture.distance} above={false} />
     </>
   ),
   slip: (
@@ -76,7 +76,7 @@ const DRAWN: Record<Way, preact.JSX.Element> = {
       <rect class="drawn-plate" x={72} y={84} width={76} height={52} />
       <path class="drawn-span" d="M40 180h140M52 172l-12 8 12 8M168 172l12 8-12 8" />
       <text x={110} y={214} text-anchor="middle">
-        {texts.plate}
+        {texts.entered.picture.plate}
       </text>
     </>
   ),
@@ -84,18 +84,18 @@ const DRAWN: Record<Way, preact.JSX.Element> = {
     <>
       <path class="drawn-string" d="M30 262H370" />
       <text x={200} y={288} text-anchor="middle">
-        {texts.line}
+        {texts.entered.picture.line}
       </text>
       <path class="drawn-axle" d="M110 110L290 136" />
       <Wheel x={110} y={110} />
       <Wheel x={290} y={136} />
       <path class="drawn-span" d="M70 110V262M62 110h48M62 262h16" />
       <text x={60} y={200} text-anchor="end">
-        {texts.left}
+        {texts.entered.picture.left}
       </text>
       <path class="drawn-span" d="M330 136V262M290 136h48M322 262h16" />
       <text x={340} y={206}>
-        {texts.right}
+        {texts.entered.picture.right}
       </text>
     </>
   ),
@@ -103,10 +103,10 @@ const DRAWN: Record<Way, preact.JSX.Element> = {
 
 export function Drawing({ way }: { way: Way }) {
   return (
-    <svg class="drawing" viewBox="0 0 400 300" role="img" aria-label={words[way]}>
+    <svg class="drawing" viewBox="0 0 400 300" role="img" aria-label={texts.entered.drawing[way]}>
       {DRAWN[way]}
       <text class="drawn-front" x={200} y={16} text-anchor="middle">
-        {texts.front}
+        {texts.entered.picture.front}
       </text>
     </svg>
   );

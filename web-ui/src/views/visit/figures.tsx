@@ -2,8 +2,7 @@
 import { signal } from '@preact/signals';
 import { CORNERS, EMPTY, enteredOf, fieldsBlamed, stringField, WAYS, type EnteredDraft, type Way } from '../../state/entered';
 import { busy, enterFigures, forgetRefusal, refused } from '../../state/visit';
-import { CAVEATS, entered as texts, FIELD, NAMES, WAY, WAY_SAYS } from '../../texts/entered';
-import { CORNER } from '../../texts/visit';
+import { texts } from '../../texts';
 import { Field, Pick } from '../field';
 import { Refusal } from '../refusal';
 import { Shape } from '../shapes';
@@ -26,7 +25,7 @@ function Typed({ field, name, blamed, empty = '' }: { field: string; name?: stri
   const at_fault = blamed.includes(field);
   return (
     <Field
-      name={name ?? FIELD[field] ?? field}
+      name={name ?? texts.entered.field[field] ?? field}
       typed={draft.typed[field] ?? ''}
       onType={(text) => put({ typed: { ...draft.typed, [field]: text } })}
       wrong={at_fault}
@@ -40,13 +39,13 @@ function Typed({ field, name, blamed, empty = '' }: { field: string; name?: stri
 function StringWheels({ blamed }: { blamed: readonly string[] }) {
   return (
     <>
-      <p class="hint">{texts.leave}</p>
+      <p class="hint">{texts.entered.leave}</p>
       {CORNERS.map((corner) => (
         <fieldset key={corner} class="wheel-fields">
-          <legend>{CORNER[corner]}</legend>
+          <legend>{texts.mounts[corner]}</legend>
           <div class="measures">
             {(['ahead', 'behind', 'hub', 'turned_ahead', 'turned_behind'] as const).map((name) => (
-              <Typed key={name} field={stringField(corner, name)} name={FIELD[name] ?? name} blamed={blamed} />
+              <Typed key={name} field={stringField(corner, name)} name={texts.entered.field[name] ?? name} blamed={blamed} />
             ))}
           </div>
         </fieldset>
@@ -94,10 +93,10 @@ export function FiguresOpen({ flange_mm }: { flange_mm: { front: string; rear: s
         send();
       }}
     >
-      <p class="about">{texts.about}</p>
+      <p class="about">{texts.entered.about}</p>
       <Pick
-        name={texts.title}
-        choices={WAYS.map((name) => [name, WAY[name]] as const)}
+        name={texts.entered.title}
+        choices={WAYS.map((name) => [name, texts.entered.ways[name]] as const)}
         chosen={one}
         onPick={(picked) => {
           way.value = picked;
@@ -108,9 +107,9 @@ export function FiguresOpen({ flange_mm }: { flange_mm: { front: string; rear: s
       <div class="entered-columns">
         <div class="entered-what">
           <Drawing way={one} />
-          <p>{WAY_SAYS[one]}</p>
-          <ul class="mind" aria-label={texts.caveats}>
-            {CAVEATS[one].map((caveat) => (
+          <p>{texts.entered.says[one]}</p>
+          <ul class="mind" aria-label={texts.entered.caveats}>
+            {texts.entered.heed[one].map((caveat) => (
               <li key={caveat}>
                 <Shape name="mind" /> {caveat}
               </li>
@@ -120,55 +119,55 @@ export function FiguresOpen({ flange_mm }: { flange_mm: { front: string; rear: s
         <div class="entered-fields">
           {ofAxle(one) && (
             <Pick
-              name={texts.axle}
+              name={texts.entered.axle}
               choices={[
-                ['front', texts.front],
-                ['rear', texts.rear],
+                ['front', texts.entered.front],
+                ['rear', texts.entered.rear],
               ]}
               chosen={draft.front ? 'front' : 'rear'}
               onPick={(axle) => put({ front: axle === 'front' })}
               testid="figures-axle"
             />
           )}
-          {ofWheel(one) && <Pick name={texts.wheel} choices={CORNERS.map((c) => [c, CORNER[c]] as const)} chosen={draft.corner} onPick={(corner) => put({ corner })} testid="figures-corner" />}
+          {ofWheel(one) && <Pick name={texts.entered.wheel} choices={CORNERS.map((c) => [c, texts.mounts[c]] as const)} chosen={draft.corner} onPick={(corner) => put({ corner })} testid="figures-corner" />}
           {/* The flange of the car's data counts until another diameter is typed. */}
           {one === 'strings' && (
             <div class="measures">
-              <Typed field="front_diameter" blamed={blamed} empty={flange_mm.front || texts.unknown} />
-              <Typed field="rear_diameter" blamed={blamed} empty={flange_mm.rear || texts.unknown} />
+              <Typed field="front_diameter" blamed={blamed} empty={flange_mm.front || texts.entered.unknown} />
+              <Typed field="rear_diameter" blamed={blamed} empty={flange_mm.rear || texts.entered.unknown} />
             </div>
           )}
-          {one === 'gap' && <Typed field="diameter" blamed={blamed} empty={(draft.front ? flange_mm.front : flange_mm.rear) || texts.unknown} />}
+          {one === 'gap' && <Typed field="diameter" blamed={blamed} empty={(draft.front ? flange_mm.front : flange_mm.rear) || texts.entered.unknown} />}
           {one === 'strings' ? (
             <StringWheels blamed={blamed} />
           ) : (
             <div class="measures">
               {SINGLE[one].map((field) => (
-                <Typed key={field} field={field} name={NAMES[one]?.[field] ?? FIELD[field] ?? field} blamed={blamed} />
+                <Typed key={field} field={field} name={texts.entered.names[one]?.[field] ?? texts.entered.field[field] ?? field} blamed={blamed} />
               ))}
             </div>
           )}
-          {halfTurned(one) && <p class="hint">{texts.halfTurn}</p>}
+          {halfTurned(one) && <p class="hint">{texts.entered.halfTurn}</p>}
           {one === 'gap' && (
             <button type="button" class="side carried" aria-pressed={draft.carried_round} onClick={() => put({ carried_round: !draft.carried_round })} data-testid="figures-carried">
-              {texts.carried}
+              {texts.entered.carried}
             </button>
           )}
           {BESIDE[one].length > 0 && (
             <div class="measures">
               {BESIDE[one].map((field) => (
-                <Typed key={field} field={field} blamed={blamed} empty={texts.usual} />
+                <Typed key={field} field={field} blamed={blamed} empty={texts.entered.usual} />
               ))}
             </div>
           )}
           <Refusal by="figures" />
           {taken.value === one && (
             <p class="taken" role="status" data-testid="figures-taken">
-              <Shape name="done" /> {texts.taken}
+              <Shape name="done" /> {texts.entered.taken}
             </p>
           )}
           <button type="submit" class="deed-button deed-button-large" disabled={busy.value || read.kind !== 'ready'} data-testid="figures-take">
-            {texts.take}
+            {texts.entered.take}
           </button>
         </div>
       </div>

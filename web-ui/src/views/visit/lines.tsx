@@ -3,8 +3,7 @@ import type { ComponentChildren } from 'preact';
 import type { VisitView } from '../../contract/types';
 import { typedNumber } from '../../format/quantities';
 import type { Line } from '../../state/steps';
-import { entered } from '../../texts/entered';
-import { closing, meaning, prepare, table, visit as visitTexts, work } from '../../texts/visit';
+import { texts } from '../../texts';
 import { SheetLine } from '../sheet-line';
 import { ClosingOpen } from './closing';
 import { FiguresOpen } from './figures';
@@ -35,12 +34,12 @@ function OneLine({ line, title, at, summary, children }: LineProps) {
 export function LinesBefore({ visit, at }: { visit: VisitView | null; at: Line }) {
   return (
     <>
-      <OneLine line="visit" title={visitTexts.title} at={at} summary={<VisitSummary visit={visit} />}>
+      <OneLine line="visit" title={texts.visit.title} at={at} summary={<VisitSummary visit={visit} />}>
         <VisitOpen visit={visit} />
       </OneLine>
       {visit !== null && <StageBar visit={visit} />}
       {visit !== null && (
-        <OneLine line="prepare" title={prepare.title} at={at} summary={<PrepareSummary visit={visit} />}>
+        <OneLine line="prepare" title={texts.prepare.title} at={at} summary={<PrepareSummary visit={visit} />}>
           <PrepareOpen visit={visit} />
         </OneLine>
       )}
@@ -58,22 +57,22 @@ export function LinesAfter({ visit, at }: { visit: VisitView; at: Line }) {
   return (
     <>
       {visit.stage !== 'closed' && (
-        <OneLine line="figures" title={entered.title} at={at} summary={entered.line}>
+        <OneLine line="figures" title={texts.entered.title} at={at} summary={texts.entered.line}>
           <FiguresOpen flange_mm={{ front: flange(visit, 'front'), rear: flange(visit, 'rear') }} />
         </OneLine>
       )}
-      <OneLine line="table" title={table.title} at={at} summary={<TableSummary visit={visit} />}>
+      <OneLine line="table" title={texts.table.title} at={at} summary={<TableSummary visit={visit} />}>
         <TableOpen visit={visit} />
       </OneLine>
-      <OneLine line="meaning" title={meaning.title} at={at} summary={<MeaningSummary visit={visit} />}>
+      <OneLine line="meaning" title={texts.meaning.title} at={at} summary={<MeaningSummary visit={visit} />}>
         <MeaningOpen visit={visit} />
       </OneLine>
       {visit.stage !== 'closed' && (
-        <OneLine line="adjust" title={work.title} at={at} summary={<WorkSummary visit={visit} />}>
+        <OneLine line="adjust" title={texts.work.title} at={at} summary={<WorkSummary visit={visit} />}>
           <WorkOpen visit={visit} />
         </OneLine>
       )}
-      <OneLine line="sheet" title={closing.title} at={at} summary={visitTexts.line(visit.car.name, visit.stage)}>
+      <OneLine line="sheet" title={texts.closing.title} at={at} summary={texts.visit.line(visit.car.name, texts.visit.stage[visit.stage])}>
         <ClosingOpen visit={visit} />
       </OneLine>
     </>

@@ -1,6 +1,6 @@
 // What the findings may mean. Candidates with evidence and a next check; never the look of a verdict.
 import type { CandidateView, VisitView } from '../../contract/types';
-import { meaning as texts } from '../../texts/visit';
+import { texts } from '../../texts';
 import { Shape } from '../shapes';
 
 function Plain({ title, items }: { title: string; items: readonly string[] }) {
@@ -26,7 +26,7 @@ function Candidate({ candidate }: { candidate: CandidateView }) {
       </h4>
       <div class="candidate-parts">
         <div>
-          <h5>{texts.evidence}</h5>
+          <h5>{texts.meaning.evidence}</h5>
           <ul>
             {evidence.map((one) => (
               <li key={one}>{one}</li>
@@ -34,7 +34,7 @@ function Candidate({ candidate }: { candidate: CandidateView }) {
           </ul>
         </div>
         <div>
-          <h5>{texts.next}</h5>
+          <h5>{texts.meaning.next}</h5>
           <p>{next}</p>
         </div>
       </div>
@@ -44,23 +44,23 @@ function Candidate({ candidate }: { candidate: CandidateView }) {
 
 export function MeaningSummary({ visit }: { visit: VisitView }) {
   const { candidates, rule_out_first } = visit.meaning;
-  return <span>{candidates.length === 0 && rule_out_first.length === 0 ? texts.none : texts.line(candidates.length)}</span>;
+  return <span>{candidates.length === 0 && rule_out_first.length === 0 ? texts.meaning.none : texts.meaning.line(candidates.length)}</span>;
 }
 
 export function MeaningOpen({ visit }: { visit: VisitView }) {
   const { rule_out_first, candidates, heed } = visit.meaning;
-  if (rule_out_first.length === 0 && candidates.length === 0 && heed.length === 0) return <p class="hint">{texts.none}</p>;
+  if (rule_out_first.length === 0 && candidates.length === 0 && heed.length === 0) return <p class="hint">{texts.meaning.none}</p>;
   return (
     <div class="meaning" data-testid="meaning">
-      <p class="about">{texts.about}</p>
-      <Plain title={texts.first} items={rule_out_first} />
+      <p class="about">{texts.meaning.about}</p>
+      <Plain title={texts.meaning.first} items={rule_out_first} />
       <ol class="candidates">
         {candidates.map((candidate) => (
           <Candidate key={`${candidate.code} ${candidate.place}`} candidate={candidate} />
         ))}
       </ol>
       {heed.length > 0 && (
-        <ul class="mind" aria-label={texts.heed}>
+        <ul class="mind" aria-label={texts.meaning.heed}>
           {heed.map((one) => (
             <li key={one}>
               <Shape name="mind" /> {one}

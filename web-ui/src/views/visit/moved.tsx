@@ -3,7 +3,7 @@ import { signal } from '@preact/signals';
 import type { AfterMove, Corner, VisitView, WorkStepView } from '../../contract/types';
 import { busy, note } from '../../state/visit';
 import { amountOf, amountsOf, cornersOf } from '../../state/work';
-import { CORNER, work as texts } from '../../texts/visit';
+import { texts } from '../../texts';
 import { Field, Pick, WideField } from '../field';
 import { Refusal } from '../refusal';
 
@@ -42,32 +42,32 @@ export function MovedForm({ visit, step, onKept, onCancel }: { visit: VisitView;
         void note.moved({ adjuster: adjuster.trim(), corner, amount: read as number[], seen_to: [...seen_to] }).then((kept) => kept && onKept());
       }}
     >
-      <h3>{texts.movedTitle}</h3>
+      <h3>{texts.work.movedTitle}</h3>
       {known.length > 0 ? (
-        <Pick name={texts.adjuster} choices={known.map(({ name }) => [name, name] as const)} chosen={adjuster} onPick={(name) => put({ adjuster: name, amounts: [] })} testid="moved-adjuster" />
+        <Pick name={texts.work.adjuster} choices={known.map(({ name }) => [name, name] as const)} chosen={adjuster} onPick={(name) => put({ adjuster: name, amounts: [] })} testid="moved-adjuster" />
       ) : (
-        <WideField name={texts.adjuster} typed={adjuster} onType={(name) => put({ adjuster: name })} testid="moved-adjuster" />
+        <WideField name={texts.work.adjuster} typed={adjuster} onType={(name) => put({ adjuster: name })} testid="moved-adjuster" />
       )}
       {corners.length > 1 && (
-        <Pick name={texts.corner} choices={corners.map((one) => [one, CORNER[one]] as const)} chosen={corner} onPick={(one) => put({ corner: one })} testid="moved-corner" />
+        <Pick name={texts.work.corner} choices={corners.map((one) => [one, texts.mounts[one]] as const)} chosen={corner} onPick={(one) => put({ corner: one })} testid="moved-corner" />
       )}
       <div class="measures">
         {read.map((value, nth) => (
           <Field
             key={nth}
-            name={asked.bolts === 2 ? (texts.bolts[nth] ?? '') : texts.amount('')}
+            name={asked.bolts === 2 ? (texts.work.bolts[nth] ?? '') : texts.work.amount('')}
             unit={unit}
             typed={amounts[nth] ?? ''}
             onType={(text) => put({ amounts: read.map((_, at) => (at === nth ? text : (amounts[at] ?? ''))) })}
             wrong={value === null && (amounts[nth] ?? '') !== ''}
             testid={`moved-amount-${nth}`}
-            hint={texts.sign}
+            hint={texts.work.sign}
           />
         ))}
       </div>
       <div class="pick-row">
-        <span>{texts.seenTo}</span>
-        <div class="pick" role="group" aria-label={texts.seenTo}>
+        <span>{texts.work.seenTo}</span>
+        <div class="pick" role="group" aria-label={texts.work.seenTo}>
           {AFTER.map((one) => {
             const seen = seen_to.includes(one);
             return (
@@ -79,7 +79,7 @@ export function MovedForm({ visit, step, onKept, onCancel }: { visit: VisitView;
                 data-testid={`moved-${one}`}
                 onClick={() => put({ seen_to: seen ? seen_to.filter((other) => other !== one) : [...seen_to, one] })}
               >
-                {texts.after_move[one]}
+                {texts.work.after_move[one]}
               </button>
             );
           })}
@@ -88,10 +88,10 @@ export function MovedForm({ visit, step, onKept, onCancel }: { visit: VisitView;
       <Refusal by="work" />
       <div class="buttons">
         <button type="button" class="quiet" onClick={onCancel}>
-          {texts.cancel}
+          {texts.work.cancel}
         </button>
         <button type="submit" class="deed-button" disabled={busy.value || !whole || corner === null || adjuster.trim() === ''} data-testid="moved-keep">
-          {texts.keep}
+          {texts.work.keep}
         </button>
       </div>
     </form>

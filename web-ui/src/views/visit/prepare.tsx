@@ -3,7 +3,7 @@ import { signal } from '@preact/signals';
 import { timeOnly } from '../../format/times';
 import type { Point, PointView, VisitView } from '../../contract/types';
 import { busy, note } from '../../state/visit';
-import { prepare as texts } from '../../texts/visit';
+import { texts } from '../../texts';
 import { WideField } from '../field';
 import { Refusal } from '../refusal';
 import { Shape } from '../shapes';
@@ -18,8 +18,8 @@ export function PrepareSummary({ visit }: { visit: VisitView }) {
   const done = visit.preparation.filter(({ done_at }) => done_at != null).length;
   return (
     <span class="prepare-line" data-testid="prepare-line" data-done={done}>
-      {texts.line(done, visit.preparation.length)}
-      {visit.conditions_off.length > 0 && <span class="aged">{`${texts.off}: ${visit.conditions_off.length}`}</span>}
+      {texts.prepare.line(done, visit.preparation.length)}
+      {visit.conditions_off.length > 0 && <span class="aged">{`${texts.prepare.off}: ${visit.conditions_off.length}`}</span>}
     </span>
   );
 }
@@ -32,7 +32,7 @@ function PointOpen({ point, visit }: { point: PointView; visit: VisitView }) {
     <div class="point-open">
       <p class="point-say">{point.say}</p>
       {point.cautions.length > 0 && (
-        <ul class="mind" aria-label={texts.cautions}>
+        <ul class="mind" aria-label={texts.prepare.cautions}>
           {point.cautions.map((caution) => (
             <li key={caution}>
               <Shape name="mind" /> {caution}
@@ -44,7 +44,7 @@ function PointOpen({ point, visit }: { point: PointView; visit: VisitView }) {
         <>
           {hasFigures(point.point) && <ConditionsForm visit={visit} point={point.point} />}
           <div class="field-and-button">
-            <WideField name={texts.note} typed={typed} onType={(text) => (notes.value = { ...notes.value, [point.point]: text })} testid={`note-${point.point}`} />
+            <WideField name={texts.prepare.note} typed={typed} onType={(text) => (notes.value = { ...notes.value, [point.point]: text })} testid={`note-${point.point}`} />
             <button
               type="button"
               class={seen ? 'quiet' : 'deed-button'}
@@ -52,7 +52,7 @@ function PointOpen({ point, visit }: { point: PointView; visit: VisitView }) {
               data-testid={`tick-${point.point}`}
               onClick={() => void note.prepared(point.point, !seen, typed.trim()).then((ok) => ok && (opened.value = null))}
             >
-              {seen ? texts.undo : texts.done}
+              {seen ? texts.prepare.undo : texts.prepare.done}
             </button>
           </div>
         </>
@@ -91,10 +91,10 @@ export function PrepareOpen({ visit }: { visit: VisitView }) {
       </ol>
       <section class={visit.conditions_off.length > 0 ? 'note' : 'about'} data-testid="conditions-off" data-off={visit.conditions_off.length}>
         {visit.conditions_off.length === 0 ? (
-          texts.allRight
+          texts.prepare.allRight
         ) : (
           <>
-            <h3>{texts.off}</h3>
+            <h3>{texts.prepare.off}</h3>
             <ul class="off-list">
               {visit.conditions_off.map((off) => (
                 <li key={off}>{off}</li>
@@ -103,7 +103,7 @@ export function PrepareOpen({ visit }: { visit: VisitView }) {
           </>
         )}
       </section>
-      {visit.stage === 'preparing' && <GoOn to="before" words={texts.goOn} />}
+      {visit.stage === 'preparing' && <GoOn to="before" words={texts.prepare.goOn} />}
     </div>
   );
 }

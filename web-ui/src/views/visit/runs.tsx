@@ -3,7 +3,7 @@ import { signal } from '@preact/signals';
 import { timeOnly } from '../../format/times';
 import type { RunView, VisitView } from '../../contract/types';
 import { busy, note } from '../../state/visit';
-import { STAGE, table as texts } from '../../texts/visit';
+import { texts } from '../../texts';
 import { WideField } from '../field';
 import { Curve } from './curve';
 
@@ -14,13 +14,13 @@ function Run({ run, open }: { run: RunView; open: boolean }) {
   return (
     <li class={`card${run.taken_back ? ' run-gone' : ''}`} data-testid={`run-${run.number}`} data-procedure={run.procedure} data-taken-back={run.taken_back}>
       <p class="card-words">
-        <b>{run.name}</b> <span class="hint">{`${STAGE[run.stage]}, ${timeOnly(run.at)}`}</span> {run.method}
-        {run.taken_back && <b class="aged"> {texts.takenBack}</b>}
+        <b>{run.name}</b> <span class="hint">{`${texts.visit.stage[run.stage]}, ${timeOnly(run.at)}`}</span> {run.method}
+        {run.taken_back && <b class="aged"> {texts.table.takenBack}</b>}
       </p>
       {open && !run.taken_back && question === null && (
         <div class="buttons">
           <button type="button" class="quiet" onClick={() => (asked.value = { number: run.number, why: '' })} data-testid={`take-back-${run.number}`}>
-            {texts.takeBack}
+            {texts.table.takeBack}
           </button>
         </div>
       )}
@@ -33,13 +33,13 @@ function Run({ run, open }: { run: RunView; open: boolean }) {
             void note.takenBack(run.number, question.why.trim()).then((ok) => ok && (asked.value = null));
           }}
         >
-          <WideField name={texts.why} typed={question.why} onType={(why) => (asked.value = { ...question, why })} testid="take-back-why" />
+          <WideField name={texts.table.why} typed={question.why} onType={(why) => (asked.value = { ...question, why })} testid="take-back-why" />
           <div class="buttons">
             <button type="button" class="quiet" onClick={() => (asked.value = null)}>
-              {texts.keep}
+              {texts.table.keep}
             </button>
             <button type="submit" class="cancel" disabled={busy.value || question.why.trim() === ''} data-testid="take-back-now">
-              {texts.takeBackNow}
+              {texts.table.takeBackNow}
             </button>
           </div>
         </form>
@@ -52,7 +52,7 @@ export function Runs({ visit }: { visit: VisitView }) {
   if (visit.runs.length === 0) return null;
   return (
     <section class="runs">
-      <h3>{texts.runs}</h3>
+      <h3>{texts.table.runs}</h3>
       <ul class="cards">
         {visit.runs.toReversed().map((run) => (
           <Run key={run.number} run={run} open={visit.stage !== 'closed'} />

@@ -2,13 +2,13 @@
 import type { Stage, VisitView } from '../../contract/types';
 import { busy, note } from '../../state/visit';
 import { STAGES } from '../../state/verdict';
-import { GO_ON, STAGE, visit as texts } from '../../texts/visit';
+import { texts } from '../../texts';
 import { Shape } from '../shapes';
 
 export function StageBar({ visit }: { visit: VisitView }) {
   const at = STAGES.indexOf(visit.stage);
   return (
-    <ol class="stage-bar" aria-label={texts.bar} data-testid="stage-bar" data-stage={visit.stage}>
+    <ol class="stage-bar" aria-label={texts.visit.bar} data-testid="stage-bar" data-stage={visit.stage}>
       {STAGES.map((stage, nth) => {
         const place = nth < at ? 'done' : nth === at ? 'now' : 'ahead';
         return (
@@ -16,13 +16,13 @@ export function StageBar({ visit }: { visit: VisitView }) {
             <button
               type="button"
               aria-current={place === 'now' ? 'step' : undefined}
-              aria-label={`${GO_ON[stage]} (${texts[place]})`}
+              aria-label={`${texts.visit.goOn[stage]} (${texts.visit[place]})`}
               disabled={busy.value || place === 'now'}
               onClick={() => void note.stage(stage)}
               data-testid={`stage-${stage}`}
             >
               {place === 'now' ? <Shape name="bob" /> : <span class="stage-knot" />}
-              {STAGE[stage]}
+              {texts.visit.stage[stage]}
             </button>
           </li>
         );

@@ -5,17 +5,17 @@ import { signedDeg } from '../../format/numbers';
 import type { Limits, Optional, SideDifferenceView, Stage, Unit, VisitFindingView, VisitView } from '../../contract/types';
 import { notation } from '../../state/notation';
 import { columns, tableOf, tally, type TableGroup, type TableRow, type VerdictShape } from '../../state/verdict';
-import { STAGE, table as texts, VERDICT } from '../../texts/visit';
+import { texts } from '../../texts';
 import { Refusal } from '../refusal';
 import { Runs } from './runs';
 import { LimitStrip } from './strip';
 import { Verdict } from './verdict';
 
 function limitWords(limits: Optional<Limits>, unit: Unit): string {
-  if (limits == null) return texts.noLimits;
+  if (limits == null) return texts.table.noLimits;
   const text = (value: Optional<number>): string | null => (value == null ? null : valueText(value, unit, notation.value));
   const target = text(limits.target);
-  return [texts.limits(text(limits.low), text(limits.high)), target === null ? '' : texts.target(target)].filter((part) => part !== '').join(', ');
+  return [texts.table.limits(text(limits.low), text(limits.high)), target === null ? '' : texts.table.target(target)].filter((part) => part !== '').join(', ');
 }
 
 /** What would decide it, what makes up the ±, what is to be heeded: opened by who wants to know. */
@@ -23,14 +23,14 @@ function More({ finding }: { finding: VisitFindingView }) {
   const { verdict, advice, caveat, largest_contributor } = finding;
   const parts: [string, string][] = [
     ...(verdict ? [['', verdict.say] as [string, string]] : []),
-    ...(largest_contributor === '' ? [] : [['', texts.largest(largest_contributor)] as [string, string]]),
-    ...(advice === '' ? [] : [[texts.better, advice] as [string, string]]),
-    ...(caveat === '' ? [] : [[texts.caveat, caveat] as [string, string]]),
+    ...(largest_contributor === '' ? [] : [['', texts.table.largest(largest_contributor)] as [string, string]]),
+    ...(advice === '' ? [] : [[texts.table.better, advice] as [string, string]]),
+    ...(caveat === '' ? [] : [[texts.table.caveat, caveat] as [string, string]]),
   ];
   if (parts.length === 0) return null;
   return (
     <details class="more">
-      <summary>{texts.details}</summary>
+      <summary>{texts.table.details}</summary>
       {parts.map(([name, text]) => (
         <p key={name + text}>
           {name !== '' && <b>{name} </b>}
@@ -42,7 +42,7 @@ function More({ finding }: { finding: VisitFindingView }) {
 }
 
 function Found({ finding, place }: { finding: VisitFindingView | undefined; place: string }) {
-  if (!finding) return <p class="missing-text hint">{texts.notYet}</p>;
+  if (!finding) return <p class="missing-text hint">{texts.table.notYet}</p>;
   const { value, expanded, unit, sense, limits, verdict } = finding;
   return (
     <div class="found" data-testid={`found-${finding.quantity}-${place}-${finding.stage}`} data-value={value} data-expanded={expanded} data-number={finding.number}>
@@ -58,7 +58,7 @@ function Found({ finding, place }: { finding: VisitFindingView | undefined; plac
         </div>
         {verdict?.verdict === 'undecided' && verdict.would_decide !== '' && (
           <p class="would-decide">
-            <b>{texts.decide}</b> {verdict.would_decide}
+            <b>{texts.table.decide}</b> {verdict.would_decide}
           </p>
         )}
         <More finding={finding} />
@@ -87,14 +87,14 @@ function Difference({ difference }: { difference: SideDifferenceView }) {
   return (
     <p class="side-difference" data-testid={`side-${quantity}-${front ? 'front' : 'rear'}-${stage}`}>
       <span class="hint">
-        {front ? texts.front : texts.rear}, {STAGE[stage]}
+        {front ? texts.table.front : texts.table.rear}, {texts.visit.stage[stage]}
       </span>
-      <span>{texts.difference}</span>
+      <span>{texts.table.difference}</span>
       <b>{angleText(value_deg, notation.value)}</b>
       <span class="interval">± {angleExpanded(expanded_deg, notation.value)}</span>
-      {most_deg != null && <span class="hint">{texts.most(angleText(most_deg, notation.value).replace('+', ''))}</span>}
+      {most_deg != null && <span class="hint">{texts.table.most(angleText(most_deg, notation.value).replace('+', ''))}</span>}
       {verdict != null && <Verdict verdict={verdict} />}
-      <span class="hint">{texts.correlation(signedDeg(correlation))}</span>
+      <span class="hint">{texts.table.correlation(signedDeg(correlation))}</span>
     </p>
   );
 }
@@ -106,7 +106,7 @@ function Group({ group, shown }: { group: TableGroup; shown: readonly Stage[] })
         <h3>{group.name}</h3>
         {shown.map((stage) => (
           <p key={stage} class="hint">
-            {STAGE[stage]}
+            {texts.visit.stage[stage]}
           </p>
         ))}
       </header>
@@ -124,14 +124,14 @@ const WORDS: readonly VerdictShape[] = ['inside', 'outside', 'undecided', 'unjud
 
 export function TableSummary({ visit }: { visit: VisitView }) {
   const last = columns(visit).at(-1);
-  if (last === undefined) return <span>{texts.none}</span>;
+  if (last === undefined) return <span>{texts.table.none}</span>;
   const counted = tally(visit, last);
   return (
     <span class="camber-line" data-testid="table-line">
-      <span>{STAGE[last]}:</span>
+      <span>{texts.visit.stage[last]}:</span>
       {WORDS.filter((word) => counted[word] > 0).map((word) => (
         <span key={word} class="camber-item">
-          {texts.tally(counted[word], VERDICT[word])}
+          {texts.table.tally(counted[word], texts.table.verdict[word])}
         </span>
       ))}
     </span>
@@ -142,7 +142,7 @@ export function TableOpen({ visit }: { visit: VisitView }) {
   const shown = columns(visit);
   return (
     <div class="visit-table" style={{ '--columns': Math.max(1, shown.length) }} data-testid="visit-table">
-      {shown.length === 0 && <p class="hint">{texts.none}</p>}
+      {shown.length === 0 && <p class="hint">{texts.table.none}</p>}
       {tableOf(visit).map((group) => (
         <Group key={group.quantity} group={group} shown={shown} />
       ))}

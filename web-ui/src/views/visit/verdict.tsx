@@ -2,7 +2,7 @@
 import { percent } from '../../format/numbers';
 import type { Optional, VerdictView } from '../../contract/types';
 import { verdictShape } from '../../state/verdict';
-import { table as texts, VERDICT } from '../../texts/visit';
+import { texts } from '../../texts';
 import { Shape } from '../shapes';
 
 export function Verdict({ verdict, testid }: { verdict: Optional<VerdictView>; testid?: string }) {
@@ -10,8 +10,8 @@ export function Verdict({ verdict, testid }: { verdict: Optional<VerdictView>; t
   return (
     <span class={`verdict verdict-${shape}`} data-testid={testid} data-verdict={shape}>
       <Shape name={shape} />
-      <b>{VERDICT[shape]}</b>
-      {verdict != null && shape === 'undecided' && <span class="chance">{texts.chance(percent(verdict.chance_inside))}</span>}
+      <b>{texts.table.verdict[shape]}</b>
+      {verdict != null && shape === 'undecided' && <span class="chance">{texts.table.chance(percent(verdict.chance_inside))}</span>}
     </span>
   );
 }

@@ -4,7 +4,7 @@ import { dayAndTime } from '../../format/times';
 import type { VisitLineView, VisitView } from '../../contract/types';
 import { sheetOf } from '../../contract/visits';
 import { busy, note, visits, wish } from '../../state/visit';
-import { STAGE, visit as texts } from '../../texts/visit';
+import { texts } from '../../texts';
 import { Cars } from '../car/list';
 import { WideField } from '../field';
 import { askAbout, NameAsk } from '../name-ask';
@@ -16,7 +16,7 @@ const noteText = signal('');
 export function VisitSummary({ visit }: { visit: VisitView | null }) {
   return (
     <span data-testid="visit-at-hand" data-id={visit?.id ?? ''} data-stage={visit?.stage ?? ''}>
-      {visit === null ? texts.none : <b>{texts.line(visit.car.name, STAGE[visit.stage])}</b>}
+      {visit === null ? texts.visit.none : <b>{texts.visit.line(visit.car.name, texts.visit.stage[visit.stage])}</b>}
     </span>
   );
 }
@@ -42,9 +42,9 @@ function Notes({ visit }: { visit: VisitView }) {
       )}
       {visit.stage !== 'closed' && (
         <div class="field-and-button">
-          <WideField name={texts.note} typed={typed} onType={(text) => (noteText.value = text)} testid="visit-note" />
+          <WideField name={texts.visit.note} typed={typed} onType={(text) => (noteText.value = text)} testid="visit-note" />
           <button type="submit" class="quiet" disabled={busy.value || typed.trim() === ''} data-testid="visit-note-keep">
-            {texts.noteKeep}
+            {texts.visit.noteKeep}
           </button>
         </div>
       )}
@@ -57,28 +57,28 @@ function Earlier({ line }: { line: VisitLineView }) {
   return (
     <li class="card" data-testid={about} data-stage={line.stage}>
       <p class="card-words">
-        <b>{line.car}</b> {dayAndTime(line.began_at)}, {STAGE[line.stage]} {line.at_hand && <b>({texts.atHand})</b>}
+        <b>{line.car}</b> {dayAndTime(line.began_at)}, {texts.visit.stage[line.stage]} {line.at_hand && <b>({texts.visit.atHand})</b>}
       </p>
       <div class="buttons">
         {!line.at_hand && (
           <button type="button" class="quiet" disabled={busy.value} onClick={() => void wish.toHand(line.id)} data-testid={`${about}-to-hand`}>
-            {texts.toHand}
+            {texts.visit.toHand}
           </button>
         )}
         <a class="button quiet" href={sheetOf(line.id)} target="_blank" rel="noreferrer" data-testid={`${about}-sheet`}>
-          {texts.sheet}
+          {texts.visit.sheet}
         </a>
         <button type="button" class="quiet" onClick={() => askAbout(about)} data-testid={`${about}-remove`}>
-          {texts.remove}
+          {texts.visit.remove}
         </button>
       </div>
       <NameAsk
         about={about}
         name={line.car}
-        say={texts.removeAsk(line.car)}
-        field={texts.removeField}
-        go={texts.removeNow}
-        keep={texts.keepIt}
+        say={texts.visit.removeAsk(line.car)}
+        field={texts.visit.removeField}
+        go={texts.visit.removeNow}
+        keep={texts.visit.keepIt}
         onGo={() => wish.removeVisit(line.id, line.car)}
       />
     </li>
@@ -93,22 +93,22 @@ export function VisitOpen({ visit }: { visit: VisitView | null }) {
       {visit !== null ? (
         <>
           <div class="part-head">
-            <p class="hint">{texts.began(dayAndTime(visit.began_at))}</p>
+            <p class="hint">{texts.visit.began(dayAndTime(visit.began_at))}</p>
             <NotationChoice />
             <button type="button" class="quiet" disabled={busy.value} onClick={() => void wish.putAway()} data-testid="visit-put-away">
-              {texts.putAway}
+              {texts.visit.putAway}
             </button>
           </div>
           <Notes visit={visit} />
         </>
       ) : (
-        <p class="about">{texts.choose}</p>
+        <p class="about">{texts.visit.choose}</p>
       )}
       <Cars />
       <section>
-        <h3>{texts.list}</h3>
+        <h3>{texts.visit.list}</h3>
         <Refusal by="visits" />
-        {known.length === 0 && <p class="hint">{texts.listNone}</p>}
+        {known.length === 0 && <p class="hint">{texts.visit.listNone}</p>}
         <ul class="cards">
           {known.map((line) => (
             <Earlier key={line.id} line={line} />

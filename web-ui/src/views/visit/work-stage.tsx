@@ -12,8 +12,8 @@ import type { Line } from '../../state/steps';
 import { panel } from '../../state/visit';
 import { isCorner, limitsOf, liveWheel, wayToGo, type Way } from '../../state/work';
 import { age } from '../../format/numbers';
-import { camber as camberTexts } from '../../texts/en';
-import { towardWords, work as texts } from '../../texts/visit';
+import { texts } from '../../texts';
+import { towardWords } from '../../texts/phrases';
 import { Figure } from '../figure';
 import { Plumb } from '../plumb';
 import { Shape } from '../shapes';
@@ -46,24 +46,24 @@ function standsAt(state: StateView, visit: VisitView, step: WorkStepView): Now |
     const { value_deg, expanded_deg, sense, at_us } = wheel.camber;
     const age_s = Math.max(0, (daemonNow_us.value - at_us) / 1e6);
     const live = age_s < 1.5 && !isOld.value;
-    return { value: value_deg, expanded: expanded_deg, sense, when: { live, words: live ? texts.live : camberTexts.ago(age(age_s)) } };
+    return { value: value_deg, expanded: expanded_deg, sense, when: { live, words: live ? texts.work.live : texts.camber.ago(age(age_s)) } };
   }
   if (wheel) return { missing: wheel.camber.text };
   const found = visit.findings.findLast(({ quantity, place }) => quantity === step.quantity && place === step.place);
-  return { value: step.value, expanded: step.expanded, sense: found?.sense ?? '', when: { live: false, words: texts.standing(found ? timeOnly(found.at) : '–') } };
+  return { value: step.value, expanded: step.expanded, sense: found?.sense ?? '', when: { live: false, words: texts.work.standing(found ? timeOnly(found.at) : '–') } };
 }
 
 function Band({ way, step }: { way: Way | null; step: WorkStepView }) {
   const there = way?.kind === 'there';
-  const words = way === null ? texts.title : there ? texts.there : towardWords(step.quantity, way.toward);
+  const words = way === null ? texts.work.title : there ? texts.work.there : towardWords(step.quantity, way.toward);
   return (
     <div class={`deed ${there || way?.kind === 'enough' ? 'deed-hold' : 'deed-move'} way-band`} data-testid="way" data-way={way?.kind ?? 'unknown'}>
       <Shape name={there ? 'inside' : 'move'} />
       <p class="deed-word">{words}</p>
       {way !== null && way.kind !== 'there' && (
         <p class="way-size">
-          {expandedlessText(way.size, step.unit)} <small>{texts.toGo}</small>
-          {way.kind === 'enough' && <small class="way-enough">{texts.enough}</small>}
+          {expandedlessText(way.size, step.unit)} <small>{texts.work.toGo}</small>
+          {way.kind === 'enough' && <small class="way-enough">{texts.work.enough}</small>}
         </p>
       )}
     </div>
@@ -87,8 +87,8 @@ function Below({ visit, step }: { visit: VisitView; step: WorkStepView }) {
   if (below.value === 'again') {
     return (
       <section class="again" data-testid="measure-again">
-        <h3>{texts.again}</h3>
-        <p>{texts.againSay}</p>
+        <h3>{texts.work.again}</h3>
+        <p>{texts.work.againSay}</p>
         {step.after.length > 0 && (
           <ol class="cautions">
             {step.after.map((one) => (
@@ -102,9 +102,9 @@ function Below({ visit, step }: { visit: VisitView; step: WorkStepView }) {
   return (
     <section class="step-words">
       <StepAdvice step={step} known />
-      {step.adjuster == null && <p class="hint">{texts.noAdjuster}</p>}
+      {step.adjuster == null && <p class="hint">{texts.work.noAdjuster}</p>}
       {step.cautions.length > 0 && (
-        <ul class="mind" id="step-cautions" aria-label={texts.cautions}>
+        <ul class="mind" id="step-cautions" aria-label={texts.work.cautions}>
           {step.cautions.map((caution) => (
             <li key={caution}>
               <Shape name="mind" /> {caution}
@@ -122,8 +122,8 @@ function Limits({ visit, step }: { visit: VisitView; step: WorkStepView }) {
   const [low, high] = [text(limits?.low), text(limits?.high)];
   return (
     <p class="work-aim">
-      {texts.aim} <b>{valueText(step.aim, step.unit, notation.value)}</b>
-      {(low !== null || high !== null) && <span class="hint">{` ${texts.limits} ${low ?? '…'} … ${high ?? '…'}`}</span>}
+      {texts.work.aim} <b>{valueText(step.aim, step.unit, notation.value)}</b>
+      {(low !== null || high !== null) && <span class="hint">{` ${texts.work.limits} ${low ?? '…'} … ${high ?? '…'}`}</span>}
     </p>
   );
 }
@@ -163,16 +163,16 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
       <Below visit={visit} step={step} />
       <footer class="stage-foot" hidden={below.value === 'moved'}>
         <button type="button" class="quiet" onClick={() => leave(null)} data-testid="work-back">
-          {texts.back}
+          {texts.work.back}
         </button>
         {below.value === 'advice' && step.cautions.length > 0 && (
           <button type="button" class="mind-first" onClick={() => document.getElementById('step-cautions')?.scrollIntoView({ block: 'end', behavior: 'instant' })}>
-            <Shape name="mind" /> {texts.mindFirst(step.cautions.length)}
+            <Shape name="mind" /> {texts.work.mindFirst(step.cautions.length)}
           </button>
         )}
         {below.value === 'again' ? (
           <button type="button" class="deed-button deed-button-large" onClick={() => leave(MEASURED_ON[step.quantity] ?? 'figures')} data-testid="work-again">
-            {texts.measureAgain}
+            {texts.work.measureAgain}
           </button>
         ) : (
           below.value === 'advice' && (
@@ -185,7 +185,7 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
                 below.value = 'moved';
               }}
             >
-              {texts.moved}
+              {texts.work.moved}
             </button>
           )
         )}

@@ -4,7 +4,7 @@ import type { VisitView, WorkStepView } from '../../contract/types';
 import { notation } from '../../state/notation';
 import { panel } from '../../state/visit';
 import { commonCautions } from '../../state/work';
-import { CORNER, work as texts } from '../../texts/visit';
+import { texts } from '../../texts';
 import { Refusal } from '../refusal';
 import { Shape } from '../shapes';
 import { GoOn } from './stage-bar';
@@ -18,9 +18,9 @@ export function stepName(visit: VisitView, step: Pick<WorkStepView, 'quantity' |
 export function StepAdvice({ step, known = false }: { step: WorkStepView; known?: boolean }) {
   return (
     <p class="step-advice" data-testid="step-advice">
-      {step.adjuster != null && <b>{texts.by(step.adjuster)}: </b>}
+      {step.adjuster != null && <b>{texts.work.by(step.adjuster)}: </b>}
       {step.say}
-      {known && step.known_from !== '' && <small class="hint"> {texts.known(step.known_from)}</small>}
+      {known && step.known_from !== '' && <small class="hint"> {texts.work.known(step.known_from)}</small>}
     </p>
   );
 }
@@ -28,7 +28,7 @@ export function StepAdvice({ step, known = false }: { step: WorkStepView; known?
 function Cautions({ cautions }: { cautions: readonly string[] }) {
   if (cautions.length === 0) return null;
   return (
-    <ul class="mind" aria-label={texts.cautions}>
+    <ul class="mind" aria-label={texts.work.cautions}>
       {cautions.map((caution) => (
         <li key={caution}>
           <Shape name="mind" /> {caution}
@@ -48,20 +48,20 @@ function Step({ step, visit, first, common }: { step: WorkStepView; visit: Visit
         </span>
         <h3>{stepName(visit, step)}</h3>
         <p class="step-figures">
-          <b>{valueText(value, unit, notation.value)}</b> <span class="interval">± {expandedText(expanded, unit, notation.value)}</span> → {texts.aim}{' '}
+          <b>{valueText(value, unit, notation.value)}</b> <span class="interval">± {expandedText(expanded, unit, notation.value)}</span> → {texts.work.aim}{' '}
           <b>{valueText(aim, unit, notation.value)}</b>
         </p>
         <button type="button" class={first ? 'deed-button' : 'quiet'} onClick={() => (panel.value = { kind: 'work', step })} data-testid={`step-open-${quantity}-${place}`}>
-          {texts.open}
+          {texts.work.open}
         </button>
       </div>
       <StepAdvice step={step} />
       <p>
-        <b>{texts.because}</b> {step.reason}
+        <b>{texts.work.because}</b> {step.reason}
       </p>
       {step.changes.length > 0 && (
         <p class="hint">
-          <b>{texts.changes}</b> {step.changes.join('; ')}
+          <b>{texts.work.changes}</b> {step.changes.join('; ')}
         </p>
       )}
       <Cautions cautions={step.cautions.filter((caution) => !common.includes(caution))} />
@@ -71,7 +71,7 @@ function Step({ step, visit, first, common }: { step: WorkStepView; visit: Visit
 
 export function WorkSummary({ visit }: { visit: VisitView }) {
   const [first] = visit.work;
-  return <span>{first === undefined ? texts.none : `${texts.line(visit.work.length)} – ${stepName(visit, first)}`}</span>;
+  return <span>{first === undefined ? texts.work.none : `${texts.work.line(visit.work.length)} – ${stepName(visit, first)}`}</span>;
 }
 
 export function WorkOpen({ visit }: { visit: VisitView }) {
@@ -80,10 +80,10 @@ export function WorkOpen({ visit }: { visit: VisitView }) {
     <div class="work">
       <Refusal by="work" />
       {visit.work.length === 0 ? (
-        <p class="hint">{texts.none}</p>
+        <p class="hint">{texts.work.none}</p>
       ) : (
         <>
-          <p class="about">{texts.about}</p>
+          <p class="about">{texts.work.about}</p>
           <Cautions cautions={common} />
           <ol class="steps">
             {visit.work.map((step, nth) => (
@@ -94,19 +94,19 @@ export function WorkOpen({ visit }: { visit: VisitView }) {
       )}
       {visit.moves.length > 0 && (
         <section class="moves">
-          <h3>{texts.moves}</h3>
+          <h3>{texts.work.moves}</h3>
           <ul>
             {visit.moves.map((move) => (
               <li key={move.number} data-testid={`move-${move.number}`}>
-                <b>{`${move.adjuster}, ${CORNER[move.corner]}`}</b> {move.say}
-                {move.seen_to.length > 0 && <span class="hint"> – {move.seen_to.map((one) => texts.after_move[one]).join(', ')}</span>}
+                <b>{`${move.adjuster}, ${texts.mounts[move.corner]}`}</b> {move.say}
+                {move.seen_to.length > 0 && <span class="hint"> – {move.seen_to.map((one) => texts.work.after_move[one]).join(', ')}</span>}
               </li>
             ))}
           </ul>
         </section>
       )}
-      {visit.stage === 'before' && <GoOn to="adjusting" words={texts.begin} />}
-      {visit.stage === 'adjusting' && <GoOn to="after" words={texts.goOn} />}
+      {visit.stage === 'before' && <GoOn to="adjusting" words={texts.work.begin} />}
+      {visit.stage === 'adjusting' && <GoOn to="after" words={texts.work.goOn} />}
     </div>
   );
 }

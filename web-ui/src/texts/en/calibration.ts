@@ -1,39 +1,7 @@
 // Texts about calibrations, in English. What the daemon words itself is shown as it comes.
-import type { AxisName, CalibrationPhase, CalibrationState, EdgeView } from '../contract/types';
-import type { Way } from '../state/calibration';
-
-export const STATE: Record<CalibrationState, string> = {
-  valid: 'calibrated',
-  old: 'calibration old',
-  absent: 'not calibrated',
-  unreadable: 'calibration unreadable',
-};
-
-export const PHASE: Record<CalibrationPhase, string> = {
-  lay: 'Lay it',
-  hold: 'Hands off',
-  taken: 'Taken – next',
-  solved: 'Done',
-  ended: 'No result',
-};
-
-export const FACE: Record<AxisName, string> = {
-  '+x': 'X up',
-  '-x': 'X down',
-  '+y': 'Y up',
-  '-y': 'Y down',
-  '+z': 'Z up',
-  '-z': 'Z down',
-};
-
-export const EDGE: Record<EdgeView, string> = { xy: 'X+Y slant', xz: 'X+Z slant', yz: 'Y+Z slant' };
-
-/** The way in the words that stand largest; they have to fit one line at a size read from three metres. */
-export function wayWords(way: Way): string {
-  if (way.kind === 'upright') return `${way.arrow} ${way.up ? 'up' : 'down'}`;
-  if (way.kind === 'slant') return `${way.first}+${way.second} slant`;
-  return 'new slant';
-}
+import type { AxisName, CalibrationPhase, CalibrationState, EdgeView } from '../../contract/types';
+import type { Cautions } from '../shape';
+import type { Way } from '../../state/calibration';
 
 export const calibration = {
   title: (board: string) => `Calibrating ${board}`,
@@ -74,12 +42,39 @@ export const calibration = {
   settledName: 'settled end for end',
   offsetName: 'offset known to',
   agoName: 'calibration',
+  state: {
+    valid: 'calibrated',
+    old: 'calibration old',
+    absent: 'not calibrated',
+    unreadable: 'calibration unreadable',
+  } satisfies Record<CalibrationState, string>,
+  phase: {
+    lay: 'Lay it',
+    hold: 'Hands off',
+    taken: 'Taken – next',
+    solved: 'Done',
+    ended: 'No result',
+  } satisfies Record<CalibrationPhase, string>,
+  face: {
+    '+x': 'X up',
+    '-x': 'X down',
+    '+y': 'Y up',
+    '-y': 'Y down',
+    '+z': 'Z up',
+    '-z': 'Z down',
+  } satisfies Record<AxisName, string>,
+  edge: { xy: 'X+Y slant', xz: 'X+Z slant', yz: 'Y+Z slant' } satisfies Record<EdgeView, string>,
+  /** The way in the words that stand largest; they have to fit one line at a size read from three metres. */
+  way: (way: Way) => {
+    if (way.kind === 'upright') return `${way.arrow} ${way.up ? 'up' : 'down'}`;
+    if (way.kind === 'slant') return `${way.first}+${way.second} slant`;
+    return 'new slant';
+  },
+  /** What to see to before. Little can hurt anybody here, and much can spoil the result. */
+  cautions: [
+    ['Warm', 'Let the board run for ten minutes where it will be used: an offset moves with the temperature.'],
+    ['Steady', 'A heavy table that nobody leans on; no engine, no compressor running.'],
+    ['Loose cable', 'Its cable must not pull at the board while it lies.'],
+    ['Live pins', 'Do not lay bare pins on metal: the board is under power.'],
+  ] as Cautions,
 };
-
-/** What to see to before. Little can hurt anybody here, and much can spoil the result. */
-export const cautions: readonly [string, string][] = [
-  ['Warm', 'Let the board run for ten minutes where it will be used: an offset moves with the temperature.'],
-  ['Steady', 'A heavy table that nobody leans on; no engine, no compressor running.'],
-  ['Loose cable', 'Its cable must not pull at the board while it lies.'],
-  ['Live pins', 'Do not lay bare pins on metal: the board is under power.'],
-];

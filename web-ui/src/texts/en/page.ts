@@ -1,8 +1,10 @@
-// Every text of the page, in English. What the daemon words itself (`say`, senses,
-// troubles, advice) is shown as it comes.
-import type { AngleView, BoardState, LineName, MotionView, MountView, RunOutPhase, SteerSource, SwingPhase, TimeBy } from '../contract/types';
+// Texts of the page itself and of the lines that every visit has, in English. What the daemon
+// words itself (`say`, senses, troubles, advice) is shown as it comes.
+import type { AngleView, BoardState, LineName, MotionView, MountView, RunOutPhase, SteerSource, SwingPhase, TimeBy } from '../../contract/types';
+import type { Cautions } from '../shape';
 
-export const MOUNT: Record<MountView, string> = {
+/** Where a board is strapped on. */
+export const mounts: Record<MountView, string> = {
   front_left: 'front left',
   front_right: 'front right',
   rear_left: 'rear left',
@@ -69,20 +71,18 @@ export const boards = {
   meaning: 'What it means',
   remedy: 'What to do',
   details: 'details',
+  /** Reasons for bad frames that read better in words than as their code. */
+  reason: {
+    checksum: 'checksum wrong',
+    line_too_long: 'line too long',
+    not_a_number: 'not a number',
+    wrong_column_count: 'wrong number of columns',
+    unknown_type: 'unknown type',
+    not_utf8: 'not text',
+    bad_json: 'broken JSON',
+    unsynchronised: 'cut off at the start',
+  } as Record<string, string>,
 };
-
-/** Reasons for bad frames that read better in words than as their code. */
-const REASON: Record<string, string> = {
-  checksum: 'checksum wrong',
-  line_too_long: 'line too long',
-  not_a_number: 'not a number',
-  wrong_column_count: 'wrong number of columns',
-  unknown_type: 'unknown type',
-  not_utf8: 'not text',
-  bad_json: 'broken JSON',
-  unsynchronised: 'cut off at the start',
-};
-export const badReason = (code: string): string => REASON[code] ?? code.replaceAll('_', ' ');
 
 export const floor = {
   title: 'Floor',
@@ -172,17 +172,16 @@ export const runOut = {
     done: 'Done',
     refused: 'Refused',
   } satisfies Record<RunOutPhase, string>,
+  /** What to see to before a corner is jacked. */
+  cautions: [
+    ['Level and firm', 'Jack on level, firm ground only; nobody in the car.'],
+    ['Chocks and brake', 'Chock both sides of the wheels that stay down. Parking brake on where it holds wheels that stay down; selector in gear or park only if that does not hold the wheel you turn.'],
+    ['On a stand', 'Lift at the maker’s point, then set a stand under the maker’s point before you turn the wheel. A jack lifts, it does not hold.'],
+    ['Never under a jack', 'No part of you under a car that stands on a jack alone.'],
+    ['Turn by hand', 'Brake pedal free, engine off. Turn the wheel by hand the way it rolls forward; keep the cable clear.'],
+    ['Maker first', 'Where the vehicle maker’s data say otherwise, they are right and this page is not.'],
+  ] as Cautions,
 };
-
-/** What to see to before a corner is jacked. */
-export const jackCautions: readonly [string, string][] = [
-  ['Level and firm', 'Jack on level, firm ground only; nobody in the car.'],
-  ['Chocks and brake', 'Chock both sides of the wheels that stay down. Parking brake on where it holds wheels that stay down; selector in gear or park only if that does not hold the wheel you turn.'],
-  ['On a stand', 'Lift at the maker’s point, then set a stand under the maker’s point before you turn the wheel. A jack lifts, it does not hold.'],
-  ['Never under a jack', 'No part of you under a car that stands on a jack alone.'],
-  ['Turn by hand', 'Brake pedal free, engine off. Turn the wheel by hand the way it rolls forward; keep the cable clear.'],
-  ['Maker first', 'Where the vehicle maker’s data say otherwise, they are right and this page is not.'],
-];
 
 export const camber = {
   title: 'Camber now',
@@ -207,7 +206,7 @@ export const swing = {
   source: {
     gyro: ['Gyro', 'the boards feel how far the wheels turn'],
     plates: ['Turn plates', 'you read the plates and type the figures in'],
-  } satisfies Record<SteerSource, [string, string]>,
+  } as Record<SteerSource, readonly [string, string]>,
   start: 'Start the swing',
   again: 'Swing once more',
   cancel: 'Cancel the swing',
@@ -242,16 +241,15 @@ export const swing = {
   steered: (steer: string, word: string) => `${steer}° ${word}`,
   camberThere: (value: string) => `camber ${value}°`,
   done: (rests: number, run: number) => `run ${run} done, ${rests} rests`,
+  /** What to see to before a swing. Short: each is read with a hand on the car. */
+  cautions: [
+    ['Plates free', 'Both front wheels stand on turn plates, pins out.'],
+    ['Front wheels locked', 'Brake pedal down and kept down with a pedal prop. A hub that rolls spoils the SAI.'],
+    ['Car held', 'Parking brake on, chocks behind the rear wheels.'],
+    ['Never under a jack', 'A jack lifts, it does not hold. Reach under only when the car is on stands.'],
+    ['Maker first', 'Where the vehicle maker’s data say otherwise, they are right and this page is not.'],
+  ] as Cautions,
 };
-
-/** What to see to before a swing. Short: each is read with a hand on the car. */
-export const cautions: readonly [string, string][] = [
-  ['Plates free', 'Both front wheels stand on turn plates, pins out.'],
-  ['Front wheels locked', 'Brake pedal down and kept down with a pedal prop. A hub that rolls spoils the SAI.'],
-  ['Car held', 'Parking brake on, chocks behind the rear wheels.'],
-  ['Never under a jack', 'A jack lifts, it does not hold. Reach under only when the car is on stands.'],
-  ['Maker first', 'Where the vehicle maker’s data say otherwise, they are right and this page is not.'],
-];
 
 export const plates = {
   title: 'Plate readings',
@@ -265,13 +263,6 @@ export const plates = {
   notANumber: 'not a number – type for example 19,5',
   sideMissing: 'left or right?',
   reads: (size: string) => `${size}°`,
-};
-
-export const ANGLE: Record<AngleView, { name: string; plain: string }> = {
-  caster: { name: 'Caster', plain: 'lean of the steering axis, seen from the side' },
-  sai: { name: 'SAI', plain: 'steering axis inclination: its lean, seen from behind' },
-  included_angle: { name: 'Included angle', plain: 'SAI and camber added' },
-  camber: { name: 'Camber', plain: 'lean of the wheel at straight ahead' },
 };
 
 export const findings = {
@@ -293,10 +284,26 @@ export const findings = {
   inside: 'inside ±',
   outside: 'outside ±',
   line: (name: string, value: string) => `${name} ${value}°`,
+  angle: {
+    caster: { name: 'Caster', plain: 'lean of the steering axis, seen from the side' },
+    sai: { name: 'SAI', plain: 'steering axis inclination: its lean, seen from behind' },
+    included_angle: { name: 'Included angle', plain: 'SAI and camber added' },
+    camber: { name: 'Camber', plain: 'lean of the wheel at straight ahead' },
+  } satisfies Record<AngleView, { name: string; plain: string }>,
 };
 
 export const problem = {
   close: 'Close this message',
+  unreached: {
+    title: 'The daemon does not answer',
+    detail: 'The request did not reach the daemon.',
+    remedy: 'Check that hubplumb runs and that this tablet is on its network, then try again.',
+  },
+  noReason: {
+    title: 'The daemon refused',
+    detail: (status: number) => `It answered with status ${status} and gave no reason.`,
+    remedy: 'Try again; if it stays, look at the output of hubplumb.',
+  },
 };
 
 export const picture = {

@@ -1,31 +1,7 @@
 // Texts about visits, in English. What the daemon words itself is shown as it comes.
-import type { AfterMove, Corner, Quantity, Stage } from '../contract/types';
-import type { VerdictShape } from '../state/verdict';
-import type { Toward } from '../state/work';
-
-export const CORNER: Record<Corner, string> = {
-  front_left: 'front left',
-  front_right: 'front right',
-  rear_left: 'rear left',
-  rear_right: 'rear right',
-};
-
-export const STAGE: Record<Stage, string> = {
-  preparing: 'preparing',
-  before: 'before',
-  adjusting: 'adjusting',
-  after: 'after',
-  closed: 'closed',
-};
-
-/** What the stages ask for, as a button. */
-export const GO_ON: Record<Stage, string> = {
-  preparing: 'Prepare again',
-  before: 'Measure the car as it came',
-  adjusting: 'Adjust',
-  after: 'Measure what was done',
-  closed: 'Close the visit',
-};
+import type { AfterMove, Quantity, Stage } from '../../contract/types';
+import type { VerdictShape } from '../../state/verdict';
+import type { Toward } from '../../state/work';
 
 export const visit = {
   title: 'Visit',
@@ -55,6 +31,21 @@ export const visit = {
   degrees: 'degrees',
   minutes: 'degrees and minutes',
   notation: 'Angles in',
+  stage: {
+    preparing: 'preparing',
+    before: 'before',
+    adjusting: 'adjusting',
+    after: 'after',
+    closed: 'closed',
+  } satisfies Record<Stage, string>,
+  /** What the stages ask for, as a button. */
+  goOn: {
+    preparing: 'Prepare again',
+    before: 'Measure the car as it came',
+    adjusting: 'Adjust',
+    after: 'Measure what was done',
+    closed: 'Close the visit',
+  } satisfies Record<Stage, string>,
 };
 
 export const prepare = {
@@ -73,19 +64,12 @@ export const prepare = {
     tyre_kpa: ['Tyre pressure', 'kPa'],
     tread_mm: ['Tread', 'mm'],
     ride_height_mm: ['Ride height', 'mm'],
-  } as const,
+  } as Record<'tyre_kpa' | 'tread_mm' | 'ride_height_mm', readonly [string, string]>,
   load: 'who and what is in the car',
   place: 'temperature of the place',
   wrong: 'not a number – type for example 2,5',
   from: (what: string) => `Measured ${what}.`,
   cautions: 'Mind this',
-};
-
-export const VERDICT: Record<VerdictShape, string> = {
-  inside: 'inside',
-  outside: 'outside',
-  undecided: 'undecided',
-  unjudged: 'no limits',
 };
 
 export const table = {
@@ -115,6 +99,12 @@ export const table = {
   details: 'more about it',
   tally: (n: number, word: string) => `${n} ${word}`,
   findings: (n: number) => (n === 1 ? '1 finding' : `${n} findings`),
+  verdict: {
+    inside: 'inside',
+    outside: 'outside',
+    undecided: 'undecided',
+    unjudged: 'no limits',
+  } satisfies Record<VerdictShape, string>,
 };
 
 export const meaning = {
@@ -156,7 +146,7 @@ export const work = {
   adjuster: 'which adjuster',
   corner: 'at which corner',
   amount: (unit: string) => (unit === '' ? 'how far' : `how far, ${unit}`),
-  bolts: ['front bolt', 'rear bolt'] as const,
+  bolts: ['front bolt', 'rear bolt'] as readonly [string, string],
   sign: '+ the way the advice counts, − the other way',
   seenTo: 'Seen to',
   after_move: { locked: 'locked', torqued: 'tightened to the maker’s value', settled: 'bounced or rolled' } satisfies Record<AfterMove, string>,
@@ -169,21 +159,21 @@ export const work = {
   moves: 'Moves so far',
   noAdjuster: 'The car’s data name no adjuster for this; add one to the car to have advice in its units.',
   goOn: 'All adjusted: measure what was done',
+  /** Which way to go, in the words of the angle. */
+  toward: {
+    camber: { plus: 'Top out', minus: 'Top in' },
+    caster: { plus: 'Lean back', minus: 'Lean forward' },
+    sai: { plus: 'Lean in', minus: 'Lean out' },
+    toe: { plus: 'Toe in', minus: 'Toe out' },
+    total_toe: { plus: 'Toe in', minus: 'Toe out' },
+    thrust: { plus: 'To the right', minus: 'To the left' },
+    steer_ahead: { plus: 'To the right', minus: 'To the left' },
+    steering_wheel: { plus: 'To the right', minus: 'To the left' },
+    setback: { plus: 'Left ahead', minus: 'Right ahead' },
+  } as Partial<Record<Quantity, Record<Toward, string>>>,
+  more: 'More',
+  less: 'Less',
 };
-
-/** Which way to go, in the words of the angle. */
-export const TOWARD: Partial<Record<Quantity, Record<Toward, string>>> = {
-  camber: { plus: 'Top out', minus: 'Top in' },
-  caster: { plus: 'Lean back', minus: 'Lean forward' },
-  sai: { plus: 'Lean in', minus: 'Lean out' },
-  toe: { plus: 'Toe in', minus: 'Toe out' },
-  total_toe: { plus: 'Toe in', minus: 'Toe out' },
-  thrust: { plus: 'To the right', minus: 'To the left' },
-  steer_ahead: { plus: 'To the right', minus: 'To the left' },
-  steering_wheel: { plus: 'To the right', minus: 'To the left' },
-  setback: { plus: 'Left ahead', minus: 'Right ahead' },
-};
-export const towardWords = (quantity: Quantity, toward: Toward): string => TOWARD[quantity]?.[toward] ?? (toward === 'plus' ? 'More' : 'Less');
 
 export const closing = {
   title: 'Sheet',

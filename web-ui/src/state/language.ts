@@ -1,0 +1,68 @@
+// The language of the page: the choice of whoever stands at this tablet, made without loading the page anew.
+import { batch, signal } from '@preact/signals';
+import { speak } from '../texts';
+import { en } from '../texts/en';
+import type { Texts } from '../texts/shape';
+
+export type Language = 'en' | 'de';
+
+export const LANGUAGES: readonly Language[] = ['en', 'de'];
+
+/** What a language calls itself. Never translated. */
+export const OWN_NAME: Record<Language, string> = { en: 'English', de: 'Deutsch' };
+
+const KEPT_AS = 'hubplumb-language';
+
+/** English comes with the page; every other language is a file of its own, fetched when it is wanted. */
+const WORDS: Record<Language, () => Promise<Texts>> = {
+  en: () => Promise.resolve(en),
+  de: async () => (await import('../texts/de')).de,
+};
+
+/** The first language of a list like `navigator.languages` that the page has; English if there is none. */
+export function firstKnown(wished: readonly string[]): Language {
+  const codes = wished.map((tag) => tag.toLowerCase().split('-')[0]);
+  return codes.flatMap((code) => LANGUAGES.filter((one) => one === code))[0] ?? 'en';
+}
+
+function kept(): Language | null {
+  try {
+    const code = localStorage.getItem(KEPT_AS);
+    return LANGUAGES.find((one) => one === code) ?? null;
+  } catch {
+    return null; // storage may be forbidden
+  }
+}
+
+/** The language that is shown. It changes only once its words are there. */
+export const language = signal<Language>('en');
+
+/** The choice made last; one that was slower to load gives way to it. */
+let wanted: Language = 'en';
+
+/** Shows a language; false when its words could not be fetched, and then everything stays as it was. */
+async function show(chosen: Language): Promise<boolean> {
+  wanted = chosen;
+  const words = await WORDS[chosen]().catch(() => null);
+  if (words === null || wanted !== chosen) return false;
+  batch(() => {
+    speak(words);
+    language.value = chosen;
+  });
+  document.documentElement.lang = chosen;
+  return true;
+}
+
+/** To be waited for before anything is drawn. */
+export async function startLanguage(): Promise<void> {
+  await show(kept() ?? firstKnown(navigator.languages));
+}
+
+export async function chooseLanguage(chosen: Language): Promise<void> {
+  if (!(await show(chosen))) return;
+  try {
+    localStorage.setItem(KEPT_AS, chosen);
+  } catch {
+    // not kept then
+  }
+}
