@@ -6,27 +6,25 @@ export interface Shown {
   expanded: number;
 }
 
-const number_of = async (found: Locator, ...names: string[]): Promise<number> => {
-  for (const name of names) {
-    const text = await found.getAttribute(name);
-    if (text !== null) return Number(text);
-  }
-  throw new Error(`none of ${names.join(', ')} on ${found}`);
-};
-
 /** Figures as the page writes them: a true minus, no blanks. */
 const bare = (text: string): string => text.replace(/[\s\u00a0\u202f]/g, '').replaceAll('\u2212', '-');
 
-/** What a finding says, where the text that is read is the value that is meant. */
+const signed = (value: number, decimals: number): string => {
+  const text = value.toFixed(decimals);
+  return Number(text) === 0 ? text.replace('-', '') : value > 0 ? `+${text}` : text;
+};
+
+/** What a finding says; the text that is read must be the value that is meant. */
 export async function shown(found: Locator, decimals = 2): Promise<Shown> {
   await expect(found).toBeVisible();
-  const value = await number_of(found, 'data-value', 'data-value-deg', 'data-slope-deg');
-  const expanded = await number_of(found, 'data-expanded', 'data-expanded-deg');
-  const text = bare(await found.innerText());
-  const sign = Number(value.toFixed(decimals)) > 0 ? '+' : '';
-  expect(text).toContain(`${sign}${value.toFixed(decimals).replace(/^-(0\.?0*)$/, '$1')}`);
+  // Taken at one moment: a live value changes while it is looked at.
+  const { value, expanded, text } = await found.evaluate((element: HTMLElement) => {
+    const { value, valueDeg, slopeDeg, expanded, expandedDeg } = element.dataset;
+    return { value: Number(value ?? valueDeg ?? slopeDeg), expanded: Number(expanded ?? expandedDeg), text: element.innerText };
+  });
+  expect(bare(text)).toContain(signed(value, decimals));
   const up = Math.ceil(expanded * 10 ** decimals - 1e-6) / 10 ** decimals;
-  expect(text).toContain(`±${up.toFixed(decimals)}`);
+  expect(bare(text)).toContain(`±${up.toFixed(decimals)}`);
   return { value, expanded };
 }
 

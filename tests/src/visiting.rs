@@ -192,7 +192,7 @@ impl Visiting {
     #[track_caller]
     pub fn follow(&self, script: &Script) {
         let ends_s = self.sim.drive(script).expect("steps that can be done");
-        let at_most = self.real(ends_s - self.sim.now_s());
+        let at_most = self.real((ends_s - self.sim.now_s()).max(0.0));
         let began = Instant::now();
         while self.sim.now_s() < ends_s {
             assert!(began.elapsed() < at_most, "the hands do not come to an end");

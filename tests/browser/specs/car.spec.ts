@@ -5,6 +5,9 @@ import { fits_both_ways, open_line } from '../worksheet.ts';
 
 test.use({ opening: { scenario: 'garage-good', speed: 1 } });
 
+// One car from its typing to its deletion.
+test.describe.configure({ mode: 'serial' });
+
 interface Car {
   id: number;
   record: Record<string, unknown>;
@@ -95,7 +98,7 @@ test('a car is typed with its targets and adjusters, and kept as it was typed', 
       thrust_deg: { target: 0 },
     },
     adjuster: [
-      { name: 'tie rod', at: ['front_left', 'front_right'], way: { kind: 'tie_rod', pitch_mm: 1.5, arm_mm: 118, rod: 'ahead' } },
+      { name: 'tie rod', at: ['front_left', 'front_right'], way: { kind: 'tie_rod', pitch_mm: 1.5, arm_mm: 118, rod: 'ahead', thread: 'single' } },
       { name: 'upper arm shims', at: ['front_left'], way: { kind: 'arm_shims', joint_height_mm: 228, bolt_spacing_mm: 190, arm_mm: 205, stock_mm: [0.5, 1, 2], bracket: 'inward' } },
     ],
     holds: { tyre_kpa: { front_left: 182.5 }, load: 'empty, half a tank' },

@@ -27,7 +27,10 @@ async function judge_floor(page: Page, garage: Garage, widest: number): Promise<
   }
   // What the survey is for: camber against this floor, not against the level.
   await open_line(page, 'camber');
-  for (const mount of FRONT) await agrees(`${mount} camber on this floor`, page.getByTestId(`camber-${mount}`), (await garage.wheel(mount)).camber_deg, 0.25);
+  for (const mount of FRONT) {
+    await expect(page.getByTestId(`camber-${mount}`).locator('.motion-still')).toBeVisible({ timeout: 20_000 });
+    await agrees(`${mount} camber on this floor`, page.getByTestId(`camber-${mount}`), (await garage.wheel(mount)).camber_deg, 0.25);
+  }
 }
 
 async function forget(page: Page): Promise<void> {

@@ -4,6 +4,8 @@ import { begin_visit, visit_of } from '../visiting.ts';
 import { fits, fits_both_ways, open_line } from '../worksheet.ts';
 
 test.use({ opening: { scenario: 'garage-good', speed: 1 } });
+// One visit that is made ready.
+test.describe.configure({ mode: 'serial' });
 
 test('every point is seen to, one after the other, and one is undone', async ({ page, garage, complaints }) => {
   await page.goto(garage.address);

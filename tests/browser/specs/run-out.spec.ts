@@ -9,6 +9,8 @@ import { fits_both_ways, open_line, start_swing } from '../worksheet.ts';
 
 /** Nobody told how any board sits; the body rolls with the steering. */
 test.use({ opening: { scenario: 'body-roll', speed: 3, seats_told: false } });
+// One car whose boards are found.
+test.describe.configure({ mode: 'serial' });
 
 /** Turns the jacked wheel by quarters as the page takes them. */
 async function run_out(page: Page, garage: Garage, mount: Wheel): Promise<void> {

@@ -6,6 +6,8 @@ import { begin_visit, found, go_to, has_run, visit_of } from '../visiting.ts';
 import { fits_both_ways, open_line, start_swing } from '../worksheet.ts';
 
 test.use({ opening: { scenario: 'garage-good', speed: 4 } });
+// One visit from its beginning to its deletion.
+test.describe.configure({ mode: 'serial' });
 
 const open = async (page: Page, garage: Garage): Promise<void> => void (await page.goto(garage.address));
 

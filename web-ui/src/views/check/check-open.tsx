@@ -2,12 +2,12 @@
 import { expandedDeg, percent, signedDeg } from '../../format/numbers';
 import { CHECK_UNIT } from '../../format/quantities';
 import type { CheckFindingView, CheckResultView, MountView, StateView } from '../../contract/types';
-import { KINDS, ofOneWheel, resultOf, sourcesOf, type CheckChoice } from '../../state/checks';
+import { isWrongHeight, KINDS, ofOneWheel, resultOf, sourcesOf, type CheckChoice } from '../../state/checks';
 import { checkChoice, wishCheck } from '../../state/checking';
 import { busy } from '../../state/visit';
 import { readySound } from '../../state/voice';
 import { texts } from '../../texts';
-import { Pick } from '../field';
+import { Field, Pick } from '../field';
 import { Refusal } from '../refusal';
 import { Trouble } from '../trouble';
 
@@ -57,7 +57,8 @@ export function CheckLine({ state }: { state: StateView }) {
 }
 
 export function CheckOpen({ state }: { state: StateView }) {
-  const { kind, mount, grip, turn, by } = checkChoice.value;
+  const { kind, mount, grip, turn, by, ride_height } = checkChoice.value;
+  const wrongHeight = isWrongHeight(checkChoice.value);
   const { trouble } = state.check;
   const result = resultOf(state);
   const sources = sourcesOf(kind);
@@ -85,11 +86,22 @@ export function CheckOpen({ state }: { state: StateView }) {
           {kind === 'play' && <Pick name={texts.check.grip} choices={pairs(texts.check.grips)} chosen={grip} onPick={(one) => put({ grip: one })} testid="check-grip" />}
           {kind === 'camber_on_bar' && <Pick name={texts.check.turn} choices={pairs(texts.check.turns)} chosen={turn} onPick={(one) => put({ turn: one })} testid="check-turn" />}
           {sources.length > 0 && <Pick name={texts.check.by} choices={pairs(texts.check.sources, sources)} chosen={sources.includes(by) ? by : 'gyro'} onPick={(one) => put({ by: one })} testid="check-by" />}
+          {kind === 'height_sweep' && (
+            <Field
+              name={texts.check.rideHeight}
+              unit="mm"
+              typed={ride_height}
+              onType={(typed) => put({ ride_height: typed })}
+              wrong={wrongHeight}
+              empty={texts.check.rideHeightEmpty}
+              testid="check-ride-height"
+            />
+          )}
           <Refusal by="check" />
           <button
             type="button"
             class="deed-button deed-button-large"
-            disabled={busy.value || !live}
+            disabled={busy.value || !live || wrongHeight}
             data-testid="check-start"
             onClick={() => {
               readySound();
