@@ -149,7 +149,8 @@ export function mock(): Plugin {
     name: 'canned-daemon',
     configureServer(server) {
       server.middlewares.use((request, response, next) => {
-        const path = request.url ?? '';
+        // The stream names its language; this stand-in speaks English only.
+        const path = (request.url ?? '').split('?')[0] ?? '';
         void (async () => {
           if (path === '/api/v1/stream') canned.listen(response);
           else if (path === '/api/v1/state') json(response, 200, canned.state);

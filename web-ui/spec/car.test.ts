@@ -13,7 +13,7 @@ const WITH: CarRecord = {
 
 describe('a car that is typed', () => {
   it('goes round unchanged, what no field shows with it', () => {
-    expect(carOf(draftOfCar(WITH)).record).toEqual(WITH);
+    expect(carOf(draftOfCar(WITH, 'de-DE')).record).toEqual(WITH);
   });
 
   it('takes commas, points and minutes, and leaves out what is empty', () => {
@@ -22,7 +22,7 @@ describe('a car that is typed', () => {
   });
 
   it('forgets a figure whose field was emptied, and every group that is empty then', () => {
-    const draft = draftOfCar(CAR.record);
+    const draft = draftOfCar(CAR.record, 'en-GB');
     const emptied = { ...draft, typed: { ...draft.typed, 'front.track_mm': '', 'front.rim_flange_mm': '', 'front.suspension': '' } };
     expect(carOf(emptied).record).not.toHaveProperty('front');
   });
@@ -42,7 +42,7 @@ describe('an adjuster that is typed', () => {
   });
 
   it('forgets the lengths of another kind', () => {
-    const was = draftOfCar(WITH).adjusters[0]!;
+    const was = draftOfCar(WITH, 'de-DE').adjusters[0]!;
     expect(adjusterOf({ ...was, kind: 'strut_bolt', typed: {} }, 'a').record.way).toEqual({ kind: 'strut_bolt' });
   });
 

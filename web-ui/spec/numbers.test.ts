@@ -1,6 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { age, count, expandedDeg, figureWidth_em, hasSign, MINUS, NO_NUMBER, percent, plain, rate, readDeg, seconds, signed, signedDeg, WIDE_FACE } from '../src/format/numbers';
+import { age, count, decimalSign, expandedNumber, figureWidth_em, hasSign, MINUS, NO_NUMBER, percent, plain, rate, readDeg, seconds, short, signed, signedNumber, WIDE_FACE, type Locale } from '../src/format/numbers';
+import { dayAndTime, timeOnly } from '../src/format/times';
+
+const LOCALES: readonly Locale[] = ['en-GB', 'de-DE'];
+const locales = fc.constantFrom(...LOCALES);
 
 const angle = fc.double({ min: -90, max: 90, noNaN: true });
 
@@ -15,25 +19,32 @@ describe('signed angles', () => {
     [Number.NaN, 2, NO_NUMBER],
     [Number.POSITIVE_INFINITY, 2, NO_NUMBER],
   ])('%f with %i decimals is %s', (value, decimals, text) => {
-    expect(signedDeg(value, decimals)).toBe(text);
+    expect(signedNumber(value, decimals, 'en-GB')).toBe(text);
+    expect(signedNumber(value, decimals, 'de-DE')).toBe(text.replace('.', ','));
+  });
+
+  it('part their decimals by what the language has for it', () => {
+    expect(LOCALES.map(decimalSign)).toEqual(['.', ',']);
   });
 
   it('never uses the hyphen, and carries a sign exactly when the digits are not all zero', () => {
     fc.assert(
-      fc.property(angle, fc.integer({ min: 0, max: 3 }), (value, decimals) => {
-        const { sign, digits } = signed(value, decimals);
+      fc.property(angle, fc.integer({ min: 0, max: 3 }), locales, (value, decimals, locale) => {
+        const { sign, digits } = signed(value, decimals, locale);
         expect(sign + digits).not.toContain('-');
-        expect(sign === '').toBe(Number(digits) === 0);
+        expect(sign === '').toBe(readDeg(digits) === 0);
       }),
     );
   });
 
   it('reads back to within half of the last digit', () => {
     fc.assert(
-      fc.property(angle, (value) => {
-        const back = readDeg(signedDeg(value, 2));
-        expect(back).not.toBeNull();
-        expect(Math.abs((back ?? 0) - value)).toBeLessThanOrEqual(0.005 + 1e-9);
+      fc.property(angle, fc.integer({ min: 0, max: 4 }), locales, (value, decimals, locale) => {
+        for (const text of [signedNumber(value, decimals, locale), plain(value, decimals, locale)]) {
+          const back = readDeg(text);
+          expect(back).not.toBeNull();
+          expect(Math.abs((back ?? 0) - value)).toBeLessThanOrEqual(0.5 * 10 ** -decimals + 1e-9);
+        }
       }),
     );
   });
@@ -47,14 +58,17 @@ describe('uncertainties', () => {
     [1, '1.00'],
     [0.29, '0.29'],
     [0, '0.00'],
-  ])('%f is shown as %s', (value, text) => expect(expandedDeg(value)).toBe(text));
+  ])('%f is shown as %s', (value, text) => {
+    expect(expandedNumber(value, 2, 'en-GB')).toBe(text);
+    expect(expandedNumber(value, 2, 'de-DE')).toBe(text.replace('.', ','));
+  });
 
   it('are never shown smaller than they are', () => {
     fc.assert(
-      fc.property(fc.double({ min: 0, max: 45, noNaN: true }), (value) => {
-        const shown = Number(expandedDeg(value));
-        expect(shown).toBeGreaterThanOrEqual(value - 1e-7);
-        expect(shown).toBeLessThan(value + 0.01 + 1e-9);
+      fc.property(fc.double({ min: 0, max: 45, noNaN: true }), fc.integer({ min: 0, max: 4 }), locales, (value, decimals, locale) => {
+        const shown = readDeg(expandedNumber(value, decimals, locale)) ?? -1;
+        expect(shown).toBeGreaterThanOrEqual(value - 1e-5 * 10 ** -decimals);
+        expect(shown).toBeLessThan(value + 10 ** -decimals + 1e-9);
       }),
     );
   });
@@ -124,20 +138,66 @@ describe('other numbers', () => {
   });
 
   it('words rates, shares, seconds and temperatures', () => {
-    expect(rate(199.6)).toBe('200');
-    expect(rate(4.26)).toBe('4.3');
+    expect(rate(199.6, 'en-GB')).toBe('200');
+    expect(rate(4.26, 'en-GB')).toBe('4.3');
+    expect(rate(4.26, 'de-DE')).toBe('4,3');
     expect(percent(0.541)).toBe('54\u00a0%');
     expect(percent(1.7)).toBe('100\u00a0%');
-    expect(seconds(2.34)).toBe('2.3');
-    expect(plain(23.4, 1)).toBe('23.4');
-    expect(plain(-3.2, 1)).toBe(`${MINUS}3.2`);
-    expect([rate(NaN), percent(NaN), seconds(NaN), age(NaN)]).toEqual(Array(4).fill(NO_NUMBER));
+    expect(seconds(2.34, 'en-GB')).toBe('2.3');
+    expect(seconds(2.34, 'de-DE')).toBe('2,3');
+    expect(plain(23.4, 1, 'en-GB')).toBe('23.4');
+    expect(plain(-3.2, 1, 'de-DE')).toBe(`${MINUS}3,2`);
+    expect([rate(NaN, 'de-DE'), percent(NaN), seconds(NaN, 'de-DE'), age(NaN), short(NaN, 'de-DE')]).toEqual(Array(5).fill(NO_NUMBER));
+  });
+
+  it.each([
+    [180, '180', '180'],
+    [2.5, '2.5', '2,5'],
+    [-1.25, '\u22121.25', '\u22121,25'],
+    [0.1 + 0.2, '0.3', '0,3'],
+    [0.0000005, '0.0000005', '0,0000005'],
+    [0, '0', '0'],
+  ])('%d is typed back as %s, in German %s', (value, english, german) => {
+    expect(short(value, 'en-GB')).toBe(english);
+    expect(short(value, 'de-DE')).toBe(german);
+  });
+
+  it('types back what was kept, to its last digit that counts', () => {
+    fc.assert(
+      fc.property(fc.double({ min: -1e6, max: 1e6, noNaN: true }), locales, (value, locale) => {
+        const back = readDeg(short(value, locale));
+        expect(back).not.toBeNull();
+        expect(Math.abs((back ?? 0) - value)).toBeLessThanOrEqual(Math.abs(value) * 1e-11 + 1e-20);
+      }),
+    );
+  });
+
+  it('says days and times in the language, and what is no time as it came', () => {
+    const at = '2026-11-05T14:05:00';
+    expect([timeOnly(at, 'en-GB'), timeOnly(at, 'de-DE')]).toEqual(['14:05', '14:05']);
+    expect(dayAndTime(at, 'en-GB')).toContain('Nov');
+    expect(dayAndTime(at, 'de-DE')).toContain('05.11.2026');
+    expect(timeOnly('soon', 'de-DE')).toBe('soon');
   });
 });
 
 describe('room for a figure', () => {
   it('is the same with and without a sign, and grows with every digit', () => {
-    expect(figureWidth_em(signed(-1.25, 2).digits, WIDE_FACE)).toBe(figureWidth_em(signed(0, 2).digits, WIDE_FACE));
+    expect(figureWidth_em(signed(-1.25, 2, 'en-GB').digits, WIDE_FACE)).toBe(figureWidth_em(signed(0, 2, 'en-GB').digits, WIDE_FACE));
     expect(figureWidth_em('12.50', WIDE_FACE) - figureWidth_em('2.50', WIDE_FACE)).toBeCloseTo(WIDE_FACE.digit_em, 9);
+  });
+
+  it('takes a comma for a point', () => {
+    fc.assert(
+      fc.property(angle, fc.integer({ min: 0, max: 3 }), (value, decimals) => {
+        expect(figureWidth_em(signed(value, decimals, 'de-DE').digits, WIDE_FACE)).toBe(figureWidth_em(signed(value, decimals, 'en-GB').digits, WIDE_FACE));
+      }),
+    );
+  });
+
+  it('sets a degree or minute sign narrower than a digit', () => {
+    const [plain_em, minutes_em] = [figureWidth_em('115', WIDE_FACE), figureWidth_em('1°15\u2032', WIDE_FACE)];
+    expect(minutes_em).toBeGreaterThan(plain_em);
+    expect(minutes_em).toBeLessThan(figureWidth_em('1150', WIDE_FACE));
   });
 });

@@ -22,6 +22,7 @@ const parts = ({ serial, wheels, swing }: StateView) => ({ serial, wheels, swing
 class FakeWorld implements World {
   time_ms = 1000;
   opened = 0;
+  closed = 0;
   fetched = 0;
   asked = 0;
   alive = true;
@@ -41,7 +42,10 @@ class FakeWorld implements World {
     const world = this;
     return {
       addEventListener: (kind: string, handler: unknown) => void world.handlers.set(kind, handler as (event: MessageEvent<string>) => void),
-      close: () => world.handlers.clear(),
+      close: () => {
+        world.closed += 1;
+        world.handlers.clear();
+      },
       set onerror(handler: (() => void) | null) {
         world.fail = handler;
       },
@@ -181,6 +185,38 @@ describe('follower', () => {
     expect(world.links.at(-1)).toBe('lost');
     world.send('snapshot', truth(2));
     expect(world.links.at(-1)).toBe('live');
+  });
+
+  it('opens the stream anew when it is wanted in another language, and stays live meanwhile', () => {
+    world.send('snapshot', truth(3));
+    world.follower.reopen();
+    expect([world.opened, world.closed]).toEqual([2, 1]);
+    expect(world.links.at(-1)).toBe('live');
+    expect(world.last?.serial).toBe(3);
+    world.send('snapshot', truth(4));
+    world.send('change', changeTo(5));
+    expect(parts(world.last as StateView)).toEqual(parts(truth(5)));
+    expect(world.fetched).toBe(0);
+  });
+
+  it('drops an answer in the old language that comes after the stream was opened anew', async () => {
+    world.send('snapshot', truth(1));
+    world.send('change', changeTo(5));
+    expect(world.fetched).toBe(1);
+    world.follower.reopen();
+    await world.answerFetch(truth(5));
+    expect(parts(world.last as StateView)).toEqual(parts(withChange(truth(1), changeTo(5))));
+    world.send('snapshot', truth(6));
+    expect(parts(world.last as StateView)).toEqual(parts(truth(6)));
+  });
+
+  it('leaves a stream that is lost to be opened in its time', async () => {
+    world.send('snapshot', truth(1));
+    world.drop();
+    world.follower.reopen();
+    expect(world.opened).toBe(1);
+    await world.pass(REOPEN_MS);
+    expect(world.opened).toBe(2);
   });
 
   it('asks when the stream is quiet, and believes the answer', async () => {

@@ -197,8 +197,8 @@ describe('the state of the car', () => {
       load: 'driver',
       place_c: -3,
     });
-    expect(conditionText({}, kept, 'tyre_kpa.front_left')).toBe('180');
-    expect(conditionText({ 'tyre_kpa.front_left': '' }, kept, 'tyre_kpa.front_left')).toBe('');
+    expect(conditionText({}, kept, 'tyre_kpa.front_left', 'de-DE')).toBe('180');
+    expect(conditionText({ 'tyre_kpa.front_left': '' }, kept, 'tyre_kpa.front_left', 'de-DE')).toBe('');
   });
 
   it('names what is no number', () => {

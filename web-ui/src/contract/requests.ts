@@ -1,5 +1,5 @@
 // The requests the page can make. Each answers with a value or with the problem, never by throwing.
-import { texts } from '../texts';
+import { spokenCode, texts } from '../texts';
 import type { BodyHeading, FloorHeights, FloorLineRest, LevellingView, MountView, PlateReading, ProblemView, StateView, SteerSource, SwingView, ToeEntry } from './types';
 
 export type Answer<T> = { ok: true; value: T } | { ok: false; problem: ProblemView };
@@ -18,8 +18,12 @@ function bareProblem(status: number): ProblemView {
 export type Method = 'GET' | 'POST' | 'PUT' | 'DELETE';
 
 export async function ask<T>(path: string, body?: unknown, method: Method = body === undefined ? 'GET' : 'POST'): Promise<Answer<T>> {
+  // The daemon words its answers, and its refusals, in the language of the page.
+  const language = { 'accept-language': spokenCode() };
   const request: RequestInit =
-    body === undefined ? { method } : { method, headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) };
+    body === undefined
+      ? { method, headers: language }
+      : { method, headers: { ...language, 'content-type': 'application/json' }, body: JSON.stringify(body) };
   try {
     const response = await fetch(path, { ...request, signal: AbortSignal.timeout(5000) });
     if (response.status === 204) return { ok: true, value: null as T };

@@ -58,6 +58,18 @@ export class Follower {
     this.source = null;
   }
 
+  /**
+   * Opens the stream anew, because it is wanted otherwise (in another language). What is shown
+   * stays until the snapshot comes; an answer that is still on its way is of the old kind and dropped.
+   */
+  reopen(): void {
+    if (this.source === null) return; // it is opened anew in any case
+    this.stop();
+    this.since = null;
+    this.gapOpen = false;
+    this.open();
+  }
+
   /** To be called a few times a second: everything that depends on time passing happens here. */
   tick(): void {
     const now_ms = this.world.now_ms();
@@ -72,7 +84,9 @@ export class Follower {
     this.source = source;
     source.addEventListener('snapshot', (event) => this.onSnapshot(event as MessageEvent<string>));
     source.addEventListener('change', (event) => this.onChange(event as MessageEvent<string>));
-    source.onerror = () => this.lose();
+    source.onerror = () => {
+      if (this.source === source) this.lose();
+    };
   }
 
   private lose(): void {

@@ -1,4 +1,5 @@
 // The requests about cars and visits.
+import type { Notation } from '../format/angles';
 import { twiceIfLost } from './once';
 import { ask, type Answer } from './requests';
 import type { CarRecord, CarView, EnteredFigures, EntryWanted, VisitLineView, VisitView } from './types';
@@ -25,6 +26,7 @@ export const addEntry = (id: number, what: EntryWanted): Promise<Answer<VisitVie
 export const addFigures = (id: number, figures: EnteredFigures): Promise<Answer<VisitView>> =>
   twiceIfLost((name) => ask(`${visits}/${id}/figures`, { ask: name, figures }));
 
-/** Where the printable sheet and the files of a visit are. */
-export const sheetOf = (id: number): string => `sheet/${id}`;
+/** Where the printable sheet of a visit is, its angles as they are shown here. */
+export const sheetOf = (id: number, notation: Notation): string => `sheet/${id}${notation === 'minutes' ? '?minutes' : ''}`;
+/** Where the files of a visit are. */
 export const exportOf = (id: number, kind: 'json' | 'csv'): string => `${visits}/${id}/export.${kind}`;

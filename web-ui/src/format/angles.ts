@@ -1,5 +1,5 @@
 // Angles in degrees or in degrees and minutes, to text and back.
-import { expandedDeg, MINUS, NO_NUMBER, readDeg, signed } from './numbers';
+import { decimalSign, expandedNumber, MINUS, NO_NUMBER, readDeg, signed, type Locale, type SignedText } from './numbers';
 
 /** How angles are shown. */
 export type Notation = 'degrees' | 'minutes';
@@ -28,26 +28,45 @@ export function readAngle(typed: string): number | null {
   return sign === '-' && size_deg !== 0 ? -size_deg : size_deg;
 }
 
-/** Whole minutes as degrees and minutes: "1°05′". */
-function inMinutes(minutes: number): string {
-  return `${Math.floor(minutes / 60)}°${String(minutes % 60).padStart(2, '0')}\u2032`;
+/** How an angle is written. */
+export interface AngleStyle {
+  notation: Notation;
+  locale: Locale;
+}
+
+/** In minutes, the hundredths of a degree are not written; the thousandths are tenths of a minute. */
+const minuteDecimals = (decimals: number): number => Math.max(0, decimals - 2);
+
+/** A whole number of minutes, or of tenths of them, as degrees and minutes: "1°05′". */
+function inMinutes(units: number, decimals: number, locale: Locale): string {
+  const scale = 10 ** decimals;
+  const degrees = Math.floor(units / (60 * scale));
+  const minutes = ((units % (60 * scale)) / scale).toFixed(decimals).padStart(decimals === 0 ? 2 : decimals + 3, '0');
+  return `${degrees}°${minutes.replace('.', decimalSign(locale))}\u2032`;
+}
+
+/** Sign and size of an angle apart, the size with its unit: "1.25°" or "1°15′". */
+export function angleParts(value_deg: number, { notation, locale }: AngleStyle, decimals = 2): SignedText {
+  if (!Number.isFinite(value_deg)) return { sign: '', digits: NO_NUMBER };
+  if (notation === 'degrees') {
+    const { sign, digits } = signed(value_deg, decimals, locale);
+    return { sign, digits: `${digits}°` };
+  }
+  const finer = minuteDecimals(decimals);
+  const units = Math.round(Math.abs(value_deg) * 60 * 10 ** finer);
+  return { sign: units === 0 ? '' : value_deg < 0 ? MINUS : '+', digits: inMinutes(units, finer, locale) };
 }
 
 /** An angle with its sign and unit: "+1.25°" or "+1°15′". */
-export function angleText(value_deg: number, notation: Notation, decimals = 2): string {
-  if (!Number.isFinite(value_deg)) return NO_NUMBER;
-  if (notation === 'degrees') {
-    const { sign, digits } = signed(value_deg, decimals);
-    return `${sign}${digits}°`;
-  }
-  const minutes = Math.round(Math.abs(value_deg) * 60);
-  const sign = minutes === 0 ? '' : value_deg < 0 ? MINUS : '+';
-  return sign + inMinutes(minutes);
+export function angleText(value_deg: number, style: AngleStyle, decimals = 2): string {
+  const { sign, digits } = angleParts(value_deg, style, decimals);
+  return sign + digits;
 }
 
 /** An uncertainty, rounded up, with its unit: "0.07°" or "0°05′". */
-export function angleExpanded(expanded_deg: number, notation: Notation, decimals = 2): string {
+export function angleExpanded(expanded_deg: number, { notation, locale }: AngleStyle, decimals = 2): string {
   if (!Number.isFinite(expanded_deg)) return NO_NUMBER;
-  if (notation === 'degrees') return `${expandedDeg(expanded_deg, decimals)}°`;
-  return inMinutes(Math.ceil(expanded_deg * 60 - 1e-6));
+  if (notation === 'degrees') return `${expandedNumber(expanded_deg, decimals, locale)}°`;
+  const finer = minuteDecimals(decimals);
+  return inMinutes(Math.ceil(expanded_deg * 60 * 10 ** finer - 1e-6), finer, locale);
 }

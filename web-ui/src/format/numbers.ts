@@ -1,9 +1,32 @@
 // Numbers to text and back. Nothing else in the page turns a number into text.
+//
+// Figures are rounded here and only their decimal sign is the locale's: what is rounded up must be
+// rounded up in every language. Numbers for SVG and CSS do not go through here.
+
+/** The ways of writing numbers that the page has: one for each of its languages. */
+export type Locale = 'en-GB' | 'de-DE';
 
 /** The true minus sign: as wide as a figure, unlike the hyphen. */
 export const MINUS = '\u2212';
 /** Shown where there is no number at all. Never a zero. */
 export const NO_NUMBER = '\u2013';
+
+const decimalSigns = new Map<Locale, string>();
+
+/** What parts the decimals: a point, or a comma in German. */
+export function decimalSign(locale: Locale): string {
+  let sign = decimalSigns.get(locale);
+  if (sign === undefined) {
+    sign = new Intl.NumberFormat(locale).formatToParts(1.5).find(({ type }) => type === 'decimal')?.value ?? '.';
+    decimalSigns.set(locale, sign);
+  }
+  return sign;
+}
+
+/** Digits as the program writes them, in the locale's way. */
+function local(digits: string, locale: Locale): string {
+  return digits.replace('.', decimalSign(locale));
+}
 
 /** Sign and digits apart, so that a view can set the sign smaller. */
 export interface SignedText {
@@ -12,40 +35,45 @@ export interface SignedText {
 }
 
 /** A number that rounds to zero carries no sign: "−0.00" says something that is not known. */
-export function signed(value: number, decimals: number): SignedText {
+export function signed(value: number, decimals: number, locale: Locale): SignedText {
   if (!Number.isFinite(value)) return { sign: '', digits: NO_NUMBER };
   const digits = Math.abs(value).toFixed(decimals);
-  if (Number(digits) === 0) return { sign: '', digits };
-  return { sign: value < 0 ? MINUS : '+', digits };
+  const sign = Number(digits) === 0 ? '' : value < 0 ? MINUS : '+';
+  return { sign, digits: local(digits, locale) };
 }
 
-/** An angle with its sign, no unit: "+1.25", "−0.50", "0.00". */
-export function signedDeg(value_deg: number, decimals = 2): string {
-  const { sign, digits } = signed(value_deg, decimals);
+/** A number with its sign, no unit: "+1.25", "−0.50", "0.00". */
+export function signedNumber(value: number, decimals: number, locale: Locale): string {
+  const { sign, digits } = signed(value, decimals, locale);
   return sign + digits;
 }
 
 /** An uncertainty, rounded up: what is known is never claimed to be known better. */
-export function expandedDeg(expanded_deg: number, decimals = 2): string {
-  if (!Number.isFinite(expanded_deg)) return NO_NUMBER;
+export function expandedNumber(expanded: number, decimals: number, locale: Locale): string {
+  if (!Number.isFinite(expanded)) return NO_NUMBER;
   const scale = 10 ** decimals;
   // The nudge keeps 0.07 from becoming 0.08 through its binary form.
-  return (Math.ceil(expanded_deg * scale - 1e-6) / scale).toFixed(decimals);
-}
-
-/** A magnitude without sign, for angles that a word gives the side of. */
-export function plainDeg(value_deg: number, decimals = 1): string {
-  return signed(value_deg, decimals).digits;
+  return local((Math.ceil(expanded * scale - 1e-6) / scale).toFixed(decimals), locale);
 }
 
 /** A number that everybody reads as positive unless a minus says otherwise: temperatures, rates. */
-export function plain(value: number, decimals: number): string {
-  const { sign, digits } = signed(value, decimals);
+export function plain(value: number, decimals: number, locale: Locale): string {
+  const { sign, digits } = signed(value, decimals, locale);
   return sign === MINUS ? sign + digits : digits;
 }
 
-export function seconds(value_s: number): string {
-  return Number.isFinite(value_s) ? value_s.toFixed(1) : NO_NUMBER;
+/** A number with as many decimals as it was given, and no more: what somebody typed once, a mark of a scale. */
+export function short(value: number, locale: Locale): string {
+  if (!Number.isFinite(value)) return NO_NUMBER;
+  const rounded = Number(value.toPrecision(12));
+  // Exponents are for programs: what is that small is written out.
+  const text = String(Math.abs(rounded));
+  const digits = text.includes('e') ? Math.abs(rounded).toFixed(Math.abs(rounded) < 1 ? 20 : 0).replace(/(\.\d*?)0+$/, '$1').replace(/\.$/, '') : text;
+  return (rounded < 0 ? MINUS : '') + local(digits, locale);
+}
+
+export function seconds(value_s: number, locale: Locale): string {
+  return Number.isFinite(value_s) ? local(value_s.toFixed(1), locale) : NO_NUMBER;
 }
 
 /** How old something is: fine at first, coarse later. */
@@ -57,15 +85,15 @@ export function age(age_s: number): string {
   return `${Math.floor(whole_s / 3600)} h`;
 }
 
-export function rate(rate_hz: number): string {
-  return Number.isFinite(rate_hz) ? rate_hz.toFixed(rate_hz < 10 ? 1 : 0) : NO_NUMBER;
+export function rate(rate_hz: number, locale: Locale): string {
+  return Number.isFinite(rate_hz) ? local(rate_hz.toFixed(rate_hz < 10 ? 1 : 0), locale) : NO_NUMBER;
 }
 
 export function percent(share: number): string {
   return Number.isFinite(share) ? `${Math.round(Math.min(1, Math.max(0, share)) * 100)}\u00a0%` : NO_NUMBER;
 }
 
-/** Counts in groups of three, parted by a narrow space. */
+/** Counts in groups of three, parted by a narrow space: a point or a comma there is a decimal sign to somebody. */
 export function count(value: number): string {
   return Math.trunc(value).toString().replace(/\B(?=(\d{3})+$)/g, '\u202f');
 }
@@ -92,6 +120,7 @@ export function hasSign(typed: string): boolean {
 /** Widths of a face, in em of its own size. */
 export interface Face {
   digit_em: number;
+  /** The wider of the decimal signs. */
   point_em: number;
   sign_em: number;
 }
@@ -101,11 +130,15 @@ export const WIDE_FACE: Face = { digit_em: 0.7, point_em: 0.38, sign_em: 0.84 };
 
 /** The sign is set at this share of the digits' size. */
 export const SIGN_SCALE = 0.55;
-/** Room for the raised degree sign. */
-const DEGREE_EM = 0.14;
+/** Room for a raised degree or minute sign. */
+const MARK_EM = 0.14;
 
-/** Room a figure takes, in em of its digits. Always with room for a sign: the size must not jump with it. */
-export function figureWidth_em(digits: string, face: Face): number {
-  const points = digits.includes('.') ? 1 : 0;
-  return face.sign_em * SIGN_SCALE + (digits.length - points) * face.digit_em + points * face.point_em + DEGREE_EM;
+/**
+ * Room a figure takes, in em of its digits: "1.25°", "1,25°", "1°15′". Always with room for a
+ * sign: the size must not jump with it.
+ */
+export function figureWidth_em(text: string, face: Face): number {
+  const points = text.match(/[.,]/g)?.length ?? 0;
+  const marks = text.match(/[°\u2032]/g)?.length ?? 0;
+  return face.sign_em * SIGN_SCALE + (text.length - points - marks) * face.digit_em + points * face.point_em + marks * MARK_EM;
 }

@@ -1,6 +1,5 @@
 // One kind of adjuster while it is being typed. Pure.
-import { readDeg } from '../format/numbers';
-import { typedNumber } from '../format/quantities';
+import { readDeg, short, type Locale } from '../format/numbers';
 import type { AdjusterRecord, AdjusterWay, Corner } from '../contract/types';
 
 export type Kind = AdjusterWay['kind'];
@@ -33,12 +32,12 @@ export const FIELDS: Record<Kind, readonly AdjusterField[]> = {
 
 export const NEW_ADJUSTER: AdjusterDraft = { name: '', at: [], kind: 'tie_rod', typed: {}, from: null };
 
-const text = (value: unknown): string =>
-  Array.isArray(value) ? value.map((one) => typedNumber(Number(one))).join('; ') : typeof value === 'number' ? typedNumber(value) : String(value);
+const text = (value: unknown, locale: Locale): string =>
+  Array.isArray(value) ? value.map((one) => short(Number(one), locale)).join('; ') : typeof value === 'number' ? short(value, locale) : String(value);
 
-export function draftOfAdjuster({ name, at, way }: AdjusterRecord): AdjusterDraft {
+export function draftOfAdjuster({ name, at, way }: AdjusterRecord, locale: Locale): AdjusterDraft {
   const known = way as unknown as Record<string, unknown>;
-  const typed = Object.fromEntries(FIELDS[way.kind].flatMap(({ key }) => (known[key] == null ? [] : [[key, text(known[key])]])));
+  const typed = Object.fromEntries(FIELDS[way.kind].flatMap(({ key }) => (known[key] == null ? [] : [[key, text(known[key], locale)]])));
   return { name, at, kind: way.kind, typed, from: way };
 }
 

@@ -1,7 +1,6 @@
 // A car while it is being typed: every figure as text by its path in the record. Pure.
 import { readAngle } from '../format/angles';
-import { readDeg } from '../format/numbers';
-import { typedNumber } from '../format/quantities';
+import { readDeg, short, type Locale } from '../format/numbers';
 import type { CarRecord } from '../contract/types';
 import { adjusterOf, draftOfAdjuster, type AdjusterDraft } from './adjuster-draft';
 
@@ -100,13 +99,13 @@ function put(tree: Tree, [key, ...rest]: string[], value: unknown): void {
   else tree[key] = below;
 }
 
-export function draftOfCar(record: CarRecord): CarDraft {
+export function draftOfCar(record: CarRecord, locale: Locale): CarDraft {
   const typed: Record<string, string> = {};
   for (const { path } of FIELDS) {
     const value = get(record as Tree, path);
-    if (value !== undefined && value !== null) typed[path] = typeof value === 'number' ? typedNumber(value) : String(value);
+    if (value !== undefined && value !== null) typed[path] = typeof value === 'number' ? short(value, locale) : String(value);
   }
-  return { typed, adjusters: (record.adjuster ?? []).map(draftOfAdjuster), from: record };
+  return { typed, adjusters: (record.adjuster ?? []).map((one) => draftOfAdjuster(one, locale)), from: record };
 }
 
 export const EMPTY_CAR: CarDraft = { typed: {}, adjusters: [], from: { name: '' } };

@@ -3,6 +3,7 @@ import { batch, signal } from '@preact/signals';
 import type { CarRecord } from '../contract/types';
 import { NEW_ADJUSTER, type AdjusterDraft } from './adjuster-draft';
 import { carOf, draftOfCar, EMPTY_CAR, type CarDraft } from './car-draft';
+import { locale } from './language';
 import { forgetRefusal, panel, wish } from './visit';
 
 export const carDraft = signal<CarDraft>(EMPTY_CAR);
@@ -11,7 +12,7 @@ export const carWrong = signal<readonly string[]>([]);
 
 export function beginEdit(id: number | null, record?: CarRecord): void {
   batch(() => {
-    carDraft.value = record ? draftOfCar(record) : EMPTY_CAR;
+    carDraft.value = record ? draftOfCar(record, locale.peek()) : EMPTY_CAR;
     carWrong.value = [];
     forgetRefusal('car');
     panel.value = { kind: 'car', id };

@@ -10,7 +10,7 @@ function measured(): Face {
   if (!paper) return WIDE_FACE;
   paper.font = `${WEIGHT} ${SIZE_PX}px ${getComputedStyle(document.documentElement).fontFamily}`;
   const width_em = (text: string) => paper.measureText(text).width / SIZE_PX;
-  const face = { digit_em: width_em('0'), point_em: width_em('.'), sign_em: width_em(MINUS) };
+  const face = { digit_em: width_em('0'), point_em: Math.max(width_em('.'), width_em(',')), sign_em: width_em(MINUS) };
   return face.digit_em > 0 ? face : WIDE_FACE;
 }
 

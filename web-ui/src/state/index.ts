@@ -1,11 +1,12 @@
 // All state of the page, in one place. Views read it; only the functions here change it.
-import { batch, computed, signal } from '@preact/signals';
+import { batch, computed, effect, signal } from '@preact/signals';
 import { browserWorld } from '../contract/browser';
 import * as requests from '../contract/requests';
 import { cancelSwing, enterPlate, startSwing, type Answer } from '../contract/requests';
 import { Follower, type Link } from '../contract/stream';
 import type { BodyHeading, FloorHeights, FloorLineRest, MountView, PlateReading, ProblemView, Stage, StateView, SteerSource, ToeEntry } from '../contract/types';
 import { isUnderWay, lineAtHand, type Line } from './steps';
+import { language } from './language';
 import { running } from './levelling';
 import type { PlateDraft } from './plates';
 
@@ -138,6 +139,12 @@ export function follow(): void {
     contact: (at_ms) => (contact_ms.value = at_ms),
   });
   follower.start();
+  let asked = language.peek();
+  effect(() => {
+    if (language.value === asked) return;
+    asked = language.value;
+    follower.reopen();
+  });
   setInterval(() => {
     now_ms.value = performance.now();
     follower.tick();

@@ -1,5 +1,6 @@
 // The language of the page: the choice of whoever stands at this tablet, made without loading the page anew.
-import { batch, signal } from '@preact/signals';
+import { batch, computed, signal } from '@preact/signals';
+import type { Locale } from '../format/numbers';
 import { speak } from '../texts';
 import { en } from '../texts/en';
 import type { Texts } from '../texts/shape';
@@ -10,6 +11,9 @@ export const LANGUAGES: readonly Language[] = ['en', 'de'];
 
 /** What a language calls itself. Never translated. */
 export const OWN_NAME: Record<Language, string> = { en: 'English', de: 'Deutsch' };
+
+/** How a language writes its numbers and dates. */
+const LOCALE: Record<Language, Locale> = { en: 'en-GB', de: 'de-DE' };
 
 const KEPT_AS = 'hubplumb-language';
 
@@ -36,6 +40,9 @@ function kept(): Language | null {
 
 /** The language that is shown. It changes only once its words are there. */
 export const language = signal<Language>('en');
+
+/** How numbers and dates are written; also the language in which sentences are spoken. */
+export const locale = computed(() => LOCALE[language.value]);
 
 /** The choice made last; one that was slower to load gives way to it. */
 let wanted: Language = 'en';

@@ -1,5 +1,6 @@
 // Turn-plate readings while they are being typed. Pure.
-import { hasSign, readDeg } from '../format/numbers';
+import { readAngle } from '../format/angles';
+import { hasSign } from '../format/numbers';
 import type { MountView, PlateReading, RestView, RestWheelView, SwingView } from '../contract/types';
 
 /** What stands in one field: the text, and the side if one was chosen. */
@@ -27,7 +28,7 @@ export function sideSeen(rest: RestView, wheel: RestWheelView): PlateDraft['side
  */
 export function judge(draft: PlateDraft): PlateVerdict {
   if (draft.typed.trim() === '') return { kind: 'empty' };
-  const value_deg = readDeg(draft.typed);
+  const value_deg = readAngle(draft.typed);
   if (value_deg === null) return { kind: 'not_a_number' };
   if (value_deg === 0 || hasSign(draft.typed)) return { kind: 'reading', plate_deg: value_deg };
   if (draft.side === null) return { kind: 'side_missing', size_deg: value_deg };

@@ -4,6 +4,7 @@ import type { Answer } from '../contract/requests';
 import * as requests from '../contract/visits';
 import type { CarRecord, CarView, Conditions, EnteredFigures, EntryWanted, Point, ProblemView, Stage, VisitLineView, VisitView, WorkStepView } from '../contract/types';
 import { daemon, followWork, visitStage } from './index';
+import { language, type Language } from './language';
 
 /** The visit at hand as last told; null where none is. */
 export const visit = signal<VisitView | null>(null);
@@ -136,12 +137,12 @@ function load(id: number, isWanted: () => boolean): void {
   });
 }
 
-/** Follows the visit at hand: it is asked for anew when the stream tells another one or another entry. */
+/** Follows the visit at hand: it is asked for anew when the stream tells another one or another entry, or in another language. */
 export function followVisit(): void {
   const at_hand = computed(() => {
     if (daemon.value === null) return null;
     const { id = null, entries } = daemon.value.visit;
-    return `${id ?? ''}/${entries}`;
+    return `${id ?? ''}/${entries} ${language.value}`;
   });
   effect(() => {
     const told = at_hand.value;
@@ -150,10 +151,10 @@ export function followVisit(): void {
     if (id === null) show(null);
     else load(id, () => at_hand.peek() === told);
   });
-  let known = false;
+  let known: Language | null = null;
   effect(() => {
-    if (daemon.value === null || known) return;
-    known = true;
+    if (daemon.value === null || known === language.value) return;
+    known = language.value;
     void loadLists();
   });
 }

@@ -4,6 +4,7 @@ import { calibrationDeed, onBench } from './calibration';
 import { daemon } from './index';
 import { checkDeed, checkUnderWay } from './checks';
 import { running, runOutDeed } from './levelling';
+import { locale } from './language';
 import { deedOf, isUnderWay, type Deed } from './steps';
 
 const KEPT_AS = 'hubplumb-voice';
@@ -50,7 +51,7 @@ function speak(sentence: string): void {
   if (!('speechSynthesis' in window) || sentence === '') return;
   speechSynthesis.cancel();
   const spoken = new SpeechSynthesisUtterance(sentence);
-  spoken.lang = 'en';
+  spoken.lang = locale.peek();
   speechSynthesis.speak(spoken);
 }
 

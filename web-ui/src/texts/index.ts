@@ -11,6 +11,9 @@ export function speak(words: Texts): void {
   spoken.value = words;
 }
 
+/** The language of the words in force, as HTTP and HTML name it. Not followed: who asks, asks for now. */
+export const spokenCode = (): string => spoken.peek().code;
+
 const area = (name: string): PropertyDescriptor => ({ enumerable: true, get: () => spoken.value[name as keyof Texts] });
 
 export const texts = Object.defineProperties({}, Object.fromEntries(Object.keys(en).map((name) => [name, area(name)]))) as Texts;

@@ -1,7 +1,7 @@
 // The boards strip: every board with its state by word and shape, and what to do when one is in trouble.
-import { count, plain, rate, signedDeg } from '../format/numbers';
 import type { BoardView } from '../contract/types';
 import { isOld } from '../state';
+import { count, plain, rate, signedNumber } from '../state/shown';
 import { texts } from '../texts';
 import { badReason } from '../texts/phrases';
 import { CalibrationFacts, CalibrationMark } from './calibration';
@@ -76,8 +76,8 @@ export function BoardFacts({ board }: { board: BoardView }) {
             : board.bad_frames.map((bad) => <span key={bad.reason}>{`${badReason(bad.reason)} ${count(bad.count)}`}</span>)}
         </Fact>
         <Fact name={texts.boards.dropped}>{count(board.dropped)}</Fact>
-        {board.temperature_c != null && <Fact name={texts.boards.temperature}>{plain(board.temperature_c, 1)} °C</Fact>}
-        {board.clock_ppm != null && <Fact name={texts.boards.clock}>{signedDeg(board.clock_ppm, 1)} ppm</Fact>}
+        {board.temperature_c != null && <Fact name={texts.boards.temperature}>{texts.boards.celsius(plain(board.temperature_c, 1))}</Fact>}
+        {board.clock_ppm != null && <Fact name={texts.boards.clock}>{texts.boards.ppm(signedNumber(board.clock_ppm, 1))}</Fact>}
         {board.time_by != null && <Fact name={texts.boards.timeBy}>{texts.boards.time[board.time_by]}</Fact>}
         {board.about.maker != null && <Fact name={texts.boards.madeBy}>{board.about.maker}</Fact>}
         {board.about.model != null && <Fact name={texts.boards.model}>{board.about.model}</Fact>}

@@ -1,8 +1,8 @@
 // A calibration under way takes the whole screen: how to lay the board, the hold, what is missing.
-import { plain, seconds } from '../format/numbers';
 import type { AxisName, CalibrationProcedureView, CalibrationResultView, EdgeView } from '../contract/types';
 import { asking } from '../state';
 import { calibrationDeed, holdShare, nextWay, type OnBench } from '../state/calibration';
+import { expandedAngle, plain, seconds } from '../state/shown';
 import { wish } from '../state/calibrating';
 import { texts } from '../texts';
 import { BoardPicture } from './board-picture';
@@ -107,7 +107,7 @@ function Result({ procedure, result }: { procedure: CalibrationProcedureView; re
   return (
     <section class="calibration-result" data-testid="calibration-result">
       <div>
-        <p class="result-figure">{texts.calibration.plusMinusDeg(plain(result.camber_expanded_deg, 2))}</p>
+        <p class="result-figure">{texts.findings.interval(expandedAngle(result.camber_expanded_deg))}</p>
         <p class="result-name">{texts.calibration.camber}</p>
       </div>
       <div>

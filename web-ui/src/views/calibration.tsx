@@ -1,8 +1,8 @@
 // What the Boards line tells of calibrations, and where one is started.
-import { plain } from '../format/numbers';
 import type { BoardView, CalibrationState } from '../contract/types';
 import { asking } from '../state';
 import { wish } from '../state/calibrating';
+import { plain } from '../state/shown';
 import { readySound } from '../state/voice';
 import { texts } from '../texts';
 import { Shape, type ShapeName } from './shapes';

@@ -1,8 +1,8 @@
 // Live camber: one very large figure per wheel with its plumb-line picture.
-import { age, expandedDeg, signedDeg } from '../format/numbers';
 import type { QuantityView, WheelView } from '../contract/types';
 import { factorFor, type Factor } from '../picture/plumb';
 import { daemonNow_us, isOld, wheelInFocus } from '../state';
+import { age, angle, expandedAngle } from '../state/shown';
 import { inOrder } from '../state/findings';
 import { texts } from '../texts';
 import { Figure } from './figure';
@@ -65,7 +65,7 @@ export function Wheel({ wheel, factor, alone }: WheelProps) {
           </p>
           <div class="wheel-words">
             <p class="sense">{camber.sense}</p>
-            <p class="interval">{texts.camber.plusMinus(expandedDeg(camber.expanded_deg))}</p>
+            <p class="interval">{texts.findings.interval(expandedAngle(camber.expanded_deg))}</p>
             <p class="age">
               <Freshness quantity={camber} />
             </p>
@@ -107,7 +107,7 @@ export function CamberLine({ wheels }: { wheels: readonly WheelView[] }) {
           {texts.mounts[mount]}{' '}
           {camber.status === 'known' ? (
             <>
-              <b>{signedDeg(camber.value_deg)}°</b> {camber.sense} {texts.camber.plusMinus(expandedDeg(camber.expanded_deg))}
+              <b>{angle(camber.value_deg)}</b> {camber.sense} {texts.findings.interval(expandedAngle(camber.expanded_deg))}
             </>
           ) : (
             <i>{camber.text}</i>

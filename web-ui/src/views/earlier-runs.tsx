@@ -1,6 +1,6 @@
 // Earlier runs as a plain table, to hold a before against an after.
-import { expandedDeg, signedDeg } from '../format/numbers';
 import { ANGLES, findingOf, mountsOf, type Sheet } from '../state/findings';
+import { angle as inWords, expandedAngle } from '../state/shown';
 import { texts } from '../texts';
 
 function Run({ sheet }: { sheet: Sheet }) {
@@ -24,7 +24,7 @@ function Run({ sheet }: { sheet: Sheet }) {
               const finding = findingOf(sheet, mount, angle);
               return (
                 <td key={mount}>
-                  {finding && `${signedDeg(finding.value_deg)}° ${texts.findings.interval(expandedDeg(finding.expanded_deg))}`}
+                  {finding && `${inWords(finding.value_deg)} ${texts.findings.interval(expandedAngle(finding.expanded_deg))}`}
                 </td>
               );
             })}

@@ -1,9 +1,9 @@
 // What the swing found: each angle with its ±, its cross-check and what limits it.
-import { expandedDeg, percent, plainDeg, signedDeg } from '../format/numbers';
 import type { AngleView, FindingView, Optional, ScenarioView, StateView } from '../contract/types';
 import { factorFor, type Factor } from '../picture/plumb';
 import { againstTruth, ANGLES, findingOf, leftOut, mountsOf, sheets, type Sheet } from '../state/findings';
 import { differenceOf } from '../state/levelling';
+import { angle as inWords, expandedAngle, percent, signedNumber } from '../state/shown';
 import { texts } from '../texts';
 import { EarlierRuns } from './earlier-runs';
 import { Figure } from './figure';
@@ -16,8 +16,8 @@ function Truth({ finding, scenario }: { finding: FindingView; scenario: Optional
   const { truth_deg, error_deg, inside } = compared;
   return (
     <p class="truth" data-testid={`truth-${finding.mount}-${finding.angle}`} data-truth-deg={truth_deg} data-inside={inside}>
-      <span>{texts.findings.truth(signedDeg(truth_deg))}</span>
-      <span>{texts.findings.error(signedDeg(error_deg, 3))}</span>
+      <span>{texts.findings.truth(inWords(truth_deg))}</span>
+      <span>{texts.findings.error(inWords(error_deg, 3))}</span>
       <b>
         <Shape name={inside ? 'inside' : 'outside'} />
         {inside ? texts.findings.inside : texts.findings.outside}
@@ -29,12 +29,12 @@ function Truth({ finding, scenario }: { finding: FindingView; scenario: Optional
 interface FindingProps {
   finding: FindingView;
   factor: Factor;
-  /** The longest figure of the row, so that all of it is set in one size. */
-  room: string;
+  /** The largest of the row, so that all of it is set in one size. */
+  room_deg: number;
   scenario: Optional<ScenarioView>;
 }
 
-function Finding({ finding, factor, room, scenario }: FindingProps) {
+function Finding({ finding, factor, room_deg, scenario }: FindingProps) {
   const two_deg = finding.two_reading_deg;
   return (
     <article
@@ -45,14 +45,14 @@ function Finding({ finding, factor, room, scenario }: FindingProps) {
     >
       <h4>{texts.mounts[finding.mount]}</h4>
       <p class="finding-figure">
-        <Figure value_deg={finding.value_deg} decimals={2} room={room} />
+        <Figure value_deg={finding.value_deg} decimals={2} room_deg={room_deg} />
       </p>
       <div class="finding-words">
-        <p class="interval">{texts.findings.interval(expandedDeg(finding.expanded_deg))}</p>
+        <p class="interval">{texts.findings.interval(expandedAngle(finding.expanded_deg))}</p>
         <p class="sense">{finding.sense}</p>
         {two_deg != null && (
           <p class="two-reading">
-            {texts.findings.twoReading(signedDeg(two_deg))}, {texts.findings.apart(signedDeg(two_deg - finding.value_deg))}
+            {texts.findings.twoReading(inWords(two_deg))}, {texts.findings.apart(inWords(two_deg - finding.value_deg))}
           </p>
         )}
       </div>
@@ -71,7 +71,7 @@ function Angle({ angle, sheet, state }: { angle: AngleView; sheet: Sheet; state:
   const shown = mountsOf(sheet).flatMap((mount) => findingOf(sheet, mount, angle) ?? []);
   if (shown.length === 0) return null;
   const factor = factorFor(shown.map((finding) => finding.value_deg));
-  const room = plainDeg(Math.max(...shown.map((finding) => Math.abs(finding.value_deg))), 2);
+  const room_deg = Math.max(...shown.map((finding) => Math.abs(finding.value_deg)));
   const apart = differenceOf(state, sheet.run, angle);
   return (
     <section class={`angle angle-${angle}`}>
@@ -82,15 +82,15 @@ function Angle({ angle, sheet, state }: { angle: AngleView; sheet: Sheet; state:
         {apart && (
           <p class="difference" data-testid={`difference-${angle}`} data-value-deg={apart.value_deg} data-expanded-deg={apart.expanded_deg}>
             <span>{texts.findings.difference}</span>
-            <b>{signedDeg(apart.value_deg)}°</b>
-            <span>{texts.findings.interval(expandedDeg(apart.expanded_deg))}</span>
-            <span>{texts.findings.shared(signedDeg(apart.correlation))}</span>
+            <b>{inWords(apart.value_deg)}</b>
+            <span>{texts.findings.interval(expandedAngle(apart.expanded_deg))}</span>
+            <span>{texts.findings.shared(signedNumber(apart.correlation, 2))}</span>
           </p>
         )}
       </header>
       <div class="angle-row">
         {shown.map((finding) => (
-          <Finding key={finding.mount} finding={finding} factor={factor} room={room} scenario={scenario} />
+          <Finding key={finding.mount} finding={finding} factor={factor} room_deg={room_deg} scenario={scenario} />
         ))}
       </div>
     </section>
@@ -106,7 +106,7 @@ export function FindingsLine({ sheet, open }: { sheet: Sheet; open: boolean }) {
           {texts.mounts[mount]}
           {(['caster', 'sai'] as const).map((angle) => {
             const finding = findingOf(sheet, mount, angle);
-            return finding ? <b key={angle}> {texts.findings.line(texts.findings.angle[angle].name, signedDeg(finding.value_deg))}</b> : null;
+            return finding ? <b key={angle}> {texts.findings.line(texts.findings.angle[angle].name, inWords(finding.value_deg))}</b> : null;
           })}
         </span>
       ))}

@@ -1,9 +1,9 @@
 // The floor under the four wheels: what is known of its slope, and two ways to survey it.
 import { signal } from '@preact/signals';
-import { expandedDeg, plain, signedDeg } from '../format/numbers';
 import type { AxisName, FloorHeights, FloorView, LineName, StateView } from '../contract/types';
 import { asking, requestFloorForget, requestHeights, requestLine } from '../state';
 import { HEIGHTS, heightsOf, LENGTHS, type HeightDraft, type HeightField } from '../state/levelling';
+import { angle, expandedAngle, plain } from '../state/shown';
 import { texts } from '../texts';
 import { AXES } from './run-out';
 
@@ -16,7 +16,7 @@ const LINES: readonly LineName[] = ['front', 'rear', 'left', 'right'];
 const READS = ['water_above_pad', 'pad_height'] as const;
 
 function slope(value_deg: number, expanded_deg: number, sense: string): string {
-  return texts.floor.slope(signedDeg(value_deg), expandedDeg(expanded_deg), sense);
+  return texts.floor.slope(angle(value_deg), expandedAngle(expanded_deg), sense);
 }
 
 export function FloorLine({ floor }: { floor: FloorView }) {
@@ -123,7 +123,7 @@ function Lines({ state }: { state: StateView }) {
           const turned = floor.half === line;
           return (
             <li key={line} data-testid={`floor-line-${line}`} data-slope-deg={found?.slope_deg} data-expanded-deg={found?.expanded_deg} data-half={turned}>
-              <span>{found ? texts.floor.lineSlope(texts.floor.lines[line], signedDeg(found.slope_deg), expandedDeg(found.expanded_deg)) : texts.floor.lines[line]}</span>
+              <span>{found ? texts.floor.lineSlope(texts.floor.lines[line], angle(found.slope_deg), expandedAngle(found.expanded_deg)) : texts.floor.lines[line]}</span>
               <button
                 type="button"
                 class={turned ? 'deed-button' : 'quiet'}

@@ -1,7 +1,7 @@
 // The slim head: name, link to the daemon, and whether the car is a simulated one.
-import { age } from '../format/numbers';
 import { daemon, link, silence_s } from '../state';
 import { chooseLanguage, language, LANGUAGES, OWN_NAME } from '../state/language';
+import { age } from '../state/shown';
 import { turnVoice, voiceOn } from '../state/voice';
 import { texts } from '../texts';
 import { Shape } from './shapes';

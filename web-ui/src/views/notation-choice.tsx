@@ -1,5 +1,6 @@
 // Degrees, or degrees and minutes.
 import { chooseNotation, notation } from '../state/notation';
+import { plain } from '../state/shown';
 import { texts } from '../texts';
 import { Pick } from './field';
 
@@ -10,7 +11,7 @@ export function NotationChoice() {
       <Pick
         name={texts.visit.notation}
         choices={[
-          ['degrees', '1.50°'],
+          ['degrees', `${plain(1.5, 2)}°`],
           ['minutes', '1°30\u2032'],
         ]}
         chosen={notation.value}

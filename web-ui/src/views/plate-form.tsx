@@ -1,8 +1,8 @@
 // Typing turn-plate readings: all fields of the swing at once, taken with one press.
-import { plainDeg } from '../format/numbers';
 import type { RestView, RestWheelView, SwingView } from '../contract/types';
 import { asking, plateDrafts, requestPlates, setDraft } from '../state';
 import { draftKey, judge, platesMissing, readingsOf, restsToRead, sideSeen, type PlateDraft } from '../state/plates';
+import { angleSize } from '../state/shown';
 import { texts } from '../texts';
 
 function draftOf(rest: RestView, wheel: RestWheelView): PlateDraft {
@@ -10,7 +10,7 @@ function draftOf(rest: RestView, wheel: RestWheelView): PlateDraft {
 }
 
 function inWords(plate_deg: number): string {
-  const size = texts.plates.reads(plainDeg(Math.abs(plate_deg), 2));
+  const size = angleSize(plate_deg);
   return plate_deg === 0 ? size : `${size} ${plate_deg > 0 ? texts.plates.left : texts.plates.right}`;
 }
 

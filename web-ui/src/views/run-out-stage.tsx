@@ -1,8 +1,8 @@
 // A wheel being turned on its bearing takes the whole screen: one word, one sentence, one figure.
-import { plain, seconds } from '../format/numbers';
 import type { RunOutView, StateView } from '../contract/types';
 import { asking, requestRunOutCancel, requestRunOutFinish } from '../state';
 import { running, runOutDeed } from '../state/levelling';
+import { plain, seconds } from '../state/shown';
 import { heldShare } from '../state/steps';
 import { texts } from '../texts';
 import { BoardsStrip } from './boards';

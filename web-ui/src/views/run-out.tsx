@@ -1,9 +1,9 @@
 // How each board sits on its wheel, what the run-out found, and the start of one.
-import { expandedDeg, plain, signedDeg } from '../format/numbers';
 import type { AxisName, RunOutResultView, RunOutView, StateView } from '../contract/types';
 import { asking, requestBodyHeading, requestRunOut, requestRunOutForget } from '../state';
 import { inOrder } from '../state/findings';
 import { runOutDeed } from '../state/levelling';
+import { angle, angleSize, expandedAngle, plain } from '../state/shown';
 import { readySound } from '../state/voice';
 import { texts } from '../texts';
 import { Shape } from './shapes';
@@ -20,15 +20,15 @@ function Result({ result }: { result: RunOutResultView }) {
   return (
     <div class="run-out-result" data-testid="run-out-result" data-lean-deg={result.lean_expanded_deg}>
       <p>
-        <b>{texts.runOut.found(expandedDeg(result.lean_expanded_deg), expandedDeg(result.heading_expanded_deg))}</b>{' '}
+        <b>{texts.runOut.found(expandedAngle(result.lean_expanded_deg), expandedAngle(result.heading_expanded_deg))}</b>{' '}
         {texts.runOut.stops(result.stops, plain(result.arc_deg, 0))}.{' '}
-        {result.off_cone_deg == null ? texts.runOut.notWatched : texts.runOut.offCone(plain(result.off_cone_deg, 2))}
+        {result.off_cone_deg == null ? texts.runOut.notWatched : texts.runOut.offCone(angleSize(result.off_cone_deg))}
       </p>
       <p>
-        {texts.runOut.outboardBy[result.outboard_by]} {result.off_declared_deg != null && texts.runOut.offDeclared(plain(result.off_declared_deg, 1))}
+        {texts.runOut.outboardBy[result.outboard_by]} {result.off_declared_deg != null && texts.runOut.offDeclared(angleSize(result.off_declared_deg, 1))}
       </p>
       <p>
-        {texts.runOut.leanThere(signedDeg(result.lean_there_deg, 1))} {result.body_seen && texts.runOut.body.seen}
+        {texts.runOut.leanThere(angle(result.lean_there_deg, 1))} {result.body_seen && texts.runOut.body.seen}
       </p>
     </div>
   );

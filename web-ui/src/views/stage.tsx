@@ -1,8 +1,8 @@
 // A swing under way takes the whole screen: one state word, one sentence, one figure.
-import { plainDeg, seconds, signedDeg } from '../format/numbers';
 import type { Optional, RestView, StateView, SwingView } from '../contract/types';
 import { asking, isOld, requestCancel } from '../state';
 import { plateDue } from '../state/plates';
+import { angle, angleSize, seconds } from '../state/shown';
 import { deedOf, heldShare } from '../state/steps';
 import { texts } from '../texts';
 import { BoardsStrip } from './boards';
@@ -57,7 +57,7 @@ function Steer({ swing, steer_deg }: { swing: SwingView; steer_deg: Optional<num
       ) : (
         <>
           <p class="steer-figure" data-testid="swing-steer" data-value-deg={steer_deg}>
-            <Figure value_deg={steer_deg} decimals={1} room="19.9" />
+            <Figure value_deg={steer_deg} decimals={1} room_deg={19.9} />
           </p>
           <p class="sense">{steerWord(steer_deg)}</p>
         </>
@@ -76,8 +76,8 @@ function Rest({ rest }: { rest: RestView }) {
         return (
           <span key={wheel.mount}>
             <span class="rest-wheel">{texts.mounts[wheel.mount]}</span>
-            {steer_deg != null && !rest.straight && <span>{texts.swing.steered(plainDeg(Math.abs(steer_deg)), steer_deg > 0 ? texts.swing.left : texts.swing.right)}</span>}
-            <span>{texts.swing.camberThere(signedDeg(wheel.camber_deg))}</span>
+            {steer_deg != null && !rest.straight && <span>{texts.swing.steered(angleSize(steer_deg, 1), steer_deg > 0 ? texts.swing.left : texts.swing.right)}</span>}
+            <span>{texts.swing.camberThere(angle(wheel.camber_deg))}</span>
           </span>
         );
       })}

@@ -1,18 +1,22 @@
 // Measured toe of the front wheels: it turns caster and SAI.
 import { signal } from '@preact/signals';
-import { expandedDeg, readDeg, signedDeg } from '../format/numbers';
+import { readAngle } from '../format/angles';
 import type { StateView, ToeView } from '../contract/types';
 import { asking, requestToe } from '../state';
+import { angle, expandedAngle, short } from '../state/shown';
 import { texts } from '../texts';
+
+/** Toe by string and tape, from experience. */
+const USUAL_STANDARD_DEG = 0.05;
 
 type Draft = { toe: string; standard: string };
 const drafts = signal<Record<string, Draft>>({});
 
 function Row({ toe }: { toe: ToeView }) {
-  const draft = drafts.value[toe.mount] ?? { toe: '', standard: '0,05' };
+  const draft = drafts.value[toe.mount] ?? { toe: '', standard: short(USUAL_STANDARD_DEG) };
   const put = (more: Partial<Draft>) => (drafts.value = { ...drafts.value, [toe.mount]: { ...draft, ...more } });
-  const toe_deg = readDeg(draft.toe);
-  const standard_deg = readDeg(draft.standard);
+  const toe_deg = readAngle(draft.toe);
+  const standard_deg = readAngle(draft.standard);
   const ready = toe_deg !== null && standard_deg !== null;
   return (
     <form
@@ -26,7 +30,7 @@ function Row({ toe }: { toe: ToeView }) {
       }}
     >
       <p>
-        <b>{texts.mounts[toe.mount]}</b> {texts.toe.now(signedDeg(toe.toe_deg), expandedDeg(toe.expanded_deg))}
+        <b>{texts.mounts[toe.mount]}</b> {texts.toe.now(angle(toe.toe_deg), expandedAngle(toe.expanded_deg))}
       </p>
       <label class="measure">
         <span>{texts.toe.degrees}</span>

@@ -36,7 +36,6 @@ export const calibration = {
   resultPoses: 'poses',
   mg: (value: string) => `${value} mg`,
   plusMinusMg: (value: string) => `± ${value} mg`,
-  plusMinusDeg: (value: string) => `± ${value}°`,
   cautionsTitle: 'Before you calibrate',
   settled: (axis: string, mg: string) => `${axis}: ± ${mg} mg`,
   settledName: 'settled end for end',

@@ -27,6 +27,7 @@ export const check = {
   cancel: 'Give up',
   taken: (taken: number, wanted: number | null) => (wanted === null ? `${taken} taken` : `${taken} of ${wanted} taken`),
   held: (held: string, needed: string) => `${held} of ${needed} s`,
+  left: (time: string) => `${time} s`,
   take: 'Take this figure',
   step: 'One step on',
   steer: 'Steer angle',

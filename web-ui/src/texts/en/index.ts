@@ -6,4 +6,4 @@ import { entered } from './entered';
 import * as page from './page';
 import * as visit from './visit';
 
-export const en = { ...page, ...car, ...visit, check, calibration, entered };
+export const en = { code: 'en', ...page, ...car, ...visit, check, calibration, entered };

@@ -97,6 +97,7 @@ export const table = {
   takeBackNow: 'Take this run back',
   keep: 'Let it stand',
   details: 'more about it',
+  against: (up: string, along: string) => `${up} against ${along}`,
   tally: (n: number, word: string) => `${n} ${word}`,
   findings: (n: number) => (n === 1 ? '1 finding' : `${n} findings`),
   verdict: {

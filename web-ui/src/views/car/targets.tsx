@@ -1,15 +1,14 @@
 // Targets of an axle or of the whole car: what to aim at, and between what it is right.
-import { angleText } from '../../format/angles';
 import { LIMITS, readField, TURN_INNER, type TargetRow } from '../../state/car-draft';
 import { carDraft, carWrong, typeField } from '../../state/car-editing';
-import { notation } from '../../state/notation';
+import { angle } from '../../state/shown';
 import { texts } from '../../texts';
 import { fieldPlace, fieldWords } from '../../texts/phrases';
 
 /** What a typed angle will be taken as, in the notation that was chosen. */
 function comesTo(kind: TargetRow['kind'], typed: string): string {
   const value = readField(kind, typed);
-  return kind === 'angle' && typeof value === 'number' ? angleText(value, notation.value) : '';
+  return kind === 'angle' && typeof value === 'number' ? angle(value) : '';
 }
 
 function Cell({ path, kind, name }: { path: string; kind: TargetRow['kind']; name: string }) {

@@ -1,8 +1,7 @@
 // Choosing a guided check, what to see to before it, and what the last one found.
-import { expandedDeg, percent, signedDeg } from '../../format/numbers';
-import { CHECK_UNIT } from '../../format/quantities';
 import type { CheckFindingView, CheckResultView, MountView, StateView } from '../../contract/types';
 import { isWrongHeight, KINDS, ofOneWheel, resultOf, sourcesOf, type CheckChoice } from '../../state/checks';
+import { expandedValue, percent, value } from '../../state/shown';
 import { checkChoice, wishCheck } from '../../state/checking';
 import { busy } from '../../state/visit';
 import { readySound } from '../../state/voice';
@@ -16,15 +15,14 @@ const pairs = <T extends string>(words: Record<T, string>, keys: readonly T[] = 
 const put = (more: Partial<CheckChoice>) => (checkChoice.value = { ...checkChoice.value, ...more });
 
 function Found({ finding }: { finding: CheckFindingView }) {
-  const { sign, decimals } = CHECK_UNIT[finding.unit];
   return (
     <li class="check-finding" data-testid={`check-${finding.quantity}-${finding.mount ?? finding.turn ?? 'car'}`} data-value={finding.value} data-expanded={finding.expanded}>
       <h4>
         {finding.name} {finding.mount != null && texts.mounts[finding.mount]}
       </h4>
-      <p class="found-figure">{signedDeg(finding.value, decimals) + sign}</p>
+      <p class="found-figure">{value(finding.value, finding.unit)}</p>
       <p class="found-words">
-        <span class="interval">{`± ${expandedDeg(finding.expanded, decimals)}${sign}`}</span> {finding.sense !== '' && <span class="sense">{finding.sense}</span>}
+        <span class="interval">{texts.findings.interval(expandedValue(finding.expanded, finding.unit))}</span> {finding.sense !== '' && <span class="sense">{finding.sense}</span>}
       </p>
       <p class="hint">
         {texts.check.mostly(finding.largest_contributor, percent(finding.largest_share))} {finding.advice}

@@ -1,9 +1,9 @@
 // A guided check under way takes the whole screen: one word, one sentence, one figure.
 import { signal } from '@preact/signals';
-import { seconds, signedDeg } from '../../format/numbers';
 import type { CheckView, CheckWants, StateView } from '../../contract/types';
 import { checkDeed, figuresOf, isTimed, wantedFields } from '../../state/checks';
 import { wishCheck } from '../../state/checking';
+import { angle, seconds } from '../../state/shown';
 import { heldShare } from '../../state/steps';
 import { busy } from '../../state/visit';
 import { texts } from '../../texts';
@@ -72,14 +72,14 @@ function Middle({ check }: { check: CheckView }) {
       {steer_deg !== null && (
         <>
           <p class="steer-figure">
-            <Figure value_deg={steer_deg} decimals={1} room="39.9" />
+            <Figure value_deg={steer_deg} decimals={1} room_deg={39.9} />
           </p>
           <p class="sense">{steerWord(steer_deg)}</p>
           <Tape steer_deg={steer_deg} rests={[]} />
         </>
       )}
-      {steer_deg === null && isTimed(check.phase) && <p class="check-countdown">{`${seconds(Math.max(0, check.hold_needed_s - check.held_s))} s`}</p>}
-      {last?.camber_deg != null && <p class="work-words">{`camber ${signedDeg(last.camber_deg)}°`}</p>}
+      {steer_deg === null && isTimed(check.phase) && <p class="check-countdown">{texts.check.left(seconds(Math.max(0, check.hold_needed_s - check.held_s)))}</p>}
+      {last?.camber_deg != null && <p class="work-words">{texts.swing.camberThere(angle(last.camber_deg))}</p>}
     </section>
   );
 }

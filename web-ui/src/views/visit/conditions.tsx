@@ -1,9 +1,10 @@
 // The state of the car, entered at the point of the preparation that it belongs to.
 import { signal } from '@preact/signals';
-import { typedNumber } from '../../format/quantities';
 import type { Point, VisitView } from '../../contract/types';
 import { conditionsOf, conditionText, type ConditionsDraft, type FigureGroup } from '../../state/conditions';
 import { CORNERS } from '../../state/entered';
+import { locale } from '../../state/language';
+import { short } from '../../state/shown';
 import { busy, note } from '../../state/visit';
 import { texts } from '../../texts';
 import { Field, WideField } from '../field';
@@ -19,7 +20,7 @@ export const hasFigures = (point: Point): boolean => point in GROUP || point ===
 function wanted(visit: VisitView, group: FigureGroup, corner: (typeof CORNERS)[number]): string | undefined {
   if (group === 'tread_mm') return undefined;
   const value = visit.car.holds?.[group]?.[corner];
-  return value == null ? texts.prepare.noWanted : texts.prepare.wanted(typedNumber(value), texts.prepare.groups[group][1]);
+  return value == null ? texts.prepare.noWanted : texts.prepare.wanted(short(value), texts.prepare.groups[group][1]);
 }
 
 export function ConditionsForm({ visit, point }: { visit: VisitView; point: Point }) {
@@ -47,7 +48,7 @@ export function ConditionsForm({ visit, point }: { visit: VisitView; point: Poin
                 key={field}
                 name={`${name} ${texts.mounts[corner]}`}
                 unit={unit}
-                typed={conditionText(draft.value, kept, field)}
+                typed={conditionText(draft.value, kept, field, locale.value)}
                 onType={type(field)}
                 wrong={wrong(field)}
                 testid={`condition-${field}`}
@@ -56,11 +57,11 @@ export function ConditionsForm({ visit, point }: { visit: VisitView; point: Poin
             );
           })}
         {point === 'load' && (
-          <Field name={texts.prepare.place} unit="°C" typed={conditionText(draft.value, kept, 'place_c')} onType={type('place_c')} wrong={wrong('place_c')} testid="condition-place_c" />
+          <Field name={texts.prepare.place} unit="°C" typed={conditionText(draft.value, kept, 'place_c', locale.value)} onType={type('place_c')} wrong={wrong('place_c')} testid="condition-place_c" />
         )}
       </div>
       {point === 'load' && (
-        <WideField name={texts.prepare.load} typed={conditionText(draft.value, kept, 'load')} onType={type('load')} testid="condition-load" empty={visit.car.holds?.load ?? ''} />
+        <WideField name={texts.prepare.load} typed={conditionText(draft.value, kept, 'load', locale.value)} onType={type('load')} testid="condition-load" empty={visit.car.holds?.load ?? ''} />
       )}
       <button type="submit" class="quiet" disabled={busy.value || read.conditions === null || Object.keys(draft.value).length === 0} data-testid={`conditions-keep-${point}`}>
         {texts.prepare.keep}

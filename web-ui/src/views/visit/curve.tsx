@@ -1,9 +1,9 @@
 // A curve of a run, e.g. camber against steer angle: measured points with their ±, and the fitted line.
-import { typedNumber } from '../../format/quantities';
 import type { CurveView } from '../../contract/types';
 import { CURVE_BOX, curvePicture } from '../../picture/curve';
+import { short } from '../../state/shown';
+import { texts } from '../../texts';
 import { cornerWords } from '../../texts/phrases';
-
 
 export function Curve({ curve }: { curve: CurveView }) {
   const picture = curvePicture(curve);
@@ -11,16 +11,16 @@ export function Curve({ curve }: { curve: CurveView }) {
   const { width, height, left, right, top, bottom } = CURVE_BOX;
   return (
     <figure class="curve">
-      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={`${curve.up} against ${curve.along}`}>
+      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={texts.table.against(curve.up, curve.along)}>
         <path class="strip-floor" d={`M${left} ${top}V${height - bottom}H${width - right}`} />
         {picture.along.map(({ at_box, value }) => (
           <text key={value} x={at_box} y={height - bottom + 22} text-anchor="middle">
-            {typedNumber(value)}
+            {short(value)}
           </text>
         ))}
         {picture.up.map(({ at_box, value }) => (
           <text key={value} x={left - 8} y={at_box + 6} text-anchor="end">
-            {typedNumber(value)}
+            {short(value)}
           </text>
         ))}
         {picture.lines.map(({ place, path, points }, nth) => (
@@ -36,7 +36,7 @@ export function Curve({ curve }: { curve: CurveView }) {
         ))}
       </svg>
       <figcaption>
-        {`${curve.up} (${curve.up_unit}) against ${curve.along} (${curve.along_unit}): `}
+        {`${texts.table.against(`${curve.up} (${curve.up_unit})`, `${curve.along} (${curve.along_unit})`)}: `}
         {picture.lines.map(({ place }, nth) => `${nth % 2 === 0 ? '●' : '◆'} ${cornerWords(place)}`).join('  ')}
       </figcaption>
     </figure>

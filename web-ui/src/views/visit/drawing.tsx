@@ -21,8 +21,9 @@ function Span({ from, to, y, name, above = true }: { from: number; to: number; y
 
 const Axle = ({ y }: { y: number }) => <path class="drawn-axle" d={`M90 ${y}H310`} />;
 
-const DRAWN: Record<Way, preact.JSX.Element> = {
-  strings: (
+/** Drawn anew each time, for their words are those of the language chosen. */
+const DRAWN: Record<Way, () => preact.JSX.Element> = {
+  strings: () => (
     <>
       <path class="drawn-string" d="M60 8V292" />
       <path class="drawn-string" d="M340 8V292" />
@@ -39,7 +40,7 @@ const DRAWN: Record<Way, preact.JSX.Element> = {
       </text>
     </>
   ),
-  gap: (
+  gap: () => (
     <>
       <Axle y={150} />
       <Wheel x={110} y={150} turn_deg={8} />
@@ -48,7 +49,7 @@ const DRAWN: Record<Way, preact.JSX.Element> = {
       <Span from={118} to={282} y={186} name={texts.entered.picture.behind} above={false} />
     </>
   ),
-  spot: (
+  spot: () => (
     <>
       <path class="drawn-axle" d="M240 170H390" />
       <Wheel x={260} y={170} turn_deg={8} />
@@ -68,7 +69,7 @@ const DRAWN: Record<Way, preact.JSX.Element> = {
       <Span from={50} to={246} y={206} name={texts.entered.picture.distance} above={false} />
     </>
   ),
-  slip: (
+  slip: () => (
     <>
       <Axle y={110} />
       <Wheel x={110} y={110} turn_deg={8} />
@@ -80,7 +81,7 @@ const DRAWN: Record<Way, preact.JSX.Element> = {
       </text>
     </>
   ),
-  setback: (
+  setback: () => (
     <>
       <path class="drawn-string" d="M30 262H370" />
       <text x={200} y={288} text-anchor="middle">
@@ -104,7 +105,7 @@ const DRAWN: Record<Way, preact.JSX.Element> = {
 export function Drawing({ way }: { way: Way }) {
   return (
     <svg class="drawing" viewBox="0 0 400 300" role="img" aria-label={texts.entered.drawing[way]}>
-      {DRAWN[way]}
+      {DRAWN[way]()}
       <text class="drawn-front" x={200} y={16} text-anchor="middle">
         {texts.entered.picture.front}
       </text>

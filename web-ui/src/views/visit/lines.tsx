@@ -1,7 +1,7 @@
 // The lines of the worksheet that a visit adds to it.
 import type { ComponentChildren } from 'preact';
 import type { VisitView } from '../../contract/types';
-import { typedNumber } from '../../format/quantities';
+import { short } from '../../state/shown';
 import type { Line } from '../../state/steps';
 import { texts } from '../../texts';
 import { SheetLine } from '../sheet-line';
@@ -49,7 +49,7 @@ export function LinesBefore({ visit, at }: { visit: VisitView | null; at: Line }
 
 const flange = (visit: VisitView, axle: 'front' | 'rear'): string => {
   const value = visit.car[axle]?.rim_flange_mm;
-  return value == null ? '' : typedNumber(value);
+  return value == null ? '' : short(value);
 };
 
 /** Below the measuring: figures by hand, the table, what it means, the work, the sheet. */

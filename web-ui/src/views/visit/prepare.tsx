@@ -1,8 +1,8 @@
 // Making the car and the floor ready, point by point, each with its cautions.
 import { signal } from '@preact/signals';
-import { timeOnly } from '../../format/times';
 import type { Point, PointView, VisitView } from '../../contract/types';
 import { busy, note } from '../../state/visit';
+import { timeOnly } from '../../state/shown';
 import { texts } from '../../texts';
 import { WideField } from '../field';
 import { Refusal } from '../refusal';

@@ -1,7 +1,7 @@
 // What was done in the visit, newest first; a run that does not hold is taken back with its reason.
 import { signal } from '@preact/signals';
-import { timeOnly } from '../../format/times';
 import type { RunView, VisitView } from '../../contract/types';
+import { timeOnly } from '../../state/shown';
 import { busy, note } from '../../state/visit';
 import { texts } from '../../texts';
 import { WideField } from '../field';

@@ -1,9 +1,6 @@
 // What was found in the visit: before beside after, each with its ±, its limits and its verdict.
-import { valueText, expandedText } from '../../format/quantities';
-import { angleExpanded, angleText } from '../../format/angles';
-import { signedDeg } from '../../format/numbers';
 import type { Limits, Optional, SideDifferenceView, Stage, Unit, VisitFindingView, VisitView } from '../../contract/types';
-import { notation } from '../../state/notation';
+import { angle, angleSize, expandedAngle, expandedValue, signedNumber, value as inWords } from '../../state/shown';
 import { columns, tableOf, tally, type TableGroup, type TableRow, type VerdictShape } from '../../state/verdict';
 import { texts } from '../../texts';
 import { Refusal } from '../refusal';
@@ -13,7 +10,7 @@ import { Verdict } from './verdict';
 
 function limitWords(limits: Optional<Limits>, unit: Unit): string {
   if (limits == null) return texts.table.noLimits;
-  const text = (value: Optional<number>): string | null => (value == null ? null : valueText(value, unit, notation.value));
+  const text = (value: Optional<number>): string | null => (value == null ? null : inWords(value, unit));
   const target = text(limits.target);
   return [texts.table.limits(text(limits.low), text(limits.high)), target === null ? '' : texts.table.target(target)].filter((part) => part !== '').join(', ');
 }
@@ -47,9 +44,9 @@ function Found({ finding, place }: { finding: VisitFindingView | undefined; plac
   return (
     <div class="found" data-testid={`found-${finding.quantity}-${place}-${finding.stage}`} data-value={value} data-expanded={expanded} data-number={finding.number}>
       <div class="found-in">
-        <p class="found-figure">{valueText(value, unit, notation.value)}</p>
+        <p class="found-figure">{inWords(value, unit)}</p>
         <p class="found-words">
-          <span class="interval">± {expandedText(expanded, unit, notation.value)}</span> {sense !== '' && <span class="sense">{sense}</span>}
+          <span class="interval">{texts.findings.interval(expandedValue(expanded, unit))}</span> {sense !== '' && <span class="sense">{sense}</span>}
         </p>
         {finding.also.length > 0 && <p class="hint">{finding.also.join(', ')}</p>}
         <div class="judged">
@@ -90,11 +87,11 @@ function Difference({ difference }: { difference: SideDifferenceView }) {
         {front ? texts.table.front : texts.table.rear}, {texts.visit.stage[stage]}
       </span>
       <span>{texts.table.difference}</span>
-      <b>{angleText(value_deg, notation.value)}</b>
-      <span class="interval">± {angleExpanded(expanded_deg, notation.value)}</span>
-      {most_deg != null && <span class="hint">{texts.table.most(angleText(most_deg, notation.value).replace('+', ''))}</span>}
+      <b>{angle(value_deg)}</b>
+      <span class="interval">{texts.findings.interval(expandedAngle(expanded_deg))}</span>
+      {most_deg != null && <span class="hint">{texts.table.most(angleSize(most_deg))}</span>}
       {verdict != null && <Verdict verdict={verdict} />}
-      <span class="hint">{texts.table.correlation(signedDeg(correlation))}</span>
+      <span class="hint">{texts.table.correlation(signedNumber(correlation, 2))}</span>
     </p>
   );
 }

@@ -1,6 +1,6 @@
 // A verdict: its shape and its word, before any colour.
-import { percent } from '../../format/numbers';
 import type { Optional, VerdictView } from '../../contract/types';
+import { percent } from '../../state/shown';
 import { verdictShape } from '../../state/verdict';
 import { texts } from '../../texts';
 import { Shape } from '../shapes';

@@ -1,9 +1,10 @@
 // The visit at hand, the cars, and the visits of before.
 import { signal } from '@preact/signals';
-import { dayAndTime } from '../../format/times';
 import type { VisitLineView, VisitView } from '../../contract/types';
 import { sheetOf } from '../../contract/visits';
+import { notation } from '../../state/notation';
 import { busy, note, visits, wish } from '../../state/visit';
+import { dayAndTime } from '../../state/shown';
 import { texts } from '../../texts';
 import { Cars } from '../car/list';
 import { WideField } from '../field';
@@ -65,7 +66,7 @@ function Earlier({ line }: { line: VisitLineView }) {
             {texts.visit.toHand}
           </button>
         )}
-        <a class="button quiet" href={sheetOf(line.id)} target="_blank" rel="noreferrer" data-testid={`${about}-sheet`}>
+        <a class="button quiet" href={sheetOf(line.id, notation.value)} target="_blank" rel="noreferrer" data-testid={`${about}-sheet`}>
           {texts.visit.sheet}
         </a>
         <button type="button" class="quiet" onClick={() => askAbout(about)} data-testid={`${about}-remove`}>

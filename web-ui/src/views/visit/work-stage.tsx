@@ -2,16 +2,13 @@
 // and which way to go, to be read from under the car.
 import { signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
-import { expandedText, valueText } from '../../format/quantities';
-import { timeOnly } from '../../format/times';
-import type { Optional, Place, Quantity, StateView, Unit, VisitView, WorkStepView } from '../../contract/types';
+import type { Optional, Place, Quantity, StateView, VisitView, WorkStepView } from '../../contract/types';
 import { factorFor } from '../../picture/plumb';
 import { daemonNow_us, isOld, openByHand } from '../../state';
-import { notation } from '../../state/notation';
+import { age, expandedValue, timeOnly, value, valueSize } from '../../state/shown';
 import type { Line } from '../../state/steps';
 import { panel } from '../../state/visit';
 import { isCorner, limitsOf, liveWheel, wayToGo, type Way } from '../../state/work';
-import { age } from '../../format/numbers';
 import { texts } from '../../texts';
 import { towardWords } from '../../texts/phrases';
 import { Figure } from '../figure';
@@ -56,21 +53,20 @@ function standsAt(state: StateView, visit: VisitView, step: WorkStepView): Now |
 function Band({ way, step }: { way: Way | null; step: WorkStepView }) {
   const there = way?.kind === 'there';
   const words = way === null ? texts.work.title : there ? texts.work.there : towardWords(step.quantity, way.toward);
+  const size = way === null || there ? '' : valueSize(way.size, step.unit);
   return (
-    <div class={`deed ${there || way?.kind === 'enough' ? 'deed-hold' : 'deed-move'} way-band`} data-testid="way" data-way={way?.kind ?? 'unknown'}>
+    <div class={`deed ${there || way?.kind === 'enough' ? 'deed-hold' : 'deed-move'} way-band`} style={{ '--letters': words.length + size.length }} data-testid="way" data-way={way?.kind ?? 'unknown'}>
       <Shape name={there ? 'inside' : 'move'} />
       <p class="deed-word">{words}</p>
       {way !== null && way.kind !== 'there' && (
         <p class="way-size">
-          {expandedlessText(way.size, step.unit)} <small>{texts.work.toGo}</small>
+          {size} <small>{texts.work.toGo}</small>
           {way.kind === 'enough' && <small class="way-enough">{texts.work.enough}</small>}
         </p>
       )}
     </div>
   );
 }
-
-const expandedlessText = (size: number, unit: Unit): string => valueText(size, unit, notation.value).replace(/^\+/, '');
 
 /** Angles that lean from the vertical at a wheel have a picture. */
 function Picture({ step, now, place }: { step: WorkStepView; now: Now | null; place: Place }) {
@@ -118,11 +114,11 @@ function Below({ visit, step }: { visit: VisitView; step: WorkStepView }) {
 
 function Limits({ visit, step }: { visit: VisitView; step: WorkStepView }) {
   const limits = limitsOf(visit, step);
-  const text = (value: Optional<number>): string | null => (value == null ? null : valueText(value, step.unit, notation.value));
+  const text = (of: Optional<number>): string | null => (of == null ? null : value(of, step.unit));
   const [low, high] = [text(limits?.low), text(limits?.high)];
   return (
     <p class="work-aim">
-      {texts.work.aim} <b>{valueText(step.aim, step.unit, notation.value)}</b>
+      {texts.work.aim} <b>{value(step.aim, step.unit)}</b>
       {(low !== null || high !== null) && <span class="hint">{` ${texts.work.limits} ${low ?? '…'} … ${high ?? '…'}`}</span>}
     </p>
   );
@@ -149,10 +145,10 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
         {now ? (
           <>
             <p class="work-figure" data-testid="work-value" data-value={now.value} data-expanded={now.expanded}>
-              {step.unit === 'deg' ? <Figure value_deg={now.value} decimals={2} /> : <span class="work-plain">{valueText(now.value, step.unit, notation.value)}</span>}
+              {step.unit === 'deg' ? <Figure value_deg={now.value} decimals={2} /> : <span class="work-plain">{value(now.value, step.unit)}</span>}
             </p>
             <p class="work-words">
-              <span class="sense">{now.sense}</span> <span class="interval">± {expandedText(now.expanded, step.unit, notation.value)}</span>
+              <span class="sense">{now.sense}</span> <span class="interval">{texts.findings.interval(expandedValue(now.expanded, step.unit))}</span>
             </p>
           </>
         ) : (

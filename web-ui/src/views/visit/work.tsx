@@ -1,7 +1,6 @@
 // What to adjust, in order, each step with its reason and its cautions.
-import { expandedText, valueText } from '../../format/quantities';
 import type { VisitView, WorkStepView } from '../../contract/types';
-import { notation } from '../../state/notation';
+import { expandedValue, value as inWords } from '../../state/shown';
 import { panel } from '../../state/visit';
 import { commonCautions } from '../../state/work';
 import { texts } from '../../texts';
@@ -48,8 +47,8 @@ function Step({ step, visit, first, common }: { step: WorkStepView; visit: Visit
         </span>
         <h3>{stepName(visit, step)}</h3>
         <p class="step-figures">
-          <b>{valueText(value, unit, notation.value)}</b> <span class="interval">± {expandedText(expanded, unit, notation.value)}</span> → {texts.work.aim}{' '}
-          <b>{valueText(aim, unit, notation.value)}</b>
+          <b>{inWords(value, unit)}</b> <span class="interval">{texts.findings.interval(expandedValue(expanded, unit))}</span> → {texts.work.aim}{' '}
+          <b>{inWords(aim, unit)}</b>
         </p>
         <button type="button" class={first ? 'deed-button' : 'quiet'} onClick={() => (panel.value = { kind: 'work', step })} data-testid={`step-open-${quantity}-${place}`}>
           {texts.work.open}
