@@ -84,7 +84,7 @@ export interface State {
   swing: { run: number; phase: string };
   findings: Finding[];
   wheels: { mount: string; camber: { status: string } }[];
-  scenario: { seed: number } | null;
+  scenario: { seed: number; wheels: { mount: string; camber_deg: number }[] } | null;
   differences: { run: number; angle: string; value_deg: number; expanded_deg: number }[];
 }
 

@@ -28,7 +28,7 @@ async function judge_floor(page: Page, garage: Garage, widest: number): Promise<
   // What the survey is for: camber against this floor, not against the level.
   await open_line(page, 'camber');
   for (const mount of FRONT) {
-    await expect(page.getByTestId(`camber-${mount}`).locator('.motion-still')).toBeVisible({ timeout: 20_000 });
+    await expect(page.getByTestId(`camber-${mount}`)).toHaveAttribute('data-motion', 'still', { timeout: 20_000 });
     await agrees(`${mount} camber on this floor`, page.getByTestId(`camber-${mount}`), (await garage.wheel(mount)).camber_deg, 0.25);
   }
 }

@@ -81,7 +81,9 @@ test('an arc too short is refused with how far to steer', async ({ page, garage 
     await expect(page.getByTestId(`rest-${nth + 1}`)).toBeVisible();
   }
   await garage.do({ steer_to_deg: 0, over_s: 2 });
-  const trouble = page.locator('[data-testid=trouble][data-code=arc_too_short]');
-  await expect(trouble).toBeVisible({ timeout: STOP_MS });
-  await expect(trouble.locator('.trouble-remedy dd')).toContainText('°');
+  await expect(page.getByTestId('line-findings')).toHaveClass(/line-open/, { timeout: STOP_MS });
+  const notes = page.getByTestId('swing-note');
+  await expect(notes).toHaveCount(2);
+  for (const note of await notes.all()) await expect(note).toContainText(/7° .*twenty/);
+  for (const mount of FRONT) await expect(page.getByTestId(`finding-${mount}-caster`)).toHaveCount(0);
 });

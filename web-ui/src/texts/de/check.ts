@@ -33,7 +33,7 @@ export const check: Texts['check'] = {
   steer: 'Lenkwinkel',
   mostly: (cause, share) => `Größter Anteil am ±: ${cause}, ${share}.`,
   results: 'Was sie ergeben hat',
-  rideHeight: 'Fahrzeughöhe, für die es gelten soll',
+  rideHeight: 'Fahrhöhe, für die es gelten soll',
   rideHeightEmpty: 'die erste',
   noBoard: 'Braucht eine aktive Platine an diesem Rad.',
   kinds: {
