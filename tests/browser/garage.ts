@@ -6,6 +6,7 @@ import { once } from 'node:events';
 import { dirname, join } from 'node:path';
 import { createInterface, type Interface } from 'node:readline';
 import { program, test as base } from './demo.ts';
+import { mostly_within } from './judge.ts';
 
 export type Wheel = 'front_left' | 'front_right' | 'rear_left' | 'rear_right';
 export type Mount = Wheel | 'body';
@@ -132,9 +133,14 @@ export class Garage {
     return (await (await fetch(`${this.address}${path}`)).json()) as T;
   }
 
-  /** Ends car and daemon. */
+  /** Ends car and daemon; tells of readings that were lost, as on a machine too busy for the speed. */
   async close(): Promise<void> {
     if (this.child.exitCode !== null || this.child.signalCode !== null) return;
+    const { boards } = await this.json<{ boards: { mount: string; dropped: number; bad_frames: { reason: string; count: number }[] }[] }>('/api/v1/state');
+    for (const { mount, dropped, bad_frames } of boards) {
+      const lost = [...bad_frames.map(({ reason, count }) => `${count} ${reason}`), ...(dropped > 0 ? [`${dropped} dropped`] : [])];
+      if (lost.length > 0) console.log(`${mount}: ${lost.join(', ')}`);
+    }
     const gone = once(this.child, 'exit');
     this.child.stdin.end();
     await gone;
@@ -149,6 +155,7 @@ export const test = base.extend<object, { opening: Opening; garage: Garage }>({
       const garage = await Garage.open(opening);
       await use(garage);
       await garage.close();
+      mostly_within();
     },
     { scope: 'worker' },
   ],

@@ -29,7 +29,26 @@ export async function shown(found: Locator, decimals = 2): Promise<Shown> {
 }
 
 /**
- * The truth lies within the ± that is shown, and that ± is no wider than the work can use.
+ * A ± holds the truth 95 times in 100, and one run looks at a hundred of them, the noise of the
+ * rests anew each time. So no finding may be farther off than twice its ± (four sigma: once in
+ * 16 000), and of all that a worker has seen nearly all must lie within it.
+ */
+const FARTHEST = 2;
+const WITHIN_SHARE = 0.8;
+const off_by: { what: string; share: number }[] = [];
+
+/** Of the findings looked at so far as many lie within their ± as should. */
+export function mostly_within(): void {
+  const outside = off_by.filter(({ share }) => share > 1);
+  const all = off_by.length;
+  console.log(`${all - outside.length} of ${all} findings lie within their ±`);
+  const beyond = outside.map(({ what, share }) => `${what} ${share.toFixed(2)}`).join(', ');
+  if (all >= 10) expect(1 - outside.length / all, `beyond their ±: ${beyond}`).toBeGreaterThanOrEqual(WITHIN_SHARE);
+  off_by.length = 0;
+}
+
+/**
+ * The truth lies by the finding as near as its ± says, and that ± is no wider than the work can use.
  * What was seen is printed, so that a margin that shrinks is noticed before it is gone.
  */
 export async function agrees(what: string, found: Locator, truth: number, widest: number, decimals = 2): Promise<void> {
@@ -40,7 +59,8 @@ export async function agrees(what: string, found: Locator, truth: number, widest
 export function within(what: string, { value, expanded }: Shown, truth: number, widest: number): void {
   const error = value - truth;
   console.log(`${what}: ${value.toFixed(4)} ± ${expanded.toFixed(4)}, truth ${truth.toFixed(4)}, error ${error.toFixed(4)}`);
-  expect(Math.abs(error), `${what}: ${value} ± ${expanded}, true ${truth}`).toBeLessThanOrEqual(expanded);
+  off_by.push({ what, share: Math.abs(error) / expanded });
+  expect(Math.abs(error), `${what}: ${value} ± ${expanded}, true ${truth}`).toBeLessThanOrEqual(FARTHEST * expanded);
   expect(expanded, `± of ${what}`).toBeLessThanOrEqual(widest);
   expect(expanded, `± of ${what}`).toBeGreaterThan(0);
 }

@@ -8,7 +8,10 @@ import { steer_through, STOP_MS } from '../swinging.ts';
 import { begin_visit, found, go_to, has_run, visit_of } from '../visiting.ts';
 import { fits_both_ways, open_line, start_swing } from '../worksheet.ts';
 
-test.use({ opening: { scenario: 'bent-knuckle', speed: 4 } });
+test.use({
+  // Five boards at four times their rate are more than two processors should have to bear.
+  opening: { scenario: 'bent-knuckle', speed: 4, changes: [['rate_hz = 100', 'rate_hz = 50']] },
+});
 
 async function swing(page: Page, garage: Garage): Promise<void> {
   const before = (await visit_of(garage)).runs.filter(({ procedure }) => procedure === 'swing').length;

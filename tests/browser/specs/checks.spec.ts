@@ -1,7 +1,8 @@
 // Every guided check from its start to its finding, the finding against the car's truth.
 import type { Page } from '@playwright/test';
-import { expect, FRONT, test, type Garage, type Wheel } from '../garage.ts';
+import { expect, FRONT, test, type Garage } from '../garage.ts';
 import { agrees } from '../judge.ts';
+import { judge_turns, steer, wheels_at } from '../swinging.ts';
 import { fits_both_ways, open_line } from '../worksheet.ts';
 
 test.use({
@@ -38,7 +39,6 @@ async function start(page: Page, garage: Garage, kind: string, choices: Record<s
 
 const taken = (page: Page, count: number) => expect(page.getByTestId('check-taken')).toHaveAttribute('data-taken', String(count), { timeout: STOP_MS });
 const result = (page: Page, kind: string) => expect(page.locator(`[data-testid=check-result][data-kind=${kind}]`)).toBeVisible({ timeout: STOP_MS });
-const steer = (garage: Garage, to_deg: number) => garage.do({ steer_to_deg: to_deg, over_s: 2 });
 
 async function type(page: Page, figures: Record<string, string>): Promise<void> {
   for (const [field, text] of Object.entries(figures)) await page.getByTestId(`check-figure-${field}`).fill(text);
@@ -82,18 +82,13 @@ test('a bar that came back as it was is refused with what to do', async ({ page,
   await garage.do(BAR);
   await start(page, garage, 'camber_on_bar', { mount: 'front_left', turn: 'other_end' });
   await taken(page, 1);
-  await garage.do({ strap_board: 'front_left', over_s: 4 }, BAR);
+  // Taken off, looked at, and put back the same way.
+  for (const by of [90, -90]) await garage.do({ turn_board: 'front_left', by_deg: [0, 0, by], over_s: 3 });
   const trouble = page.locator('[data-testid=trouble][data-code=not_turned]');
   await expect(trouble).toBeVisible({ timeout: STOP_MS });
   await expect(trouble.locator('.trouble-remedy dd')).not.toBeEmpty();
   await garage.do({ strap_board: 'front_left', over_s: 2 });
 });
-
-/** Both wheels' steer from straight ahead at a lock, as they are. */
-async function wheels_at(garage: Garage, to_deg: number): Promise<Record<string, number>> {
-  await steer(garage, to_deg);
-  return Object.fromEntries((await garage.plates()).map(({ mount, plate_deg }) => [mount, plate_deg]));
-}
 
 test('lock to lock by the gyros', async ({ page, garage }) => {
   await start(page, garage, 'centring', { by: 'gyro' });
@@ -144,32 +139,13 @@ test('lock to lock by the steering wheel', async ({ page, garage }) => {
   await agrees('off centre by the steering wheel', page.getByTestId('check-off_centre-car'), (16 * (34 - 32.8)) / 2, 6);
 });
 
-/** What the outer wheel stands at when the inner one stands at exactly 20°. */
-async function outer_at_20(garage: Garage, side: 1 | -1): Promise<number> {
-  const [inner, outer]: [Wheel, Wheel] = side > 0 ? ['front_left', 'front_right'] : ['front_right', 'front_left'];
-  let mean_deg = 19;
-  for (let nth = 0; nth < 4; nth += 1) mean_deg += 20 - side * (await wheels_at(garage, side * mean_deg))[inner]!;
-  const at = await wheels_at(garage, side * mean_deg);
-  expect(side * at[inner]!).toBeCloseTo(20, 3);
-  await steer(garage, 0);
-  return side * at[outer]!;
-}
-
-async function judge_turns(page: Page, garage: Garage, how: string, widest: number): Promise<void> {
-  await result(page, 'toe_out_on_turns');
-  const truth = { left: await outer_at_20(garage, 1), right: await outer_at_20(garage, -1) };
-  for (const turn of ['left', 'right'] as const) {
-    await agrees(`outer wheel, turn to the ${turn}, ${how}`, page.getByTestId(`check-outer_at_inner20-${turn}`), truth[turn], widest);
-    await agrees(`toe-out, turn to the ${turn}, ${how}`, page.getByTestId(`check-toe_out_on_turn-${turn}`), 20 - truth[turn], widest);
-  }
-}
-
 test('toe-out on turns by the gyros', async ({ page, garage }) => {
   await start(page, garage, 'toe_out_on_turns', { by: 'gyro' });
   for (const [nth, to_deg] of [19.5, -19, 0].entries()) {
     await taken(page, nth + 1);
     await steer(garage, to_deg);
   }
+  await result(page, 'toe_out_on_turns');
   await judge_turns(page, garage, 'gyro', 0.4);
 });
 
@@ -182,6 +158,7 @@ test('toe-out on turns by turn plates', async ({ page, garage }) => {
     await expect(page.getByTestId('check-wanted')).toBeVisible();
   }
   await page.getByTestId('check-finish').click();
+  await result(page, 'toe_out_on_turns');
   await judge_turns(page, garage, 'plates', 1);
 });
 
