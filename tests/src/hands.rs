@@ -142,7 +142,8 @@ pub fn serve(lines: impl BufRead, mut out: impl Write) {
     };
     say(&json!({ "address": visiting.daemon.address(), "seed": visiting.sim.seed() }));
     for line in lines {
-        let ask: Ask = serde_json::from_str(&line).unwrap_or_else(|error| panic!("{line}: {error}"));
+        let ask: Ask =
+            serde_json::from_str(&line).unwrap_or_else(|error| panic!("{line}: {error}"));
         say(&json!({ "done": answer(&visiting, &ask) }));
     }
 }
