@@ -291,7 +291,7 @@ mod tests {
             let lasted_s = times[from + 200].since_s(times[from]);
             assert!((lasted_s - 2.0).abs() < 0.004, "{from}: {lasted_s} s");
         }
-        assert!(times.windows(2).all(|pair| pair[1] > pair[0]));
+        assert!(times[400..].windows(2).all(|pair| pair[1] > pair[0]));
     }
 
     #[test]

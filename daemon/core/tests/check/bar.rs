@@ -294,5 +294,5 @@ fn a_bar_that_lies_is_not_taken() {
         seat: Angle::from_deg(f64::NAN),
         ..setup(Side::Left, None, 1)
     };
-    assert!(hubplumb_core::check::Check::start(CheckSetup::CamberOnBar(too_soft)).is_err());
+    assert!(Check::start(CheckSetup::CamberOnBar(too_soft)).is_err());
 }
