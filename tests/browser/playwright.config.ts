@@ -5,6 +5,7 @@ import { chromium_path } from './chromium.ts';
 export default defineConfig({
   testDir: 'specs',
   outputDir: 'test-results',
+  globalSetup: './gallery/build.ts',
   // A swing takes about a minute of real time.
   timeout: 180_000,
   expect: { timeout: 10_000 },

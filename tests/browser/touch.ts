@@ -2,7 +2,7 @@
 import type { Page } from '@playwright/test';
 
 /** Least side of anything a finger must hit: 12 mm on a ten-inch tablet. */
-const TOUCH_PX = 72;
+export const TOUCH_PX = 72;
 
 export async function too_small(page: Page): Promise<string[]> {
   const targets = page.locator('button:visible, a[href]:visible, summary:visible, input:visible, select:visible, [role=button]:visible');

@@ -49,6 +49,12 @@ class Canned {
     response.on('close', () => this.listeners.delete(response));
   }
 
+  /** Ends all streams, as a daemon that stops does. */
+  hangUp(): object {
+    for (const listener of this.listeners) listener.end();
+    return {};
+  }
+
   start(steer_source: SteerSource): SwingView {
     this.started_s = performance.now() / 1000;
     this.state.swing = { ...idle, run: this.state.swing.run + 1, phase: 'await_straight', steer_source, steer_deg: 0 };
@@ -143,32 +149,37 @@ function json(response: ServerResponse, status: number, body: unknown): void {
   response.writeHead(status, { 'content-type': kind }).end(JSON.stringify(body));
 }
 
+type Next = () => void;
+
+/** Answers as the daemon would, or hands on to whoever serves the page. */
+async function answer(canned: Canned, request: IncomingMessage, response: ServerResponse, next: Next): Promise<void> {
+  // The stream names its language; this stand-in speaks English only.
+  const path = (request.url ?? '').split('?')[0] ?? '';
+  if (path === '/api/v1/stream') canned.listen(response);
+  else if (path === '/api/v1/state') json(response, 200, canned.state);
+  else if (path === '/api/v1/health') json(response, 200, { status: 'ok' });
+  else if (path === '/api/v1/swing') {
+    const { steer_source } = (await bodyOf(request)) as { steer_source?: SteerSource };
+    json(response, 202, canned.start(steer_source ?? 'gyro'));
+  } else if (path === '/api/v1/swing/cancel') json(response, 200, canned.cancel());
+  else if (path === '/api/v1/swing/plate') json(response, 200, canned.plate((await bodyOf(request)) as PlateReading));
+  else if (path.startsWith('/dev/scene/')) json(response, canned.show(path.slice('/dev/scene/'.length)) ? 200 : 404, {});
+  else if (path === '/dev/hang-up') json(response, 200, canned.hangUp());
+  else {
+    const body = path.startsWith('/api/v1/') && request.method !== 'GET' ? await bodyOf(request) : {};
+    const told = canned.visits.answer(request.method ?? 'GET', path, body);
+    if (told) json(response, told.status, told.body);
+    else next();
+  }
+}
+
+/** While the page is drawn (`npm run dev`) and behind the built page (`npm run gallery`). */
 export function mock(): Plugin {
   const canned = new Canned();
+  const answering = (request: IncomingMessage, response: ServerResponse, next: Next) => void answer(canned, request, response, next);
   return {
     name: 'canned-daemon',
-    configureServer(server) {
-      server.middlewares.use((request, response, next) => {
-        // The stream names its language; this stand-in speaks English only.
-        const path = (request.url ?? '').split('?')[0] ?? '';
-        void (async () => {
-          if (path === '/api/v1/stream') canned.listen(response);
-          else if (path === '/api/v1/state') json(response, 200, canned.state);
-          else if (path === '/api/v1/health') json(response, 200, { status: 'ok' });
-          else if (path === '/api/v1/swing') {
-            const { steer_source } = (await bodyOf(request)) as { steer_source?: SteerSource };
-            json(response, 202, canned.start(steer_source ?? 'gyro'));
-          } else if (path === '/api/v1/swing/cancel') json(response, 200, canned.cancel());
-          else if (path === '/api/v1/swing/plate') json(response, 200, canned.plate((await bodyOf(request)) as PlateReading));
-          else if (path.startsWith('/dev/scene/')) json(response, canned.show(path.slice('/dev/scene/'.length)) ? 200 : 404, {});
-          else {
-            const body = path.startsWith('/api/v1/') && request.method !== 'GET' ? await bodyOf(request) : {};
-            const told = canned.visits.answer(request.method ?? 'GET', path, body);
-            if (told) json(response, told.status, told.body);
-            else next();
-          }
-        })();
-      });
-    },
+    configureServer: (server) => void server.middlewares.use(answering),
+    configurePreviewServer: (server) => void server.middlewares.use(answering),
   };
 }

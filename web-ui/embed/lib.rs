@@ -56,6 +56,8 @@ fn content_type(name: &str) -> &'static str {
         Some("js") => "text/javascript; charset=utf-8",
         Some("css") => "text/css; charset=utf-8",
         Some("svg") => "image/svg+xml",
+        Some("woff2") => "font/woff2",
+        Some("wav") => "audio/wav",
         Some("webmanifest") => "application/manifest+json",
         _ => "application/octet-stream",
     }
@@ -184,7 +186,7 @@ mod tests {
 
     #[test]
     fn the_page_fetches_nothing_from_elsewhere() {
-        for name in names().filter(|name| !name.ends_with(".svg")) {
+        for name in names().filter(|name| !name.ends_with(".svg") && !name.ends_with(".woff2")) {
             let text = text(&name);
             // The one address that may stand in the script names the SVG namespace; it is never fetched.
             let elsewhere = text
@@ -192,6 +194,19 @@ mod tests {
                 .filter(|(at, _)| !text[at + 3..].starts_with("www.w3.org/"))
                 .count();
             assert_eq!(elsewhere, 0, "{name}");
+        }
+    }
+
+    #[test]
+    fn another_language_is_a_file_of_its_own_that_the_index_does_not_load() {
+        let german: Vec<_> = names()
+            .filter(|name| name.starts_with("assets/de-"))
+            .collect();
+        assert_eq!(german.len(), 1, "{german:?}");
+        assert!(text(&german[0]).contains("Lenkschwenk"));
+        assert!(!linked().iter().any(|link| *link == german[0]));
+        for script in linked().iter().filter(|link| link.ends_with(".js")) {
+            assert!(!text(script).contains("Lenkschwenk"), "{script}");
         }
     }
 

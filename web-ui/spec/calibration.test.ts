@@ -1,7 +1,8 @@
 // Which board is on the bench, and how it is to lie next.
 import { describe, expect, it } from 'vitest';
 import type { CalibrationPhase, CalibrationProcedureView } from '../src/contract/types';
-import { calibrationDeed, holdShare, nextWay, onBench, slant, upright } from '../src/state/calibration';
+import { calibrationDeed, nextWay, onBench, slant, upright } from '../src/state/calibration';
+import { heldShare } from '../src/state/steps';
 import { texts } from '../src/texts';
 import { board, calibrated, laying, SCENES, state } from '../dev/scenes';
 
@@ -52,7 +53,7 @@ describe('the hold', () => {
     [-1, 4, 0],
     [1, 0, 0],
   ])('%d of %d s is a share of %d', (held_s, hold_needed_s, share) => {
-    expect(holdShare(with_({ held_s, hold_needed_s }))).toBe(share);
+    expect(heldShare(with_({ held_s, hold_needed_s }))).toBe(share);
   });
 });
 

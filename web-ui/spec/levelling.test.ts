@@ -1,10 +1,24 @@
 import { describe, expect, it } from 'vitest';
-import type { RunOutPhase } from '../src/contract/types';
+import type { LineName, RunOutPhase } from '../src/contract/types';
 import { leftOut, sheets } from '../src/state/findings';
-import { differenceOf, HEIGHTS, heightsOf, LENGTHS, runOutDeed, running, unknownWheels } from '../src/state/levelling';
+import { differenceOf, HEIGHTS, heightsOf, LENGTHS, nextLine, runOutDeed, running, unknownWheels } from '../src/state/levelling';
 import { lineAtHand } from '../src/state/steps';
 import { withChange } from '../src/contract/merge';
 import { findings, levelling, runOut, state } from '../dev/scenes';
+
+describe('lines of the floor', () => {
+  const line = (name: LineName) => ({ line: name, slope_deg: 0, expanded_deg: 0.1 });
+  it.each([
+    [null, [], 'front'],
+    ['rear', [], 'rear'],
+    [null, ['front'], 'left'],
+    [null, ['left', 'front'], 'rear'],
+    ['front', ['front', 'left'], 'front'],
+    [null, ['front', 'rear', 'left', 'right'], null],
+  ] as const)('with %s half taken and %j taken the next is %s', (half, taken, next) => {
+    expect(nextLine({ half, lines: taken.map(line) })).toBe(next);
+  });
+});
 
 describe('run-outs', () => {
   const at = (phase: RunOutPhase) => state({ levelling: levelling({ run_outs: [runOut('front_left', { phase }), runOut('front_right')] }) });

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { age, count, decimalSign, expandedNumber, figureWidth_em, hasSign, MINUS, NO_NUMBER, percent, plain, rate, readDeg, seconds, short, signed, signedNumber, WIDE_FACE, type Locale } from '../src/format/numbers';
+import { age, count, decimalSign, expandedNumber, FACE, figureWidth_em, hasSign, MINUS, NO_NUMBER, percent, plain, rate, readDeg, seconds, short, signed, signedNumber, type Locale } from '../src/format/numbers';
 import { dayAndTime, timeOnly } from '../src/format/times';
 
 const LOCALES: readonly Locale[] = ['en-GB', 'de-DE'];
@@ -183,21 +183,21 @@ describe('other numbers', () => {
 
 describe('room for a figure', () => {
   it('is the same with and without a sign, and grows with every digit', () => {
-    expect(figureWidth_em(signed(-1.25, 2, 'en-GB').digits, WIDE_FACE)).toBe(figureWidth_em(signed(0, 2, 'en-GB').digits, WIDE_FACE));
-    expect(figureWidth_em('12.50', WIDE_FACE) - figureWidth_em('2.50', WIDE_FACE)).toBeCloseTo(WIDE_FACE.digit_em, 9);
+    expect(figureWidth_em(signed(-1.25, 2, 'en-GB').digits)).toBe(figureWidth_em(signed(0, 2, 'en-GB').digits));
+    expect(figureWidth_em('12.50') - figureWidth_em('2.50')).toBeCloseTo(FACE.digit_em, 9);
   });
 
   it('takes a comma for a point', () => {
     fc.assert(
       fc.property(angle, fc.integer({ min: 0, max: 3 }), (value, decimals) => {
-        expect(figureWidth_em(signed(value, decimals, 'de-DE').digits, WIDE_FACE)).toBe(figureWidth_em(signed(value, decimals, 'en-GB').digits, WIDE_FACE));
+        expect(figureWidth_em(signed(value, decimals, 'de-DE').digits)).toBe(figureWidth_em(signed(value, decimals, 'en-GB').digits));
       }),
     );
   });
 
   it('sets a degree or minute sign narrower than a digit', () => {
-    const [plain_em, minutes_em] = [figureWidth_em('115', WIDE_FACE), figureWidth_em('1°15\u2032', WIDE_FACE)];
+    const [plain_em, minutes_em] = [figureWidth_em('115'), figureWidth_em('1°15\u2032')];
     expect(minutes_em).toBeGreaterThan(plain_em);
-    expect(minutes_em).toBeLessThan(figureWidth_em('1150', WIDE_FACE));
+    expect(minutes_em).toBeLessThan(figureWidth_em('1150'));
   });
 });

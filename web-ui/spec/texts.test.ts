@@ -107,7 +107,7 @@ describe('the sources', () => {
   it.each(views)('%s writes numbers by the language and notation chosen', (_, source) => {
     const taken = [...source.matchAll(/import \{([^}]*)\} from '(?:\.\.\/)+format\/(\w+)'/g)].flatMap(([, names = '']) => names.split(',').map((name) => name.trim()));
     // Reading what was typed and measuring its room take no language.
-    const allowed = ['readAngle', 'readDeg', 'hasSign', 'figureWidth_em'];
+    const allowed = ['readAngle', 'readDeg', 'hasSign', 'figureWidth_em', 'wordsWidth_em', 'FACE', 'SIGN_SCALE'];
     expect(taken.filter((name) => !name.startsWith('type ') && !allowed.includes(name))).toEqual([]);
   });
 

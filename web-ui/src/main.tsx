@@ -1,7 +1,11 @@
 import { render } from 'preact';
 import { follow } from './state';
+import { followAdjusting } from './state/adjusting';
 import { stayAwake } from './state/awake';
+import { followKeys } from './state/keys';
 import { startLanguage } from './state/language';
+import { settleAfterFirst } from './state/settled';
+import { followTheme } from './state/theme';
 import { followVisit } from './state/visit';
 import { followVoice } from './state/voice';
 import { Page } from './views/page';
@@ -9,12 +13,16 @@ import './styles/page.css';
 
 const root = document.getElementById('page');
 if (root) {
+  followTheme();
   // The words of the kept language are there before anything is drawn; without them it is English.
   void startLanguage().then(() => {
     render(<Page />, root);
     followVoice();
+    followAdjusting();
+    followKeys();
     followVisit();
     stayAwake();
+    settleAfterFirst();
     follow();
   });
 }

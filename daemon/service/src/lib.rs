@@ -12,6 +12,7 @@
 //! - [`levelling`]: floor, toe, and how the boards sit, found by turning the wheels;
 //! - [`checking`]: the guided checks of camber, play, steering locks, turns and ride height;
 //! - [`snapshot`]: the latest of everything, as one view;
+//! - [`text`](mod@text): sentences as data, told in the language of who asks;
 //! - [`present`]: from the domain to the views of the wire;
 //! - [`http`]: page and interface;
 //! - [`journal`]: everything that goes into the measurements, written down and played again;
@@ -45,5 +46,6 @@ pub mod snapshot;
 pub mod speech_store;
 pub mod store;
 pub mod swing;
+pub mod text;
 pub mod visit;
 pub mod visiting;

@@ -1,5 +1,7 @@
 //! Where a board is strapped.
 
+use crate::text;
+use crate::text::Text;
 use hubplumb_core::side::Side;
 
 /// Where a board is strapped.
@@ -39,13 +41,13 @@ impl Mount {
     }
 
     /// Name in a sentence.
-    pub const fn words(self) -> &'static str {
+    pub const fn words(self) -> Text {
         match self {
-            Self::FrontLeft => "front left",
-            Self::FrontRight => "front right",
-            Self::RearLeft => "rear left",
-            Self::RearRight => "rear right",
-            Self::Body => "body",
+            Self::FrontLeft => text!("front left"),
+            Self::FrontRight => text!("front right"),
+            Self::RearLeft => text!("rear left"),
+            Self::RearRight => text!("rear right"),
+            Self::Body => text!("body"),
         }
     }
 

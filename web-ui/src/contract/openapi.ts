@@ -4489,6 +4489,8 @@ export interface operations {
                 minutes?: string;
                 /** @description a4 or letter; a4 where nothing is said */
                 paper?: string;
+                /** @description Language of the sentences (BCP 47): en or de. Else Accept-Language decides */
+                language?: string;
             };
             header?: never;
             path: {

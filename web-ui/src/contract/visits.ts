@@ -26,7 +26,7 @@ export const addEntry = (id: number, what: EntryWanted): Promise<Answer<VisitVie
 export const addFigures = (id: number, figures: EnteredFigures): Promise<Answer<VisitView>> =>
   twiceIfLost((name) => ask(`${visits}/${id}/figures`, { ask: name, figures }));
 
-/** Where the printable sheet of a visit is, its angles as they are shown here. */
-export const sheetOf = (id: number, notation: Notation): string => `sheet/${id}${notation === 'minutes' ? '?minutes' : ''}`;
+/** Where the printable sheet of a visit is, in the language and the notation of angles of the page. */
+export const sheetOf = (id: number, notation: Notation, language: string): string => `sheet/${id}?language=${language}${notation === 'minutes' ? '&minutes' : ''}`;
 /** Where the files of a visit are. */
 export const exportOf = (id: number, kind: 'json' | 'csv'): string => `${visits}/${id}/export.${kind}`;

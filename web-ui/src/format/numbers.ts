@@ -117,28 +117,35 @@ export function hasSign(typed: string): boolean {
   return /^\s*[+\-\u2212\u2013]/.test(typed);
 }
 
-/** Widths of a face, in em of its own size. */
-export interface Face {
-  digit_em: number;
-  /** The wider of the decimal signs. */
-  point_em: number;
-  sign_em: number;
-}
-
-/** A wide face, taken until the tablet's own is measured: a figure may then be too small, never too large. */
-export const WIDE_FACE: Face = { digit_em: 0.7, point_em: 0.38, sign_em: 0.84 };
+/** Advance widths of the embedded face of figures (src/fonts), in em of its own size; point and comma are taken alike. */
+export const FACE = { digit_em: 0.503, point_em: 0.285, sign_em: 0.488 } as const;
 
 /** The sign is set at this share of the digits' size. */
-export const SIGN_SCALE = 0.55;
+export const SIGN_SCALE = 0.65;
 /** Room for a raised degree or minute sign. */
-const MARK_EM = 0.14;
+const MARK_EM = 0.15;
 
 /**
  * Room a figure takes, in em of its digits: "1.25°", "1,25°", "1°15′". Always with room for a
  * sign: the size must not jump with it.
  */
-export function figureWidth_em(text: string, face: Face): number {
+export function figureWidth_em(text: string): number {
   const points = text.match(/[.,]/g)?.length ?? 0;
   const marks = text.match(/[°\u2032]/g)?.length ?? 0;
-  return face.sign_em * SIGN_SCALE + (text.length - points - marks) * face.digit_em + points * face.point_em + marks * MARK_EM;
+  return FACE.sign_em * SIGN_SCALE + (text.length - points - marks) * FACE.digit_em + points * FACE.point_em + marks * MARK_EM;
+}
+
+/** Upper bounds of the advance widths of that face's letters, in em; what is in none of them is as wide as a figure. */
+const WIDTHS: readonly (readonly [string, number])[] = [
+  ['jilI!\u2019,;:. ', 0.3],
+  ['tfr()-/', 0.36],
+  ['STYRßKBXPDCUÜVGAÄ', 0.6],
+  ['OQÖNHw%', 0.66],
+  ['mMW', 0.8],
+];
+
+/** Room that words take in the face of figures, in em: never less than they need. */
+export function wordsWidth_em(words: string): number {
+  const width_em = (letter: string): number => WIDTHS.find(([letters]) => letters.includes(letter))?.[1] ?? 0.53;
+  return [...words].reduce((sum_em, letter) => sum_em + width_em(letter), 0);
 }

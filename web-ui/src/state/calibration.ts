@@ -58,8 +58,3 @@ export function nextWay(procedure: CalibrationProcedureView): Way {
   const [edge] = procedure.missing_edges;
   return edge === undefined ? { kind: 'other' } : slant(edge);
 }
-
-/** Share of the hold that is done, 0 to 1. */
-export function holdShare({ held_s, hold_needed_s }: CalibrationProcedureView): number {
-  return hold_needed_s > 0 ? Math.min(1, Math.max(0, held_s / hold_needed_s)) : 0;
-}

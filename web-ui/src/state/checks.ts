@@ -99,6 +99,6 @@ export function figuresOf({ what, may_step }: CheckWants, typed: Readonly<Record
 }
 
 /** The result of the check that ran last, if it had one. */
-export function resultOf(state: StateView): CheckResultView | undefined {
+export function resultOf(state: Pick<StateView, 'check' | 'checked'>): CheckResultView | undefined {
   return (state.checked as CheckResultView[] | undefined)?.findLast(({ run }) => run === state.check.run);
 }

@@ -1,6 +1,6 @@
 // What the page makes of floor and run-outs. Pure: nothing is measured anew.
 import { readDeg } from '../format/numbers';
-import type { DifferenceView, AngleView, FloorHeights, MountView, RunOutPhase, RunOutView, StateView } from '../contract/types';
+import type { DifferenceView, AngleView, FloorHeights, FloorView, LineName, MountView, RunOutPhase, RunOutView, StateView } from '../contract/types';
 import type { Deed } from './steps';
 
 const DEEDS: Record<RunOutPhase, Deed> = {
@@ -28,8 +28,16 @@ export function unknownWheels(state: StateView): MountView[] {
 }
 
 /** Left less right as the daemon works it out, with what both share. */
-export function differenceOf(state: StateView, run: number, angle: AngleView): DifferenceView | undefined {
+export function differenceOf(state: Pick<StateView, 'differences'>, run: number, angle: AngleView): DifferenceView | undefined {
   return state.differences.findLast((difference) => difference.run === run && difference.angle === angle);
+}
+
+/** One line across and one along are the least, so they come first. */
+const LINES_IN_TURN: readonly LineName[] = ['front', 'left', 'rear', 'right'];
+
+/** The line to be taken next: the one that is half taken, else the first that is missing. */
+export function nextLine({ half, lines }: Pick<FloorView, 'half' | 'lines'>): LineName | null {
+  return half ?? LINES_IN_TURN.find((line) => !lines.some((one) => one.line === line)) ?? null;
 }
 
 export const HEIGHTS = ['front_left_mm', 'front_right_mm', 'rear_left_mm', 'rear_right_mm'] as const;

@@ -4,6 +4,7 @@ import type { Answer } from '../contract/requests';
 import * as requests from '../contract/visits';
 import type { CarRecord, CarView, Conditions, EnteredFigures, EntryWanted, Point, ProblemView, Stage, VisitLineView, VisitView, WorkStepView } from '../contract/types';
 import { daemon, followWork, visitStage } from './index';
+import { settled } from './settled';
 import { language, type Language } from './language';
 
 /** The visit at hand as last told; null where none is. */
@@ -153,7 +154,7 @@ export function followVisit(): void {
   });
   let known: Language | null = null;
   effect(() => {
-    if (daemon.value === null || known === language.value) return;
+    if (!settled.value || known === language.value) return;
     known = language.value;
     void loadLists();
   });

@@ -1,96 +1,154 @@
 // Tones and spoken sentences, for a hand on the wheel and eyes off the page.
-import { effect, signal } from '@preact/signals';
-import { calibrationDeed, onBench } from './calibration';
-import { daemon } from './index';
-import { checkDeed, checkUnderWay } from './checks';
-import { running, runOutDeed } from './levelling';
-import { locale } from './language';
-import { deedOf, isUnderWay, type Deed } from './steps';
+import { batch, computed, effect, signal } from '@preact/signals';
+import type { AdjustingTone } from '../sound/adjusting';
+import { coursesOf, cueBetween, isCutShort, standing, type Course, type FloorSentences } from '../sound/cues';
+import { Player } from '../sound/player';
+import { chooseVoice, speechState } from '../sound/speech';
+import { GAIN, LOUDNESS, notesOf, type Note, type ToneName } from '../sound/tones';
+import { texts } from '../texts';
+import { daemon, problem } from './index';
+import { keptChoice, SWITCH } from './kept';
+import { language, locale } from './language';
+import { refused } from './visit';
 
-const KEPT_AS = 'hubplumb-voice';
+export const SOUNDS = ['both', 'tones', 'speech', 'none'] as const;
+export type Sounds = (typeof SOUNDS)[number];
 
-function kept(): boolean {
-  try {
-    return localStorage.getItem(KEPT_AS) === 'on';
-  } catch {
-    return false; // storage may be forbidden; the switch then starts at off
-  }
-}
+/** What is heard, kept on this tablet. */
+export const sounds = keptChoice('hubplumb-sounds', SOUNDS, 'tones');
+/** How loud the tones are; speech goes by the loudness of the device. */
+export const loudness = keptChoice('hubplumb-loudness', LOUDNESS, 'loud');
 
-/** Are tones and speech wanted? Kept on this tablet. */
-export const voiceOn = signal(kept());
+/** Is the adjusting tone wanted? It may be, also where the work's other tones are not. */
+export const adjustingSound = keptChoice('hubplumb-adjusting', SWITCH, 'off');
 
+export const tonesOn = computed(() => sounds.at.value === 'tones' || sounds.at.value === 'both');
+export const speechOn = computed(() => sounds.at.value === 'speech' || sounds.at.value === 'both');
+
+/** Can tones be heard? Browsers let a page sound only after a touch or a key. */
+export const toneState = signal<'waiting' | 'ready' | 'absent'>('AudioContext' in globalThis ? 'waiting' : 'absent');
+
+/** Has the page been touched, or a key struck, since it was loaded? Before that no browser lets it sound or speak. */
+export const touched = signal(false);
+
+const voices = signal<readonly SpeechSynthesisVoice[] | null>('speechSynthesis' in globalThis ? [] : null);
+export const speech = computed(() => speechState(voices.value, language.value));
+
+/** The sentence that was told last, spoken or not. */
+const told = signal<string | null>(null);
+/** The sentence of the adjusting at hand; it is what there is to repeat while a step is on stage. */
+export const standingWords = signal<string | null>(null);
+
+/** What repeating would repeat. */
+export const sentence = computed(() => standingWords.value ?? (daemon.value === null ? null : standing(coursesOf(daemon.value, floorSentences()))) ?? told.value);
+
+let player: Player | null = null;
 let audio: AudioContext | null = null;
 
-/** Pitch and number of beeps per deed: low and single for hold, rising for what is done. */
-const TONES: Partial<Record<Deed, readonly number[]>> = {
-  hold: [330],
-  move: [660, 660],
-  done: [523, 659, 784],
-  refused: [220, 220, 220],
-};
-
-function beep(deed: Deed): void {
-  const tones_hz = TONES[deed];
-  if (!audio || !tones_hz) return;
-  tones_hz.forEach((tone_hz, nth) => {
-    if (!audio) return;
-    const start_s = audio.currentTime + nth * 0.22;
-    const tone = audio.createOscillator();
-    const loudness = audio.createGain();
-    tone.frequency.value = tone_hz;
-    loudness.gain.setValueAtTime(0.25, start_s);
-    loudness.gain.linearRampToValueAtTime(0, start_s + 0.18);
-    tone.connect(loudness).connect(audio.destination);
-    tone.start(start_s);
-    tone.stop(start_s + 0.2);
-  });
+/** Makes the sound ready; only a touch or a key may do it. */
+export function readySound(): void {
+  if (toneState.peek() === 'absent') return;
+  if (audio === null) {
+    const made = new AudioContext();
+    const look = (): void => {
+      toneState.value = made.state === 'running' ? 'ready' : 'waiting';
+    };
+    made.addEventListener('statechange', look);
+    audio = made;
+    player = new Player(made, GAIN[loudness.at.peek()]);
+    look();
+  }
+  if (audio.state !== 'running') void audio.resume().catch(() => undefined);
 }
 
-function speak(sentence: string): void {
-  if (!('speechSynthesis' in window) || sentence === '') return;
+/** Sounds a tone if it is wanted. */
+export function sound(tone: ToneName, isWanted = tonesOn.peek()): void {
+  if (isWanted && toneState.peek() === 'ready') player?.play(notesOf(tone));
+}
+
+/** Sounds notes whatever is wanted: somebody wants to hear what they are like. */
+export async function tryNotes(notes: readonly Note[]): Promise<void> {
+  readySound();
+  await audio?.resume().catch(() => undefined);
+  player?.play(notes);
+}
+
+/** Has the adjusting tone sound for a short while from now. */
+export function hum(tone: AdjustingTone, ahead_s: number): void {
+  if (toneState.peek() === 'ready') player?.hum(tone, ahead_s);
+}
+
+/** Speaks, unless there is no voice that could: foreign words in the voice of another language help nobody. */
+function speak(words: string): void {
+  const state = speech.peek();
+  // Some browsers speak without ever telling of a voice.
+  if (words === '' || (state !== 'ready' && state !== 'no_voice')) return;
   speechSynthesis.cancel();
-  const spoken = new SpeechSynthesisUtterance(sentence);
-  spoken.lang = locale.peek();
+  const spoken = new SpeechSynthesisUtterance(words);
+  const voice = chooseVoice(voices.peek() ?? [], language.peek());
+  spoken.lang = voice?.lang ?? locale.peek();
+  if (voice) spoken.voice = voice;
+  const over = (): void => player?.hush(false);
+  spoken.onstart = () => player?.hush(true);
+  spoken.onend = over;
+  spoken.onerror = over;
   speechSynthesis.speak(spoken);
 }
 
-/** Browsers let a page sound only after a touch, so the sound is made ready by one. */
-export function turnVoice(on: boolean): void {
-  voiceOn.value = on;
-  try {
-    localStorage.setItem(KEPT_AS, on ? 'on' : 'off');
-  } catch {
-    // not kept then
-  }
-  if (on) readySound();
+/** Speaks the sentence once more. False when there is none or nothing is to be heard. */
+export function repeatSentence(): boolean {
+  const words = sentence.peek();
+  if (words === null || !speechOn.peek()) return false;
+  speak(words);
+  return true;
 }
 
-export function readySound(): void {
-  if (voiceOn.value && 'AudioContext' in window) audio ??= new AudioContext();
-  void audio?.resume();
+function floorSentences(): FloorSentences {
+  const { lines } = texts.floor;
+  const { turnEdge, lineTaken, heightsTaken } = texts.handsFree;
+  return { turnEdge: (line) => turnEdge(lines[line]), lineTaken: (line) => lineTaken(lines[line]), heightsTaken };
 }
 
-/** Follows the swing, or the board on the bench, and speaks what it says, once per new sentence. */
+function tell(tone: ToneName | null, say: string | null): void {
+  if (tone !== null) sound(tone);
+  if (say === null) return;
+  told.value = say;
+  if (speechOn.peek()) speak(say);
+}
+
+/** Follows the work and what was refused, and is heard when something changes. Called once. */
 export function followVoice(): void {
-  let said = '';
-  let did: Deed = 'idle';
+  let before: readonly Course[] | null = null;
   effect(() => {
     const state = daemon.value;
     if (!state) return;
-    // A wheel that is being turned speaks first; swing and run-out never run together,
-    // and a board on the bench waits for both.
-    const turning = running(state)[0];
-    const check = checkUnderWay(state);
-    const bench = turning !== undefined || check !== null || isUnderWay(state.swing) ? null : onBench(state);
-    const say = turning?.say ?? check?.say ?? bench?.procedure.say ?? state.swing.say;
-    const deed = turning ? runOutDeed(turning.phase) : check !== null ? checkDeed(check.phase) : bench !== null ? calibrationDeed(bench.procedure.phase) : deedOf(state.swing.phase);
-    const fresh = say !== said;
-    const changed = deed !== did;
-    said = say;
-    did = deed;
-    if (!voiceOn.peek() || deed === 'idle') return;
-    if (changed) beep(deed);
-    if (fresh) speak(say);
+    const now = coursesOf(state, floorSentences());
+    const { tone, say } = cueBetween(before, now);
+    if (isCutShort(before, now) && voices.peek() !== null) speechSynthesis.cancel();
+    before = now;
+    tell(tone, say);
   });
+  for (const shown of [computed(() => problem.value), computed(() => refused.value?.problem ?? null)]) {
+    effect(() => {
+      if (shown.value !== null) tell('refused', `${shown.value.title}. ${shown.value.remedy}`);
+    });
+  }
+  effect(() => {
+    const gain = GAIN[loudness.at.value];
+    player?.loudness(gain);
+  });
+  followVoices();
+  const touch = (): void => {
+    touched.value = true;
+    if (tonesOn.peek() || adjustingSound.at.peek() === 'on') readySound();
+  };
+  for (const by of ['pointerup', 'keydown'] as const) document.addEventListener(by, touch, { capture: true });
+}
+
+/** Voices come late, and may come and go. */
+function followVoices(): void {
+  if (voices.peek() === null) return;
+  const look = (): void => batch(() => void (voices.value = speechSynthesis.getVoices()));
+  look();
+  speechSynthesis.addEventListener?.('voiceschanged', look);
 }

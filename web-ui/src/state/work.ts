@@ -38,6 +38,26 @@ export function liveWheel(wheels: readonly WheelView[], quantity: Quantity, plac
   return quantity === 'camber' ? wheels.find(({ mount }) => mount === place) : undefined;
 }
 
+/** Older than this, a live value is old. */
+const LIVE_S = 1.5;
+
+/** A value of now, or of how long ago. */
+export interface Aged {
+  value: number;
+  expanded: number;
+  sense: string;
+  age_s: number;
+  live: boolean;
+}
+
+/** The camber of a wheel and how old it is; null where it has none. `isOld` says that the daemon is gone. */
+export function agedCamber({ camber }: Pick<WheelView, 'camber'>, now_us: number, isOld: boolean): Aged | null {
+  if (camber.status !== 'known') return null;
+  const { value_deg, expanded_deg, sense, at_us } = camber;
+  const age_s = Math.max(0, (now_us - at_us) / 1e6);
+  return { value: value_deg, expanded: expanded_deg, sense, age_s, live: age_s < LIVE_S && !isOld };
+}
+
 /** Corners at which a step's adjuster can be moved. */
 export function cornersOf(visit: VisitView, step: Pick<WorkStepView, 'adjuster' | 'place'>): Corner[] {
   if (isCorner(step.place)) return [step.place];

@@ -1,36 +1,20 @@
 // A calibration under way takes the whole screen: how to lay the board, the hold, what is missing.
 import type { AxisName, CalibrationProcedureView, CalibrationResultView, EdgeView } from '../contract/types';
 import { asking } from '../state';
-import { calibrationDeed, holdShare, nextWay, type OnBench } from '../state/calibration';
-import { expandedAngle, plain, seconds } from '../state/shown';
+import { calibrationDeed, nextWay, type OnBench } from '../state/calibration';
+import { plain, seconds } from '../state/shown';
 import { wish } from '../state/calibrating';
 import { texts } from '../texts';
+import { Band } from './band';
 import { BoardPicture } from './board-picture';
+import { Figure } from './figure';
+import { PrimaryButton } from './primary-button';
 import { Shape } from './shapes';
 import { Trouble } from './trouble';
+import { MarkedWords } from './words';
 
 const FACES: readonly AxisName[] = ['+z', '-z', '+x', '-x', '+y', '-y'];
 const EDGES: readonly EdgeView[] = ['xy', 'xz', 'yz'];
-
-function HoldBar({ procedure }: { procedure: CalibrationProcedureView }) {
-  const text = texts.calibration.held(seconds(procedure.held_s), seconds(procedure.hold_needed_s));
-  return (
-    <div class="hold">
-      <div
-        class="hold-bar"
-        role="progressbar"
-        aria-valuemin={0}
-        aria-valuemax={procedure.hold_needed_s}
-        aria-valuenow={procedure.held_s}
-        aria-valuetext={text}
-        data-testid="calibration-hold"
-      >
-        <span style={{ width: `${holdShare(procedure) * 100}%` }} />
-      </div>
-      <p>{text}</p>
-    </div>
-  );
-}
 
 function Way({ name, missing }: { name: string; missing: boolean }) {
   return (
@@ -84,9 +68,8 @@ function Lay({ procedure }: { procedure: CalibrationProcedureView }) {
       {drawn && <BoardPicture way={way} />}
       <div>
         <p class="way-words" data-testid="calibration-way">
-          {words()}
+          <MarkedWords words={words()} />
         </p>
-        {misfit === null && <Progress procedure={procedure} />}
       </div>
     </section>
   );
@@ -107,7 +90,9 @@ function Result({ procedure, result }: { procedure: CalibrationProcedureView; re
   return (
     <section class="calibration-result" data-testid="calibration-result">
       <div>
-        <p class="result-figure">{texts.findings.interval(expandedAngle(result.camber_expanded_deg))}</p>
+        <p class="result-figure">
+          <Figure value_deg={result.camber_expanded_deg} decimals={2} sign="±" />
+        </p>
         <p class="result-name">{texts.calibration.camber}</p>
       </div>
       <div>
@@ -135,10 +120,10 @@ function Result({ procedure, result }: { procedure: CalibrationProcedureView; re
 
 function Buttons({ on: { board, procedure } }: { on: OnBench }) {
   const { id } = board;
-  const button = (name: string, testid: string, deed: boolean, act: () => Promise<boolean>) => (
-    <button type="button" class={deed ? 'deed-button deed-button-large' : 'cancel'} data-testid={testid} disabled={asking.value} onClick={() => void act()}>
+  const button = (name: string, testid: string, deed: boolean, act: () => Promise<boolean>, keyed = deed) => (
+    <PrimaryButton of={`${testid}/${id}/${procedure.run}`} keyed={keyed} class={deed ? 'deed-button deed-button-large' : 'cancel'} data-testid={testid} disabled={asking.value} onClick={() => void act()}>
       {name}
-    </button>
+    </PrimaryButton>
   );
   if (procedure.phase === 'solved') {
     return (
@@ -154,7 +139,7 @@ function Buttons({ on: { board, procedure } }: { on: OnBench }) {
     <>
       {procedure.kind === 'poses' &&
         procedure.taken > 0 &&
-        button(worst === null ? texts.calibration.takeBack : texts.calibration.takeBackPose(worst + 1), 'calibration-take-back', worst !== null, () => wish.takeBack(id, worst))}
+        button(worst === null ? texts.calibration.takeBack : texts.calibration.takeBackPose(worst + 1), 'calibration-take-back', worst !== null, () => wish.takeBack(id, worst), false)}
       {procedure.can_solve && worst === null && button(texts.calibration.solve, 'calibration-solve', true, () => wish.solve(id))}
       {button(texts.calibration.cancel, 'calibration-cancel', false, () => wish.cancel(id))}
     </>
@@ -168,22 +153,21 @@ export function CalibrationStage({ on }: { on: OnBench }) {
   return (
     <div class="stage stage-calibration">
       <h2 class="unseen">{texts.calibration.title(board.name)}</h2>
-      <div class={`deed deed-${deed}`}>
-        <Shape name={deed} />
-        <div class="deed-words">
-          <p class="deed-word" data-testid="calibration-phase" data-phase={procedure.phase} data-run={procedure.run}>
-            {procedure.worst_pose != null && !over ? texts.calibration.takeItBack : texts.calibration.phase[procedure.phase]}
-          </p>
-          {deed === 'hold' && <HoldBar procedure={procedure} />}
-        </div>
-      </div>
+      <Band
+        deed={deed}
+        words={procedure.worst_pose != null && !over ? texts.calibration.takeItBack : texts.calibration.phase[procedure.phase]}
+        word={{ 'data-testid': 'calibration-phase', 'data-phase': procedure.phase, 'data-run': procedure.run }}
+        hold={deed === 'hold' ? procedure : null}
+        holdWords={texts.calibration.held}
+        holdTestid="calibration-hold"
+      />
       <p class="say" aria-live="polite" data-testid="calibration-say">
-        {procedure.result?.say ?? procedure.say}
+        {procedure.result?.say ?? procedure.say} <small>{board.name}</small>
       </p>
       {procedure.result != null ? <Result procedure={procedure} result={procedure.result} /> : !over && <Lay procedure={procedure} />}
       {procedure.trouble && <Trouble trouble={procedure.trouble} brief={!over} />}
       <footer class="stage-foot">
-        <p>{texts.calibration.title(board.name)}</p>
+        {over || procedure.worst_pose != null ? <p>{texts.calibration.title(board.name)}</p> : <Progress procedure={procedure} />}
         <div class="stage-buttons">
           <Buttons on={on} />
         </div>

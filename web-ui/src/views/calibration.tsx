@@ -5,6 +5,7 @@ import { wish } from '../state/calibrating';
 import { plain } from '../state/shown';
 import { readySound } from '../state/voice';
 import { texts } from '../texts';
+import { PrimaryButton } from './primary-button';
 import { Shape, type ShapeName } from './shapes';
 import { Trouble } from './trouble';
 
@@ -66,15 +67,16 @@ export function CalibrationFacts({ board }: { board: BoardView }) {
             ))}
           </ol>
           <div class="calibration-buttons">
-            <button
-              type="button"
+            <PrimaryButton
+              of={`calibrate/${board.id}`}
+              keyed={calibration.state !== 'valid'}
               class="deed-button"
               data-testid={`calibrate-${board.mount ?? board.id}`}
               disabled={idle}
               onClick={() => start('poses')}
             >
               {calibration.source === 'stored' ? texts.calibration.again : texts.calibration.start}
-            </button>
+            </PrimaryButton>
             {calibration.source === 'stored' && (
               <button type="button" data-testid={`reverse-${board.mount ?? board.id}`} disabled={idle} onClick={() => start('reversal')}>
                 {texts.calibration.reversal}

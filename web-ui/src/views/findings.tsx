@@ -66,7 +66,7 @@ function Finding({ finding, factor, room_deg, scenario }: FindingProps) {
   );
 }
 
-function Angle({ angle, sheet, state }: { angle: AngleView; sheet: Sheet; state: StateView }) {
+function Angle({ angle, sheet, state }: { angle: AngleView; sheet: Sheet; state: Pick<StateView, 'findings' | 'differences' | 'scenario' | 'swing'> }) {
   const { scenario } = state;
   const shown = mountsOf(sheet).flatMap((mount) => findingOf(sheet, mount, angle) ?? []);
   if (shown.length === 0) return null;
@@ -114,7 +114,7 @@ export function FindingsLine({ sheet, open }: { sheet: Sheet; open: boolean }) {
   );
 }
 
-export function FindingsOpen({ state }: { state: StateView }) {
+export function FindingsOpen({ state }: { state: Pick<StateView, 'findings' | 'differences' | 'scenario' | 'swing'> }) {
   const [newest, ...earlier] = sheets(state.findings);
   if (!newest) return <p class="hint">{texts.findings.none}</p>;
   return (

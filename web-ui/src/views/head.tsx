@@ -1,9 +1,12 @@
 // The slim head: name, link to the daemon, and whether the car is a simulated one.
-import { daemon, link, silence_s } from '../state';
+import { useEffect, useRef } from 'preact/hooks';
+import { link, silence_s } from '../state';
 import { chooseLanguage, language, LANGUAGES, OWN_NAME } from '../state/language';
+import { scenarioNow } from '../state/sections';
 import { age } from '../state/shown';
-import { turnVoice, voiceOn } from '../state/voice';
+import { chooseTheme, theme, themeAfter } from '../state/theme';
 import { texts } from '../texts';
+import { HandsFree } from './hands-free';
 import { Shape } from './shapes';
 
 function Connection() {
@@ -38,10 +41,32 @@ function LanguageChoice() {
   );
 }
 
-export function Head() {
-  const scenario = daemon.value?.scenario;
+/** One press goes on to the next ink; the button says which is in force. */
+function ThemeSwitch() {
   return (
-    <header class="head">
+    <button type="button" class="theme" title={texts.head.theme} data-testid="theme" data-theme-now={theme.value} onClick={() => chooseTheme(themeAfter(theme.value))}>
+      {texts.head.themes[theme.value]}
+    </button>
+  );
+}
+
+/** Tells the styles how high the head is: with languages, sizes of text and tablets it differs. */
+function useHeight(head: { current: HTMLElement | null }): void {
+  useEffect(() => {
+    const { current } = head;
+    if (!current) return undefined;
+    const watch = new ResizeObserver(() => document.documentElement.style.setProperty('--head', `${current.offsetHeight}px`));
+    watch.observe(current);
+    return () => watch.disconnect();
+  }, []);
+}
+
+export function Head() {
+  const head = useRef<HTMLElement>(null);
+  useHeight(head);
+  const scenario = scenarioNow.value?.scenario;
+  return (
+    <header class="head" ref={head}>
       <h1>
         <Shape name="bob" />
         {texts.head.name}
@@ -49,13 +74,12 @@ export function Head() {
       <Connection />
       {scenario && (
         <p class="simulated" data-testid="scenario" title={scenario.about}>
-          <b>{texts.head.simulated}:</b> <span>{scenario.name},</span> {texts.head.seed(scenario.seed)}
+          <b>{texts.head.simulated}:</b> <span data-may-be-cut>{scenario.name},</span> {texts.head.seed(scenario.seed)}
         </p>
       )}
       <LanguageChoice />
-      <button type="button" class="voice" aria-label={texts.head.voice} aria-pressed={voiceOn.value} onClick={() => turnVoice(!voiceOn.value)}>
-        {voiceOn.value ? texts.head.voiceOn : texts.head.voiceOff}
-      </button>
+      <ThemeSwitch />
+      <HandsFree />
     </header>
   );
 }

@@ -1,11 +1,15 @@
 // The page: the head, and under it the worksheet or, while a swing is under way, its stage.
-import type { CheckView, StateView } from '../contract/types';
-import { daemon, link, openByHand, openLine, problem, putProblemAway, runOutOnStage, swingOnStage } from '../state';
+import type { StateView, VisitView, WorkStepView } from '../contract/types';
+import { daemon, link, openByHand, openLine, problem, putProblemAway } from '../state';
 import { benchOnStage } from '../state/calibrating';
 import { checkOnStage } from '../state/checking';
+import { boardsNow, boardsTroubled, checksNow, checksToStart, findingsNow, hasChecks, levellingAndBoards, levellingNow, newestSheet, swingNow, swingToStart, told, wheelsNow } from '../state/sections';
+import { settled } from '../state/settled';
+import { onStage } from '../state/staged';
+import type { Line } from '../state/steps';
 import { panel, stepOnStage, visit } from '../state/visit';
-import { sheets } from '../state/findings';
 import { texts } from '../texts';
+import { AwakeNote } from './awake-note';
 import { BoardFacts, BoardsStrip } from './boards';
 import { CalibrationStage } from './calibration-stage';
 import { CamberLine, CamberOpen } from './camber';
@@ -16,6 +20,7 @@ import { CheckStage } from './check/check-stage';
 import { FindingsLine, FindingsOpen } from './findings';
 import { FloorLine, FloorOpen } from './floor';
 import { Head } from './head';
+import { Live } from './live';
 import { RunOutLine, RunOutOpen } from './run-out';
 import { RunOutStage } from './run-out-stage';
 import { SheetLine } from './sheet-line';
@@ -41,16 +46,17 @@ function Problem() {
   );
 }
 
-function Boards({ state, open }: { state: StateView; open: boolean }) {
-  const { boards } = state;
+const strip = ({ boards }: Pick<StateView, 'boards'>) => <BoardsStrip boards={boards} brief={false} />;
+const facts = ({ boards }: Pick<StateView, 'boards'>) => boards.map((board) => <BoardFacts key={board.id} board={board} />);
+
+function Boards({ open }: { open: boolean }) {
   // In trouble the strip needs the width of the page; otherwise it fits beside the title.
-  const troubled = boards.length === 0 || boards.some((board) => board.trouble != null);
-  const strip = <BoardsStrip boards={boards} brief={false} />;
+  const troubled = boardsTroubled.value;
   return (
     <SheetLine
       line="boards"
       title={texts.boards.title}
-      summary={troubled ? undefined : strip}
+      summary={troubled ? undefined : <Live of={boardsNow} draw={strip} />}
       action={
         <button
           type="button"
@@ -65,57 +71,88 @@ function Boards({ state, open }: { state: StateView; open: boolean }) {
       open={open || troubled}
       atHand={open}
     >
-      {troubled && strip}
-      {open && boards.map((board) => <BoardFacts key={board.id} board={board} />)}
+      {troubled && <Live of={boardsNow} draw={strip} />}
+      {open && <Live of={boardsNow} draw={facts} />}
     </SheetLine>
   );
 }
 
-function Worksheet({ state }: { state: StateView }) {
+type Drawn<Name extends keyof StateView> = Pick<StateView, Name>;
+
+/** Lines and bodies of the worksheet, each of the part of the state that it shows. */
+const draw = {
+  floorLine: ({ levelling }: Drawn<'levelling'>) => <FloorLine floor={levelling.floor} />,
+  floor: (state: Drawn<'levelling' | 'boards'>) => <FloorOpen state={state} />,
+  runOutLine: (state: Drawn<'levelling'>) => <RunOutLine state={state} />,
+  runOut: (state: Drawn<'levelling' | 'boards'>) => <RunOutOpen state={state} />,
+  camberLine: ({ wheels }: Drawn<'wheels'>) => <CamberLine wheels={wheels} />,
+  camber: ({ wheels }: Drawn<'wheels'>) => <CamberOpen wheels={wheels} />,
+  swingSay: ({ swing }: Drawn<'swing'>) => <SwingSay swing={swing} />,
+  swingAgain: (state: Drawn<'swing' | 'boards' | 'levelling'>) => <SwingAgain state={state} />,
+  swing: (state: Drawn<'swing' | 'boards' | 'levelling'>) => <SwingStartForm state={state} />,
+  findings: (state: Drawn<'findings' | 'differences' | 'scenario' | 'swing'>) => <FindingsOpen state={state} />,
+  checkLine: (state: Drawn<'check' | 'checked'>) => <CheckLine state={state} />,
+  check: (state: Drawn<'check' | 'checked' | 'boards' | 'swing'>) => <CheckOpen state={state} />,
+};
+
+/** Lines down to the live figures; what is below them waits until they are painted. */
+const ABOVE: readonly Line[] = ['visit', 'prepare', 'boards', 'floor', 'run_out', 'camber'];
+
+function Worksheet() {
   const at = openLine.value;
-  const newest = sheets(state.findings)[0];
+  const newest = newestSheet.value;
   // Without findings the swing stands open below the live figures: it is the next step.
   const swingOpen = at === 'swing' || (newest === undefined && at === 'camber');
+  const below = settled.value || !ABOVE.includes(at);
   return (
     <>
       <LinesBefore visit={visit.value} at={at} />
-      <Boards state={state} open={at === 'boards'} />
+      <Boards open={at === 'boards'} />
       <SheetLine
         line="floor"
         title={texts.floor.title}
-        summary={<FloorLine floor={state.levelling.floor} />}
+        summary={<Live of={levellingNow} draw={draw.floorLine} />}
         open={at === 'floor'}
         atHand={at === 'floor'}
       >
-        <FloorOpen state={state} />
+        <Live of={levellingAndBoards} draw={draw.floor} />
       </SheetLine>
       <SheetLine
         line="run_out"
         title={texts.runOut.title}
-        summary={<RunOutLine state={state} />}
+        summary={<Live of={levellingNow} draw={draw.runOutLine} />}
         open={at === 'run_out'}
         atHand={at === 'run_out'}
       >
-        <RunOutOpen state={state} />
+        <Live of={levellingAndBoards} draw={draw.runOut} />
       </SheetLine>
       <SheetLine
         line="camber"
         title={texts.camber.title}
-        summary={at === 'camber' ? undefined : <CamberLine wheels={state.wheels} />}
+        summary={at === 'camber' ? undefined : <Live of={wheelsNow} draw={draw.camberLine} />}
         open={at === 'camber'}
         atHand={at === 'camber'}
       >
-        <CamberOpen wheels={state.wheels} />
+        <Live of={wheelsNow} draw={draw.camber} />
       </SheetLine>
+      {below && <Below at={at} swingOpen={swingOpen} />}
+    </>
+  );
+}
+
+function Below({ at, swingOpen }: { at: Line; swingOpen: boolean }) {
+  const newest = newestSheet.value;
+  return (
+    <>
       <SheetLine
         line="swing"
         title={texts.swing.title}
-        summary={<SwingSay swing={state.swing} />}
-        action={swingOpen ? undefined : <SwingAgain state={state} />}
+        summary={<Live of={swingNow} draw={draw.swingSay} />}
+        action={swingOpen ? undefined : <Live of={swingToStart} draw={draw.swingAgain} />}
         open={swingOpen}
         atHand={at === 'swing'}
       >
-        <SwingStartForm state={state} />
+        <Live of={swingToStart} draw={draw.swing} />
       </SheetLine>
       <SheetLine
         line="findings"
@@ -124,11 +161,11 @@ function Worksheet({ state }: { state: StateView }) {
         open={at === 'findings' && newest !== undefined}
         atHand={at === 'findings'}
       >
-        <FindingsOpen state={state} />
+        <Live of={findingsNow} draw={draw.findings} />
       </SheetLine>
-      {(state.check as CheckView | undefined) !== undefined && (
-        <SheetLine line="checks" title={texts.check.title} summary={<CheckLine state={state} />} open={at === 'checks'} atHand={at === 'checks'}>
-          {at === 'checks' && <CheckOpen state={state} />}
+      {hasChecks.value && (
+        <SheetLine line="checks" title={texts.check.title} summary={<Live of={checksNow} draw={draw.checkLine} />} open={at === 'checks'} atHand={at === 'checks'}>
+          {at === 'checks' && <Live of={checksToStart} draw={draw.check} />}
         </SheetLine>
       )}
       {visit.value !== null && <LinesAfter visit={visit.value} at={at} />}
@@ -137,37 +174,62 @@ function Worksheet({ state }: { state: StateView }) {
 }
 
 /** What lies over the worksheet because somebody opened it. */
-function Panel({ state }: { state: StateView }) {
+function Panel() {
   const shown = panel.value;
   const step = stepOnStage.value;
   if (shown?.kind === 'car') return <CarForm id={shown.id} />;
   if (shown?.kind === 'import') return <CarImport />;
-  if (step !== null && visit.value !== null) return <WorkStage state={state} visit={visit.value} step={step} />;
-  return <Worksheet state={state} />;
+  if (step !== null && visit.value !== null) return <LiveWork visit={visit.value} step={step} />;
+  return <Worksheet />;
+}
+
+/** Stages show nearly all of the state, so each follows all of it; the page around them does not. */
+function LiveWork(on: { visit: VisitView; step: WorkStepView }) {
+  const state = daemon.value;
+  return state && <WorkStage state={state} {...on} />;
+}
+
+function LiveSwing() {
+  const state = daemon.value;
+  return state && <Stage state={state} />;
+}
+
+function LiveRunOut() {
+  const state = daemon.value;
+  return state && <RunOutStage state={state} />;
+}
+
+function LiveCheck() {
+  const state = daemon.value;
+  const check = checkOnStage.value;
+  return state && check && <CheckStage state={state} check={check} />;
+}
+
+function LiveBench() {
+  const bench = benchOnStage.value;
+  return bench && <CalibrationStage on={bench} />;
 }
 
 export function Page() {
-  const state = daemon.value;
-  const bench = benchOnStage.value;
-  const check = checkOnStage.value;
-  const staged = swingOnStage.value || runOutOnStage.value || check !== null || bench !== null || stepOnStage.value !== null;
+  const on = onStage.value;
   return (
     <>
       <Head />
       <Problem />
-      <main class={`sheet sheet-${link.value}${staged ? ' sheet-stage' : ''}`}>
-        {state === null ? (
+      <main class={`sheet sheet-${link.value}${on !== null ? ' sheet-stage' : ''}`}>
+        {on !== null && <AwakeNote />}
+        {!told.value ? (
           <p class="hint">{texts.head.connecting} …</p>
-        ) : swingOnStage.value ? (
-          <Stage state={state} />
-        ) : runOutOnStage.value ? (
-          <RunOutStage state={state} />
-        ) : check !== null ? (
-          <CheckStage state={state} check={check} />
-        ) : bench !== null ? (
-          <CalibrationStage on={bench} />
+        ) : on === 'swing' ? (
+          <LiveSwing />
+        ) : on === 'run_out' ? (
+          <LiveRunOut />
+        ) : on === 'check' ? (
+          <LiveCheck />
+        ) : on === 'bench' ? (
+          <LiveBench />
         ) : (
-          <Panel state={state} />
+          <Panel />
         )}
       </main>
     </>

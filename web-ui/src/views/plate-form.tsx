@@ -4,6 +4,7 @@ import { asking, plateDrafts, requestPlates, setDraft } from '../state';
 import { draftKey, judge, platesMissing, readingsOf, restsToRead, sideSeen, type PlateDraft } from '../state/plates';
 import { angleSize } from '../state/shown';
 import { texts } from '../texts';
+import { PrimaryButton } from './primary-button';
 
 function draftOf(rest: RestView, wheel: RestWheelView): PlateDraft {
   return plateDrafts.value.get(draftKey(rest.index, wheel.mount)) ?? { typed: '', side: sideSeen(rest, wheel) };
@@ -105,9 +106,9 @@ export function PlateForm({ swing }: { swing: SwingView }) {
       ))}
       <div class="plates-foot">
         <p>{texts.plates.missing(platesMissing(swing.rests))}</p>
-        <button type="submit" class="deed-button" data-testid="plate-submit" disabled={asking.value || readings.length === 0}>
+        <PrimaryButton of={`plates/${swing.run}/${swing.rests.length}`} type="submit" class="deed-button" data-testid="plate-submit" disabled={asking.value || readings.length === 0}>
           {texts.plates.submit}
-        </button>
+        </PrimaryButton>
       </div>
     </form>
   );

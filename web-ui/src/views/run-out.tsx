@@ -6,6 +6,7 @@ import { runOutDeed } from '../state/levelling';
 import { angle, angleSize, expandedAngle, plain } from '../state/shown';
 import { readySound } from '../state/voice';
 import { texts } from '../texts';
+import { PrimaryButton } from './primary-button';
 import { Shape } from './shapes';
 import { Trouble } from './trouble';
 
@@ -37,15 +38,16 @@ function Result({ result }: { result: RunOutResultView }) {
 function WheelCard({ wheel, live }: { wheel: RunOutView; live: boolean }) {
   const deed = wheel.sits_by === 'run_out' ? 'done' : wheel.phase === 'refused' ? 'refused' : 'idle';
   const button = (jacked: boolean) => (
-    <button
-      type="button"
+    <PrimaryButton
+      of={`run_out/${wheel.mount}/${wheel.run}`}
+      keyed={jacked && (wheel.sits_by !== 'run_out' || wheel.phase === 'refused')}
       class={jacked ? 'deed-button' : 'quiet'}
       data-testid={`run-out-${jacked ? 'start' : 'roll'}-${wheel.mount}`}
       disabled={asking.value || !live}
       onClick={() => start(wheel, jacked)}
     >
       {jacked ? (wheel.sits_by === 'run_out' ? texts.runOut.again : texts.runOut.jacked) : texts.runOut.rolled}
-    </button>
+    </PrimaryButton>
   );
   return (
     <article class="run-out-wheel" data-testid={`sits-${wheel.mount}`} data-sits-by={wheel.sits_by}>
@@ -68,7 +70,7 @@ function WheelCard({ wheel, live }: { wheel: RunOutView; live: boolean }) {
   );
 }
 
-function BodyBoard({ state }: { state: StateView }) {
+function BodyBoard({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
   const { body } = state.levelling;
   if (!state.boards.some(({ mount }) => mount === 'body')) return null;
   const half = body.jacked_left !== body.jacked_right;
@@ -99,7 +101,7 @@ function BodyBoard({ state }: { state: StateView }) {
   );
 }
 
-export function RunOutLine({ state }: { state: StateView }) {
+export function RunOutLine({ state }: { state: Pick<StateView, 'levelling'> }) {
   return (
     <span class="camber-line">
       {inOrder(state.levelling.run_outs).map((wheel) => (
@@ -111,7 +113,7 @@ export function RunOutLine({ state }: { state: StateView }) {
   );
 }
 
-export function RunOutOpen({ state }: { state: StateView }) {
+export function RunOutOpen({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
   const isLive = (wheel: RunOutView) => state.boards.some(({ mount, state: link }) => mount === wheel.mount && link === 'live');
   return (
     <div class="swing-start">

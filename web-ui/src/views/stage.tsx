@@ -2,49 +2,27 @@
 import type { Optional, RestView, StateView, SwingView } from '../contract/types';
 import { asking, isOld, requestCancel } from '../state';
 import { plateDue } from '../state/plates';
-import { angle, angleSize, seconds } from '../state/shown';
-import { deedOf, heldShare } from '../state/steps';
+import { angle, angleSize } from '../state/shown';
+import { deedOf } from '../state/steps';
 import { texts } from '../texts';
+import { Band } from './band';
 import { BoardsStrip } from './boards';
 import { CamberLine } from './camber';
 import { Figure } from './figure';
 import { PlateForm } from './plate-form';
-import { Shape } from './shapes';
 import { steerWord } from './steer-word';
 import { Tape } from './tape';
 
-function HoldBar({ swing }: { swing: SwingView }) {
-  const text = texts.swing.held(seconds(swing.held_s), seconds(swing.hold_needed_s));
-  return (
-    <div class="hold">
-      <div
-        class="hold-bar"
-        role="progressbar"
-        aria-valuemin={0}
-        aria-valuemax={swing.hold_needed_s}
-        aria-valuenow={swing.held_s}
-        aria-valuetext={text}
-        data-testid="swing-hold"
-      >
-        <span style={{ width: `${heldShare(swing) * 100}%` }} />
-      </div>
-      <p>{text}</p>
-    </div>
-  );
-}
-
-function Deed({ swing }: { swing: SwingView }) {
+function SwingBand({ swing }: { swing: SwingView }) {
   const deed = plateDue(swing) ? 'read' : deedOf(swing.phase);
   return (
-    <div class={`deed deed-${deed}`}>
-      <Shape name={deed} />
-      <div class="deed-words">
-        <p class="deed-word" data-testid="swing-phase" data-phase={swing.phase} data-run={swing.run}>
-          {deed === 'read' && swing.phase !== 'await_plates' ? texts.swing.readThenMove : texts.swing.phase[swing.phase]}
-        </p>
-        {deed === 'hold' && <HoldBar swing={swing} />}
-      </div>
-    </div>
+    <Band
+      deed={deed}
+      words={deed === 'read' && swing.phase !== 'await_plates' ? texts.swing.readThenMove : texts.swing.phase[swing.phase]}
+      word={{ 'data-testid': 'swing-phase', 'data-phase': swing.phase, 'data-run': swing.run }}
+      hold={deed === 'hold' ? swing : null}
+      holdTestid="swing-hold"
+    />
   );
 }
 
@@ -108,7 +86,7 @@ export function Stage({ state }: { state: StateView }) {
   return (
     <div class={`stage${reading ? ' stage-plates' : ''}`}>
       <h2 class="unseen">{texts.swing.title}</h2>
-      <Deed swing={swing} />
+      <SwingBand swing={swing} />
       <p class="say" aria-live="polite" data-testid="swing-say">
         {swing.say}
       </p>

@@ -3,12 +3,13 @@ import type { StateView, SteerSource } from '../contract/types';
 import { asking, requestStart, steerSource } from '../state';
 import { readySound } from '../state/voice';
 import { texts } from '../texts';
+import { PrimaryButton } from './primary-button';
 import { ToeForm } from './toe-form';
 import { Trouble } from './trouble';
 
 const SOURCES: readonly SteerSource[] = ['gyro', 'plates'];
 
-function canStart(state: StateView): boolean {
+function canStart(state: Pick<StateView, 'swing' | 'boards' | 'levelling'>): boolean {
   return state.boards.some((board) => board.state === 'live' && board.mount?.startsWith('front_'));
 }
 
@@ -17,7 +18,7 @@ function start(): void {
   void requestStart();
 }
 
-export function SwingAgain({ state }: { state: StateView }) {
+export function SwingAgain({ state }: { state: Pick<StateView, 'swing' | 'boards' | 'levelling'> }) {
   return (
     <button type="button" class="deed-button" data-testid="swing-start" disabled={asking.value || !canStart(state)} onClick={start}>
       {state.swing.run > 0 ? texts.swing.again : texts.swing.start}
@@ -45,7 +46,7 @@ function Source({ source }: { source: SteerSource }) {
   );
 }
 
-export function SwingStartForm({ state }: { state: StateView }) {
+export function SwingStartForm({ state }: { state: Pick<StateView, 'swing' | 'boards' | 'levelling'> }) {
   const { swing } = state;
   return (
     <div class="swing-start">
@@ -72,15 +73,15 @@ export function SwingStartForm({ state }: { state: StateView }) {
               <Source key={source} source={source} />
             ))}
           </fieldset>
-          <button
-            type="button"
+          <PrimaryButton
+            of={`swing/${swing.run}`}
             class="deed-button deed-button-large"
             data-testid="swing-start"
             disabled={asking.value || !canStart(state)}
             onClick={start}
           >
             {asking.value ? texts.swing.waiting : swing.run > 0 ? texts.swing.again : texts.swing.start}
-          </button>
+          </PrimaryButton>
           {!canStart(state) && <p class="hint">{texts.swing.noBoards}</p>}
           <ToeForm state={state} />
         </div>

@@ -47,7 +47,7 @@ function Row({ toe }: { toe: ToeView }) {
   );
 }
 
-export function ToeForm({ state }: { state: StateView }) {
+export function ToeForm({ state }: { state: Pick<StateView, 'levelling'> }) {
   return (
     <section class="survey">
       <h3>{texts.toe.title}</h3>

@@ -3,6 +3,8 @@
 use thiserror::Error;
 
 use super::{BadRecord, CarRecord, judge};
+use crate::text;
+use crate::text::Text;
 
 /// Why a file is no car.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -32,6 +34,33 @@ pub enum CarFileError {
     /// Figures that cannot be.
     #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))]
     Wrong(Vec<BadRecord>),
+}
+
+impl CarFileError {
+    /// What is wrong, for a person; what the reader of a format says stands as it is.
+    pub fn told(&self) -> Text {
+        match self {
+            Self::Toml { line, column, what } => text!(
+                "line {line}, column {column}: {what}",
+                line = *line,
+                column = *column,
+                what
+            ),
+            Self::Json {
+                line,
+                column,
+                path,
+                what,
+            } => text!(
+                "line {line}, column {column}, at {path}: {what}",
+                line = *line,
+                column = *column,
+                path,
+                what
+            ),
+            Self::Wrong(bad) => Text::joined(bad.iter().map(BadRecord::told), "; "),
+        }
+    }
 }
 
 /// The car of a text: JSON where it begins with a brace, else TOML.

@@ -3,24 +3,39 @@
 use std::fmt;
 
 use super::{AdjusterWay, AxleTargets, CarRecord, Corner, Limits, SideLimits};
+use crate::text;
+use crate::text::{Text, plain};
 
 /// A figure that cannot be.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BadRecord {
     /// Which one.
-    pub key: String,
+    pub key: Text,
     /// What was found, where it is a number.
     pub found: Option<f64>,
     /// What is wanted.
-    pub wanted: String,
+    pub wanted: Text,
 }
 
+impl BadRecord {
+    /// The same in words.
+    pub fn told(&self) -> Text {
+        match self.found {
+            Some(found) => text!(
+                "{key} is {found}: {wanted}",
+                key = &self.key,
+                found = plain(found),
+                wanted = &self.wanted
+            ),
+            None => Text::joined([self.key.clone(), self.wanted.clone()], ": "),
+        }
+    }
+}
+
+/// In English, for the command line.
 impl fmt::Display for BadRecord {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.found {
-            Some(found) => write!(f, "{} is {found}: {}", self.key, self.wanted),
-            None => write!(f, "{}: {}", self.key, self.wanted),
-        }
+        f.write_str(&self.told().stored())
     }
 }
 
@@ -30,12 +45,12 @@ const LONGEST_TEXT: usize = 2000;
 /// Everything in a record that cannot be; empty where all can.
 pub fn judge(car: &CarRecord) -> Vec<BadRecord> {
     let mut bad = Vec::new();
-    text(&mut bad, "name", &car.name, 80);
+    length_of_text(&mut bad, "name", &car.name, 80);
     if car.name.trim().is_empty() {
         bad.push(BadRecord {
-            key: "name".to_owned(),
+            key: "name".into(),
             found: None,
-            wanted: "a car needs a name".to_owned(),
+            wanted: text!("a car needs a name"),
         });
     }
     for (key, written) in [
@@ -44,7 +59,7 @@ pub fn judge(car: &CarRecord) -> Vec<BadRecord> {
         ("holds.load", &car.holds.load),
         ("holds.ride_height_from", &car.holds.ride_height_from),
     ] {
-        text(&mut bad, key, written, LONGEST_TEXT);
+        length_of_text(&mut bad, key, written, LONGEST_TEXT);
     }
     lengths(&mut bad, car);
     for (axle, targets) in [("front", &car.targets.front), ("rear", &car.targets.rear)] {
@@ -69,13 +84,13 @@ pub fn judge(car: &CarRecord) -> Vec<BadRecord> {
         (5.0, 60.0),
     );
     for (number, adjuster) in car.adjusters.iter().enumerate() {
-        let key = format!("adjuster {}", number + 1);
-        text(&mut bad, &key, &adjuster.name, 80);
+        let key = text!("adjuster {number}", number = number + 1);
+        length_of_text(&mut bad, key.clone(), &adjuster.name, 80);
         if adjuster.at.is_empty() {
             bad.push(BadRecord {
                 key: key.clone(),
                 found: None,
-                wanted: "at least one corner in `at`".to_owned(),
+                wanted: text!("at least one corner in `at`"),
             });
         }
         way(&mut bad, &key, &adjuster.way);
@@ -93,7 +108,7 @@ fn lengths(bad: &mut Vec<BadRecord>, car: &CarRecord) {
             ("tyre_mm", record.tyre_mm),
             ("loaded_radius_mm", record.loaded_radius_mm),
         ] {
-            within(bad, &format!("{axle}.{key}"), found, LENGTH_MM);
+            within(bad, format!("{axle}.{key}"), found, LENGTH_MM);
         }
     }
     let steering = &car.steering;
@@ -121,14 +136,14 @@ fn lengths(bad: &mut Vec<BadRecord>, car: &CarRecord) {
         let height = car.holds.ride_height_mm.get(corner);
         within(
             bad,
-            &format!("holds.ride_height_mm, {place}"),
+            Text::listed(["holds.ride_height_mm".into(), place.clone()]),
             height,
             (1.0, 2000.0),
         );
         let pressure = car.holds.tyre_kpa.get(corner);
         within(
             bad,
-            &format!("holds.tyre_kpa, {place}"),
+            Text::listed(["holds.tyre_kpa".into(), place]),
             pressure,
             (10.0, 1200.0),
         );
@@ -159,13 +174,13 @@ fn axle_targets(bad: &mut Vec<BadRecord>, axle: &str, targets: &AxleTargets) {
         ("included_angle_deg", included_angle_deg),
     ] {
         let key = format!("targets.{axle}.most_difference.{key}");
-        within(bad, &key, found, (0.0, 20.0));
+        within(bad, key, found, (0.0, 20.0));
     }
 }
 
-fn way(bad: &mut Vec<BadRecord>, key: &str, way: &AdjusterWay) {
+fn way(bad: &mut Vec<BadRecord>, key: &Text, way: &AdjusterWay) {
     let mut length = |name: &str, found: Option<f64>, range: (f64, f64)| {
-        within(bad, &format!("{key}, {name}"), found, range);
+        within(bad, Text::listed([key.clone(), name.into()]), found, range);
     };
     match way {
         AdjusterWay::TieRod {
@@ -210,25 +225,34 @@ fn way(bad: &mut Vec<BadRecord>, key: &str, way: &AdjusterWay) {
     }
 }
 
-fn text(bad: &mut Vec<BadRecord>, key: &str, written: &str, longest: usize) {
+fn length_of_text(bad: &mut Vec<BadRecord>, key: impl Into<Text>, written: &str, longest: usize) {
     let count = written.chars().count();
     if count > longest {
         bad.push(BadRecord {
-            key: key.to_owned(),
+            key: key.into(),
             found: Some(count as f64),
-            wanted: format!("at most {longest} characters"),
+            wanted: text!("at most {most} characters", most = longest),
         });
     }
 }
 
-fn within(bad: &mut Vec<BadRecord>, key: &str, found: Option<f64>, (low, high): (f64, f64)) {
+fn within(
+    bad: &mut Vec<BadRecord>,
+    key: impl Into<Text>,
+    found: Option<f64>,
+    (low, high): (f64, f64),
+) {
     if let Some(found) = found
         && !(low..=high).contains(&found)
     {
         bad.push(BadRecord {
-            key: key.to_owned(),
+            key: key.into(),
             found: Some(found),
-            wanted: format!("a number from {low} to {high}"),
+            wanted: text!(
+                "a number from {low} to {high}",
+                low = plain(low),
+                high = plain(high)
+            ),
         });
     }
 }
@@ -239,7 +263,7 @@ fn limits(bad: &mut Vec<BadRecord>, key: &str, limits: Limits, most: f64) {
         ("low", limits.low),
         ("high", limits.high),
     ] {
-        within(bad, &format!("{key}.{name}"), found, (-most, most));
+        within(bad, format!("{key}.{name}"), found, (-most, most));
     }
     let ordered = |low: Option<f64>, high: Option<f64>| low.zip(high).is_none_or(|(l, h)| l <= h);
     if !(ordered(limits.low, limits.high)
@@ -247,9 +271,9 @@ fn limits(bad: &mut Vec<BadRecord>, key: &str, limits: Limits, most: f64) {
         && ordered(limits.target, limits.high))
     {
         bad.push(BadRecord {
-            key: key.to_owned(),
+            key: key.into(),
             found: None,
-            wanted: "low, target and high must rise in this order".to_owned(),
+            wanted: text!("low, target and high must rise in this order"),
         });
     }
 }

@@ -5,6 +5,8 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::{AdjusterRecord, CarTargets};
+use crate::text;
+use crate::text::Text;
 
 /// A car. Everything but its name may be missing.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema, JsonSchema)]
@@ -152,12 +154,12 @@ impl Corner {
     ];
 
     /// Name in a sentence.
-    pub const fn words(self) -> &'static str {
+    pub const fn words(self) -> Text {
         match self {
-            Self::FrontLeft => "front left",
-            Self::FrontRight => "front right",
-            Self::RearLeft => "rear left",
-            Self::RearRight => "rear right",
+            Self::FrontLeft => text!("front left"),
+            Self::FrontRight => text!("front right"),
+            Self::RearLeft => text!("rear left"),
+            Self::RearRight => text!("rear right"),
         }
     }
 

@@ -1,5 +1,6 @@
 //! `hubplumb calibrate`: one board, guided on the terminal.
 
+use crate::text::Text;
 use std::io::{self, Write as _};
 use std::process::ExitCode;
 use std::sync::Arc;
@@ -181,9 +182,9 @@ fn tell_result(procedure: &CalibrationProcedureView, board: &Arc<Board>) -> Resu
     let mut out = io::stdout().lock();
     let mut say = |text: &str| writeln!(out, "{text}").map_err(CliError::Output);
     if let Some(result) = &procedure.result {
-        say(&result.say)?;
+        say(&result.say.to_string())?;
         for note in &result.notes {
-            say(note)?;
+            say(&note.to_string())?;
         }
     }
     let name = board.calibration(|held, _| held.board().to_owned());
@@ -207,8 +208,8 @@ fn refused(error: DeskError) -> CliError {
     };
     CliError::Port(TroubleView {
         code: "calibration".to_owned(),
-        what: error.to_string(),
-        meaning,
-        remedy,
+        what: Text::from(error.to_string()),
+        meaning: Text::from(meaning),
+        remedy: Text::from(remedy),
     })
 }

@@ -30,7 +30,10 @@ fn describe(board: &BoardConfig) -> String {
         "{} ({}): {}, baud {}, format {}, {}calibrated, mounting {}",
         board.name,
         board.id,
-        board.mount.map_or("not placed", |mount| mount.words()),
+        board.mount.map_or_else(
+            || "not placed".to_owned(),
+            |mount| mount.words().to_string()
+        ),
         told(board.baud.map(|baud| baud.to_string())),
         told(board.format.as_ref().map(|format| format.name().to_owned())),
         if board.calibration.is_done() {

@@ -107,13 +107,13 @@ impl CliError {
                 "what was asked for is not all there",
                 "write to a place with room",
             ),
-            Self::Store(fault) => words(fault.meaning(), fault.remedy()),
+            Self::Store(fault) => (fault.meaning().stored(), fault.remedy().stored()),
             Self::Document(_) | Self::Toml(_) => words(
                 "the program is at fault, not you",
                 "report this with the version",
             ),
             Self::Port(trouble) | Self::Input(trouble) | Self::Refused(trouble) => {
-                (trouble.meaning.clone(), trouble.remedy.clone())
+                (trouble.meaning.to_string(), trouble.remedy.to_string())
             }
             Self::NoScenario { known, .. } => (
                 "nothing was started".to_owned(),

@@ -1,5 +1,6 @@
 //! `hubplumb replay`
 
+use crate::text::Text;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::fs::File;
@@ -23,9 +24,9 @@ pub(super) fn replay(args: &ReplayArgs) -> Result<ExitCode, CliError> {
         tables(&recorded, folder).map_err(|error| {
             CliError::Input(TroubleView {
                 code: "tables".to_owned(),
-                what: format!("{}: {error}", folder.display()),
-                meaning: "the tables are not all there".to_owned(),
-                remedy: "name a folder that may be written".to_owned(),
+                what: Text::from(format!("{}: {error}", folder.display())),
+                meaning: Text::from("the tables are not all there"),
+                remedy: Text::from("name a folder that may be written"),
             })
         })?;
     }
@@ -159,8 +160,8 @@ fn trouble(error: &JournalError) -> TroubleView {
     };
     TroubleView {
         code: "journal".to_owned(),
-        what: error.to_string(),
-        meaning: "nothing was played".to_owned(),
-        remedy: remedy.to_owned(),
+        what: Text::from(error.to_string()),
+        meaning: Text::from("nothing was played"),
+        remedy: Text::from(remedy),
     }
 }

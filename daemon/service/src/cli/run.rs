@@ -1,5 +1,6 @@
 //! `hubplumb run`
 
+use crate::text::Text;
 use std::fmt::Write as _;
 use std::io::{self, Write as _};
 use std::path::Path;
@@ -121,10 +122,11 @@ fn begin_journal(
 fn journal_trouble(what: &str) -> TroubleView {
     TroubleView {
         code: "journal_folder".to_owned(),
-        what: what.to_owned(),
-        meaning: "what the boards say cannot be written down there".to_owned(),
-        remedy: "name a folder that may be written, on a disk with room, or leave --journal out"
-            .to_owned(),
+        what: Text::from(what),
+        meaning: Text::from("what the boards say cannot be written down there"),
+        remedy: Text::from(
+            "name a folder that may be written, on a disk with room, or leave --journal out",
+        ),
     }
 }
 
@@ -136,9 +138,9 @@ pub(super) fn can_record(folder: &Path) -> Result<(), CliError> {
     tried.map_err(|error| {
         CliError::Input(TroubleView {
             code: "record_folder".to_owned(),
-            what: format!("{}: {error}", folder.display()),
-            meaning: "swings cannot be recorded there, so nothing was started".to_owned(),
-            remedy: "name a folder that may be written, or leave --record out".to_owned(),
+            what: Text::from(format!("{}: {error}", folder.display())),
+            meaning: Text::from("swings cannot be recorded there, so nothing was started"),
+            remedy: Text::from("name a folder that may be written, or leave --record out"),
         })
     })
 }

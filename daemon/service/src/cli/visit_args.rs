@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Subcommand;
 
 use crate::sheet::Paper;
+use crate::text::Language;
 
 /// Where the store is.
 #[derive(Debug, Clone, clap::Args)]
@@ -19,7 +20,7 @@ pub(super) struct Place {
 Examples:
   hubplumb sheet 3 --out sheet.html
   hubplumb sheet 3 --minutes --paper letter --out sheet.html    degrees and minutes, US paper
-  hubplumb sheet 3 > sheet.html
+  hubplumb sheet 3 --language de > blatt.html
 
 Open the file in a browser and print it; it needs nothing but itself. A running daemon shows
 the same at /sheet/3. `hubplumb visits list` names the visits.
@@ -41,6 +42,9 @@ pub(super) struct SheetArgs {
     /// Paper to lay it out for
     #[arg(long, value_enum, default_value_t = Paper::A4)]
     pub(super) paper: Paper,
+    /// Language to tell it in
+    #[arg(long, value_enum, default_value_t = Language::English)]
+    pub(super) language: Language,
     #[command(flatten)]
     pub(super) place: Place,
 }

@@ -12,12 +12,14 @@ use crate::http::visit_views::{VerdictWord, VisitLineView, VisitView};
 use crate::present::{self, trouble};
 use crate::sheet::{self, Angles, SheetOptions};
 use crate::store::{Export, StoreFault};
+use crate::text;
 use crate::visiting::now;
 
 pub(super) fn sheet(args: &SheetArgs) -> Result<ExitCode, CliError> {
     let options = SheetOptions {
         angles: Angles::minutes(args.minutes),
         paper: args.paper,
+        language: args.language,
         made_at: now(),
     };
     let html = sheet::of(&args.place.look()?, args.visit, &options)?;
@@ -96,8 +98,8 @@ pub(super) fn visits(args: &VisitsArgs) -> Result<ExitCode, CliError> {
 fn table(export: &Export) -> Result<String, CliError> {
     export.table().map_err(|why| {
         CliError::Store(StoreFault::NotUnderstood {
-            what: "The export".to_owned(),
-            why: why.to_string(),
+            what: text!("The export"),
+            why: why.to_string().into(),
         })
     })
 }

@@ -86,7 +86,7 @@ pub(super) fn board(
         name: raw
             .name
             .clone()
-            .unwrap_or_else(|| mount.map_or_else(|| id.clone(), |mount| mount.words().to_owned())),
+            .unwrap_or_else(|| mount.map_or_else(|| id.clone(), |mount| mount.words().to_string())),
         format: format(&at, raw, &target, faults),
         id,
         target,

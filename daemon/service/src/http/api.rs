@@ -17,6 +17,7 @@ use super::problem::{Body, Problem};
 use super::stream::{HEARTBEAT, events};
 use super::views::{PlateReading, ProblemView, StateView, SwingStart, SwingView};
 use crate::present;
+use crate::text::Language;
 
 /// The daemon answers.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
@@ -34,13 +35,16 @@ pub(super) async fn state(State(app): State<App>) -> Json<StateView> {
 
 /// Server-sent events: first `snapshot` with the whole state, then `change`
 /// with the sections that changed, at most 20 a second. Comments keep the line alive.
-#[utoipa::path(get, path = "/api/v1/stream", tag = "state", responses(
+#[utoipa::path(get, path = "/api/v1/stream", tag = "state",
+    params(("language" = Option<String>, Query, description = "Language of the sentences (BCP 47): en or de. Else Accept-Language decides, as for every other address")),
+    responses(
     (status = 200, content_type = "text/event-stream", body = String,
      description = "`event: snapshot` carries StateView, `event: change` carries ChangeView")))]
 pub(super) async fn stream(
     State(app): State<App>,
+    language: Language,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
-    Sse::new(events(app.state, app.stop))
+    Sse::new(events(app.state, language, app.stop))
         .keep_alive(KeepAlive::new().interval(HEARTBEAT).text("alive"))
 }
 

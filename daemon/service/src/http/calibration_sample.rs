@@ -1,6 +1,7 @@
 //! A calibration and a desk for the tests of the interface.
 
 use crate::axis::AxisName;
+use crate::text::Text;
 use std::sync::Arc;
 
 use tokio::sync::watch;
@@ -17,7 +18,7 @@ pub(super) fn calibration() -> CalibrationView {
     CalibrationView {
         state: CalibrationState::Valid,
         source: Some(CalibrationSource::Stored),
-        say: "Calibrated: done today at 22 °C.".to_owned(),
+        say: Text::from("Calibrated: done today at 22 °C."),
         trouble: None,
         date: Some("2026-04-11T08:00:00Z".to_owned()),
         age_days: Some(0),

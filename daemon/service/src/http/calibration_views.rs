@@ -4,6 +4,7 @@
 //! 0.06° of camber.
 
 use crate::axis::AxisName;
+use crate::text::Text;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -17,7 +18,7 @@ pub struct CalibrationView {
     /// Where it comes from; none where there is none.
     pub source: Option<CalibrationSource>,
     /// The same in one sentence.
-    pub say: String,
+    pub say: Text,
     /// Present when it is not `valid`: what happened, what it means, what to do.
     pub trouble: Option<TroubleView>,
     /// When it was done, RFC 3339, UTC; none for one from the configuration.
@@ -123,7 +124,7 @@ pub struct CalibrationProcedureView {
     /// The step at hand.
     pub phase: CalibrationPhase,
     /// One or two sentences: what to do now.
-    pub say: String,
+    pub say: Text,
     /// Seconds held so far.
     pub held_s: f64,
     /// Seconds to hold.
@@ -154,7 +155,7 @@ pub struct CalibrationProcedureView {
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct CalibrationResultView {
     /// What it means, in a sentence or two.
-    pub say: String,
+    pub say: Text,
     /// Offset found, mg: of all axes, or along the sensing axis alone.
     pub offset_mg: Vec<f64>,
     /// Its standard uncertainty, mg.
@@ -174,7 +175,7 @@ pub struct CalibrationResultView {
     /// Is it better than what was known before?
     pub is_gain: bool,
     /// What should be known before it is kept.
-    pub notes: Vec<String>,
+    pub notes: Vec<Text>,
 }
 
 /// Body of a request that starts a calibration.

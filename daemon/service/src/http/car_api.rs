@@ -12,6 +12,7 @@ use super::visit_views::{CarText, CarView};
 use crate::car::{self, CarRecord};
 use crate::present;
 use crate::store::Store;
+use crate::text;
 use crate::visiting::now;
 
 /// A deletion asks: what is to be deleted has to be named.
@@ -119,9 +120,13 @@ pub(super) fn confirmed(name: &str, asked: &Confirm) -> Result<(), Problem> {
     Err(Problem::new(
         StatusCode::CONFLICT,
         "not_confirmed",
-        "A deletion has to name what is deleted",
-        format!("`confirm` is {:?}; the name is {name:?}.", asked.confirm),
-        "Send the name as `confirm`, if it is to go.",
+        text!("A deletion has to name what is deleted"),
+        text!(
+            "`confirm` is {confirm}; the name is {name}.",
+            confirm = format!("{:?}", asked.confirm),
+            name = format!("{:?}", name)
+        ),
+        text!("Send the name as `confirm`, if it is to go."),
     ))
 }
 

@@ -5,6 +5,7 @@ use utoipa::ToSchema;
 
 use super::views::{MountView, TroubleView};
 use crate::axis::AxisName;
+use crate::text::Text;
 
 /// Which check.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
@@ -294,9 +295,9 @@ pub struct CheckView {
     /// The step at hand.
     pub phase: CheckPhaseView,
     /// One sentence: what to do now.
-    pub say: String,
+    pub say: Text,
     /// What can hurt somebody at this step, and how to see to it. To be shown where it stands.
-    pub cautions: Vec<String>,
+    pub cautions: Vec<Text>,
     /// Seconds held, or rocked, so far.
     pub held_s: f64,
     /// Seconds to hold or rock.
@@ -373,7 +374,7 @@ pub struct CheckFindingView {
     /// Of what.
     pub quantity: CheckQuantity,
     /// The same in words.
-    pub name: String,
+    pub name: Text,
     /// Of which wheel; none: of the car, the axle or the steering wheel.
     pub mount: Option<MountView>,
     /// On a turn to which side.
@@ -387,13 +388,13 @@ pub struct CheckFindingView {
     /// Half width of the 95 % interval, in the same unit.
     pub expanded: f64,
     /// The sign in words.
-    pub sense: String,
+    pub sense: Text,
     /// What contributes most to the uncertainty, in words.
-    pub largest_contributor: String,
+    pub largest_contributor: Text,
     /// Its share of the variance, 0 to 1.
     pub largest_share: f64,
     /// What would make the uncertainty smaller.
-    pub advice: String,
+    pub advice: Text,
 }
 
 /// Steer angles of inner and outer wheel at one stop of a turn.
@@ -449,11 +450,11 @@ pub struct CheckResultView {
     /// Of which wheel; none for the steering.
     pub mount: Option<MountView>,
     /// One sentence: what was found.
-    pub say: String,
+    pub say: Text,
     /// Findings, the main one first.
     pub findings: Vec<CheckFindingView>,
     /// What else is worth saying.
-    pub notes: Vec<String>,
+    pub notes: Vec<Text>,
     /// Pairs of steer angles, for toe-out on turns.
     pub pairs: Vec<CheckPairView>,
     /// Angles against ride height.

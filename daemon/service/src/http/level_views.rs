@@ -1,6 +1,7 @@
 //! What the wire says of floor, toe and run-outs.
 
 use crate::axis::AxisName;
+use crate::text::Text;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -40,13 +41,13 @@ pub struct FloorView {
     /// Half width of its 95 % interval, degrees.
     pub roll_expanded_deg: f64,
     /// The sign in words.
-    pub roll_sense: String,
+    pub roll_sense: Text,
     /// Slope along, degrees, + front lower.
     pub pitch_deg: f64,
     /// Half width of its 95 % interval, degrees.
     pub pitch_expanded_deg: f64,
     /// The sign in words.
-    pub pitch_sense: String,
+    pub pitch_sense: Text,
     /// Where that comes from.
     pub by: FloorByView,
     /// How far a pad lies off the plane of the four, mm; + front left and rear right high.
@@ -154,7 +155,7 @@ pub struct RunOutView {
     /// The step at hand.
     pub phase: RunOutPhase,
     /// One sentence: what to do now.
-    pub say: String,
+    pub say: Text,
     /// Is the corner jacked? Otherwise the wheel rolls on the floor.
     pub jacked: bool,
     /// Seconds held so far.
@@ -232,7 +233,7 @@ pub struct BodyWatchView {
     /// What it does.
     pub state: BodyWatchState,
     /// The same in words, with what to do where it was given up.
-    pub text: String,
+    pub text: Text,
 }
 
 /// Left less right of an angle, with what both share taken into account.

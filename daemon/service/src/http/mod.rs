@@ -46,6 +46,7 @@ use crate::calibrating::CalibrationDesk;
 use crate::checking::CheckHandle;
 use crate::levelling::LevelHandle;
 use crate::swing::SwingHandle;
+use crate::text::Language;
 use crate::visiting::VisitDesk;
 
 /// Largest body of a request: a car with all its notes at their longest stays below.
@@ -138,11 +139,28 @@ pub fn router(app: App) -> Router {
         .fallback(page::page)
         .layer(DefaultBodyLimit::max(MOST_BODY_BYTES))
         .layer(from_fn(guard))
+        .layer(from_fn(in_its_language))
         .with_state(app)
 }
 
 async fn wrong_method(method: Method, uri: Uri) -> Problem {
     Problem::method_not_allowed(method.as_str(), uri.path())
+}
+
+/// Answers every request in the language it asks for.
+async fn in_its_language(request: Request, next: Next) -> Response {
+    let (parts, body) = request.into_parts();
+    let language = Language::asked_by(&parts);
+    let mut response = language
+        .scope(next.run(Request::from_parts(parts, body)))
+        .await;
+    let headers = response.headers_mut();
+    headers.append(header::VARY, HeaderValue::from_static("accept-language"));
+    headers.insert(
+        header::CONTENT_LANGUAGE,
+        HeaderValue::from_static(language.tag()),
+    );
+    response
 }
 
 /// Refuses changes asked for by pages of other sites, and sets the headers all answers share.

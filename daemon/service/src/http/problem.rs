@@ -9,15 +9,17 @@ use axum::response::{IntoResponse, Response};
 use serde::de::DeserializeOwned;
 
 use super::views::ProblemView;
+use crate::text;
+use crate::text::Text;
 
 /// Why a request is refused.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Problem {
     status: StatusCode,
     code: &'static str,
-    title: &'static str,
-    detail: String,
-    remedy: String,
+    title: Text,
+    detail: Text,
+    remedy: Text,
 }
 
 impl Problem {
@@ -25,21 +27,21 @@ impl Problem {
     pub fn new(
         status: StatusCode,
         code: &'static str,
-        title: &'static str,
-        detail: impl Into<String>,
-        remedy: impl Into<String>,
+        title: impl Into<Text>,
+        detail: impl Into<Text>,
+        remedy: impl Into<Text>,
     ) -> Self {
         Self {
             status,
             code,
-            title,
+            title: title.into(),
             detail: detail.into(),
             remedy: remedy.into(),
         }
     }
 
     /// What happened this time.
-    pub fn detail(&self) -> &str {
+    pub fn detail(&self) -> &Text {
         &self.detail
     }
 
@@ -48,9 +50,11 @@ impl Problem {
         Self::new(
             StatusCode::NOT_FOUND,
             "not_found",
-            "There is nothing here",
-            format!("Nothing lives at {path}."),
-            "Open / for the page; /api/v1/openapi.json lists every address of the interface.",
+            text!("There is nothing here"),
+            text!("Nothing lives at {path}.", path),
+            text!(
+                "Open / for the page; /api/v1/openapi.json lists every address of the interface."
+            ),
         )
     }
 
@@ -59,9 +63,9 @@ impl Problem {
         Self::new(
             StatusCode::METHOD_NOT_ALLOWED,
             "method_not_allowed",
-            "This address does not take that method",
-            format!("{path} does not take {method}."),
-            "Use the method that /api/v1/openapi.json names for it.",
+            text!("This address does not take that method"),
+            text!("{path} does not take {method}.", path, method),
+            text!("Use the method that /api/v1/openapi.json names for it."),
         )
     }
 
@@ -70,9 +74,9 @@ impl Problem {
         Self::new(
             StatusCode::FORBIDDEN,
             "foreign_page",
-            "Asked for by the page of another site",
-            "The browser says that the page of another site sent this request.",
-            "Send it from the daemon's own page, or from a program.",
+            text!("Asked for by the page of another site"),
+            text!("The browser says that the page of another site sent this request."),
+            text!("Send it from the daemon's own page, or from a program."),
         )
     }
 
@@ -81,9 +85,9 @@ impl Problem {
         Self::new(
             StatusCode::SERVICE_UNAVAILABLE,
             "stopping",
-            "The daemon is stopping",
-            "The part of the daemon that runs procedures has ended.",
-            "Start the daemon again.",
+            text!("The daemon is stopping"),
+            text!("The part of the daemon that runs procedures has ended."),
+            text!("Start the daemon again."),
         )
     }
 
@@ -93,37 +97,42 @@ impl Problem {
             JsonRejection::JsonDataError(_) => Self::new(
                 StatusCode::UNPROCESSABLE_ENTITY,
                 "body_not_understood",
-                "The body is JSON of another shape",
+                text!("The body is JSON of another shape"),
                 detail,
-                "Send the fields that /api/v1/openapi.json names for this address, and no others.",
+                text!(
+                    "Send the fields that /api/v1/openapi.json names for this address, and no others."
+                ),
             ),
             JsonRejection::JsonSyntaxError(_) => Self::new(
                 StatusCode::BAD_REQUEST,
                 "bad_json",
-                "The body is not JSON",
+                text!("The body is not JSON"),
                 detail,
-                "Correct the body at the place named.",
+                text!("Correct the body at the place named."),
             ),
             JsonRejection::MissingJsonContentType(_) => Self::new(
                 StatusCode::UNSUPPORTED_MEDIA_TYPE,
                 "not_json",
-                "The body is not said to be JSON",
+                text!("The body is not said to be JSON"),
                 detail,
-                "Send the header `content-type: application/json`.",
+                text!("Send the header `content-type: application/json`."),
             ),
             _ if rejection.status() == StatusCode::PAYLOAD_TOO_LARGE => Self::new(
                 StatusCode::PAYLOAD_TOO_LARGE,
                 "body_too_large",
-                "The body is too large",
+                text!("The body is too large"),
                 detail,
-                format!("Send at most {} bytes.", super::MOST_BODY_BYTES),
+                text!(
+                    "Send at most {most_body_bytes} bytes.",
+                    most_body_bytes = super::MOST_BODY_BYTES
+                ),
             ),
             _ => Self::new(
                 StatusCode::BAD_REQUEST,
                 "body_unreadable",
-                "The body could not be read",
+                text!("The body could not be read"),
                 detail,
-                "Send the request again.",
+                text!("Send the request again."),
             ),
         }
     }
@@ -133,7 +142,7 @@ impl IntoResponse for Problem {
     fn into_response(self) -> Response {
         let view = ProblemView {
             kind: format!("/problems/{}", self.code),
-            title: self.title.to_owned(),
+            title: self.title,
             status: self.status.as_u16(),
             detail: self.detail,
             remedy: self.remedy,
@@ -161,9 +170,11 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequestParts<S> for Asked<T> {
             Err(rejection) => Err(Problem::new(
                 StatusCode::BAD_REQUEST,
                 "query_not_understood",
-                "The query of the address is not understood",
+                text!("The query of the address is not understood"),
                 rejection.body_text(),
-                "Send the parameters that /api/v1/openapi.json names for this address, and no others.",
+                text!(
+                    "Send the parameters that /api/v1/openapi.json names for this address, and no others."
+                ),
             )),
         }
     }

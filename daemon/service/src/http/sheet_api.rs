@@ -10,6 +10,7 @@ use super::problem::{Asked, Numbered, Problem};
 use super::views::ProblemView;
 use crate::present;
 use crate::sheet::{self, Angles, Paper, SheetOptions};
+use crate::text::Language;
 use crate::visiting::now;
 
 /// The sheet brings its style along and nothing else runs or is fetched.
@@ -24,13 +25,17 @@ pub(super) struct SheetWish {
     /// Paper.
     #[serde(default)]
     paper: Paper,
+    /// Language, which [`Language::at_hand`] has taken already.
+    #[serde(rename = "language")]
+    _language: Option<String>,
 }
 
 /// The sheet of a visit as one HTML file that needs nothing else.
 #[utoipa::path(get, path = "/sheet/{id}", tag = "visits", params(
     ("id" = i64, Path),
     ("minutes" = Option<String>, Query, description = "Angles in degrees and minutes; any value, or none"),
-    ("paper" = Option<String>, Query, description = "a4 or letter; a4 where nothing is said")), responses(
+    ("paper" = Option<String>, Query, description = "a4 or letter; a4 where nothing is said"),
+    ("language" = Option<String>, Query, description = "en or de; else as Accept-Language says")), responses(
     (status = 200, content_type = "text/html", description = "The sheet"),
     (status = 400, body = ProblemView, content_type = "application/problem+json", description = "No such paper"),
     (status = 404, body = ProblemView, content_type = "application/problem+json", description = "No such visit")))]
@@ -42,6 +47,8 @@ pub(super) async fn sheet(
     let options = SheetOptions {
         angles: Angles::minutes(wish.minutes.is_some()),
         paper: wish.paper,
+        // The store is read elsewhere, where nobody asks.
+        language: Language::at_hand(),
         made_at: now(),
     };
     let html = app

@@ -15,6 +15,7 @@ use tokio::time::{Instant, sleep_until};
 use tokio_util::sync::CancellationToken;
 
 use super::views::{ChangeView, StateView};
+use crate::text::Language;
 
 /// Least time between two changes sent to a client: 20 a second is more than the eye reads.
 const LEAST_INTERVAL: Duration = Duration::from_millis(50);
@@ -26,18 +27,21 @@ struct Client {
     state: watch::Receiver<Arc<StateView>>,
     sent: Option<Arc<StateView>>,
     next_at: Instant,
+    language: Language,
     stop: CancellationToken,
 }
 
-/// Events for one client, until the daemon stops.
+/// Events for one client in its language, until the daemon stops.
 pub(super) fn events(
     state: watch::Receiver<Arc<StateView>>,
+    language: Language,
     stop: CancellationToken,
 ) -> impl Stream<Item = Result<Event, Infallible>> {
     let client = Client {
         state,
         sent: None,
         next_at: Instant::now(),
+        language,
         stop,
     };
     stream::unfold(client, |mut client| async move {
@@ -52,7 +56,9 @@ impl Client {
     async fn next(&mut self) -> Option<Event> {
         let Some(sent) = self.sent.clone() else {
             let now = self.state.borrow_and_update().clone();
-            let event = Event::default().event("snapshot").json_data(&*now);
+            let event = self
+                .language
+                .tell(|| Event::default().event("snapshot").json_data(&*now));
             self.sent = Some(now);
             return told(event);
         };
@@ -65,7 +71,10 @@ impl Client {
             };
             self.sent = Some(now);
             self.next_at = Instant::now() + LEAST_INTERVAL;
-            return told(Event::default().event("change").json_data(change));
+            let event = self
+                .language
+                .tell(|| Event::default().event("change").json_data(change));
+            return told(event);
         }
     }
 }

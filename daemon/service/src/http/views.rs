@@ -12,6 +12,7 @@ use super::calibration_views::CalibrationView;
 pub use super::check_views::*;
 pub use super::level_views::*;
 pub use super::visit_views::AtHandView;
+use crate::text::Text;
 
 /// Everything a page needs to draw itself once.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
@@ -186,11 +187,11 @@ pub struct TroubleView {
     /// Stable code, e.g. `port_absent`.
     pub code: String,
     /// What happened.
-    pub what: String,
+    pub what: Text,
     /// What it means for the measurement.
-    pub meaning: String,
+    pub meaning: Text,
     /// What to do about it.
-    pub remedy: String,
+    pub remedy: Text,
 }
 
 /// A value with its uncertainty and time, or the reason why there is none.
@@ -204,7 +205,7 @@ pub enum QuantityView {
         /// Half width of the 95 % interval, degrees.
         expanded_deg: f64,
         /// The sign in words, e.g. `top out`.
-        sense: String,
+        sense: Text,
         /// When it was measured, µs.
         at_us: i64,
     },
@@ -213,7 +214,7 @@ pub enum QuantityView {
         /// Stable code: `absent`, `stale`, `saturated`, `unmounted`, `moving`, `settling`.
         reason: String,
         /// The same in words.
-        text: String,
+        text: Text,
     },
 }
 
@@ -289,7 +290,7 @@ pub struct SwingView {
     /// The step at hand.
     pub phase: SwingPhase,
     /// One sentence: what to do now.
-    pub say: String,
+    pub say: Text,
     /// Where steer angles come from.
     pub steer_source: SteerSource,
     /// Seconds held so far in a hold step.
@@ -305,7 +306,7 @@ pub struct SwingView {
     /// Present when refused: reason and remedy.
     pub trouble: Option<TroubleView>,
     /// Present when one wheel was refused though the other has findings.
-    pub notes: Vec<String>,
+    pub notes: Vec<Text>,
 }
 
 /// One rest of the wheels during a swing.
@@ -362,13 +363,13 @@ pub struct FindingView {
     /// Half width of the 95 % interval, degrees.
     pub expanded_deg: f64,
     /// The sign in words.
-    pub sense: String,
+    pub sense: Text,
     /// What contributes most to the uncertainty, in words.
-    pub largest_contributor: String,
+    pub largest_contributor: Text,
     /// Its share of the variance, 0 to 1.
     pub largest_share: f64,
     /// What would make the uncertainty smaller.
-    pub advice: String,
+    pub advice: Text,
     /// The classic two-reading figure for the same angle, where there is one.
     pub two_reading_deg: Option<f64>,
     /// Rests that were left out because they did not fit the others, from 0.
@@ -435,13 +436,13 @@ pub struct ProblemView {
     #[serde(rename = "type")]
     pub kind: String,
     /// Short summary of the kind.
-    pub title: String,
+    pub title: Text,
     /// HTTP status.
     pub status: u16,
     /// What happened this time.
-    pub detail: String,
+    pub detail: Text,
     /// What to do about it.
-    pub remedy: String,
+    pub remedy: Text,
     /// Stable code.
     pub code: String,
 }

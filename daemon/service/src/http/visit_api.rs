@@ -14,6 +14,7 @@ use super::visit_views::{EnteredWish, EntryWish, VisitLineView, VisitStart, Visi
 use crate::levelling::LevelWish;
 use crate::present;
 use crate::store::{Store, StoreFault};
+use crate::text;
 use crate::visiting::now;
 
 /// Which visits.
@@ -192,8 +193,8 @@ pub(super) async fn export_csv(
         .map_err(present::store_problem)?;
     let table = export.table().map_err(|why| {
         present::store_problem(StoreFault::NotUnderstood {
-            what: format!("Visit {id}"),
-            why: why.to_string(),
+            what: text!("Visit {id}", id),
+            why: why.to_string().into(),
         })
     })?;
     Ok(([(header::CONTENT_TYPE, "text/csv; charset=utf-8")], table).into_response())

@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::car::{CarRecord, Corner, Limits};
+use crate::text::Text;
 use crate::visit::{
     AfterMove, BoardUsed, Conditions, Entry, Move, Place, Point, Procedure, Quantity, ShareRecord,
     Stage, Unit,
@@ -24,7 +25,7 @@ pub struct CarView {
     /// What is known of it.
     pub record: CarRecord,
     /// What is not known and would be wanted, in words.
-    pub missing: Vec<String>,
+    pub missing: Vec<Text>,
 }
 
 /// A text file of a car, to be imported.
@@ -156,7 +157,7 @@ pub struct VisitView {
     /// The state of the car.
     pub conditions: Option<Conditions>,
     /// Where that state is not the one the targets hold in, or is not known, in words.
-    pub conditions_off: Vec<String>,
+    pub conditions_off: Vec<Text>,
     /// Every finding that stands, of every stage, in the order of a sheet.
     pub findings: Vec<VisitFindingView>,
     /// Left less right.
@@ -179,11 +180,11 @@ pub struct PointView {
     /// Which one.
     pub point: Point,
     /// Its title.
-    pub title: String,
+    pub title: Text,
     /// What to do.
-    pub say: String,
+    pub say: Text,
     /// What can hurt somebody.
-    pub cautions: Vec<String>,
+    pub cautions: Vec<Text>,
     /// When it was seen to; none while it is open.
     pub done_at: Option<String>,
     /// What was noticed.
@@ -204,11 +205,11 @@ pub struct VisitFindingView {
     /// Of what.
     pub quantity: Quantity,
     /// The same in words.
-    pub name: String,
+    pub name: Text,
     /// Where.
     pub place: Place,
     /// The same in words.
-    pub place_words: String,
+    pub place_words: Text,
     /// The value, in `unit`.
     pub value: f64,
     /// Standard uncertainty.
@@ -218,21 +219,21 @@ pub struct VisitFindingView {
     /// What they are counted in.
     pub unit: Unit,
     /// The sign in words.
-    pub sense: String,
+    pub sense: Text,
     /// The same told otherwise: toe as lengths at the rim's flange, where that is known, and as side slip.
-    pub also: Vec<String>,
+    pub also: Vec<Text>,
     /// Target and limits, where the car's record has them.
     pub limits: Option<Limits>,
     /// Inside, outside or undecided; none without limits.
     pub verdict: Option<VerdictView>,
     /// What contributes most to the uncertainty.
-    pub largest_contributor: String,
+    pub largest_contributor: Text,
     /// Shares of the variance by cause, largest first.
     pub budget: Vec<ShareRecord>,
     /// What would make it better.
-    pub advice: String,
+    pub advice: Text,
     /// What has to be known beside the figure.
-    pub caveat: String,
+    pub caveat: Text,
 }
 
 /// A decision with uncertainty (JCGM 106).
@@ -243,9 +244,9 @@ pub struct VerdictView {
     /// Probability that the true value is within the limits, 0 to 1.
     pub chance_inside: f64,
     /// One sentence.
-    pub say: String,
+    pub say: Text,
     /// What would decide it, where it is undecided.
-    pub would_decide: String,
+    pub would_decide: Text,
 }
 
 /// The three verdicts.
@@ -295,9 +296,9 @@ pub struct RunView {
     /// Which procedure.
     pub procedure: Procedure,
     /// The same in words.
-    pub name: String,
+    pub name: Text,
     /// How it was done.
-    pub method: String,
+    pub method: Text,
     /// Boards that took part, with their calibrations.
     pub boards: Vec<BoardUsed>,
     /// Version of the daemon that did it.
@@ -312,11 +313,11 @@ pub struct RunView {
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema, JsonSchema)]
 pub struct CurveView {
     /// What lies along.
-    pub along: String,
+    pub along: Text,
     /// Unit of that.
     pub along_unit: String,
     /// What lies up.
-    pub up: String,
+    pub up: Text,
     /// Unit of that.
     pub up_unit: String,
     /// The lines, e.g. one a wheel.
@@ -346,7 +347,7 @@ pub struct MoveView {
     /// At which corner.
     pub corner: Corner,
     /// How far, in words.
-    pub say: String,
+    pub say: Text,
     /// What was seen to after it.
     pub seen_to: Vec<AfterMove>,
 }
@@ -355,11 +356,11 @@ pub struct MoveView {
 #[derive(Debug, Clone, PartialEq, Default, Serialize, ToSchema, JsonSchema)]
 pub struct MeaningView {
     /// What to rule out first, always.
-    pub rule_out_first: Vec<String>,
+    pub rule_out_first: Vec<Text>,
     /// What the findings fit, the best first.
     pub candidates: Vec<CandidateView>,
     /// What to heed, e.g. that accident damage is for licensed practice.
-    pub heed: Vec<String>,
+    pub heed: Vec<Text>,
 }
 
 /// A candidate for a cause.
@@ -370,13 +371,13 @@ pub struct CandidateView {
     /// Where on the car.
     pub place: Place,
     /// The candidate in words.
-    pub title: String,
+    pub title: Text,
     /// How well the findings fit: `fits well`, `fits`, `not ruled out`.
-    pub fit: String,
+    pub fit: Text,
     /// The evidence.
-    pub evidence: Vec<String>,
+    pub evidence: Vec<Text>,
     /// The next check.
-    pub next: String,
+    pub next: Text,
 }
 
 /// One step of adjusting.
@@ -399,21 +400,21 @@ pub struct WorkStepView {
     /// What the figures are counted in.
     pub unit: Unit,
     /// How far to move the adjuster, in its own units, in words; or why that cannot be told yet.
-    pub say: String,
+    pub say: Text,
     /// The same as figures: the amount for each of its screws, with half widths.
     pub amount: Vec<[f64; 2]>,
     /// Unit of the amount.
-    pub amount_unit: String,
+    pub amount_unit: Text,
     /// Where the effect per unit is from, in words: geometry, learned from moves.
-    pub known_from: String,
+    pub known_from: Text,
     /// Why it comes here in the order.
-    pub reason: String,
+    pub reason: Text,
     /// What else it changes.
-    pub changes: Vec<String>,
+    pub changes: Vec<Text>,
     /// What can hurt somebody.
-    pub cautions: Vec<String>,
+    pub cautions: Vec<Text>,
     /// What to do after the move, in order.
-    pub after: Vec<String>,
+    pub after: Vec<Text>,
 }
 
 /// A note.

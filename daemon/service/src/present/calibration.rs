@@ -19,6 +19,8 @@ use crate::http::calibration_views::{
     CalibrationKind, CalibrationPhase, CalibrationProcedureView, CalibrationResultView,
     CalibrationSource, CalibrationStart, CalibrationState, CalibrationView, EdgeView, SettledView,
 };
+use crate::text;
+use crate::text::{Text, number, signed};
 
 /// More warming during the poses than this is worth a word, °C.
 const WARMING_C: f64 = 3.0;
@@ -33,7 +35,7 @@ pub fn calibration_view(now: &CalibrationNow) -> CalibrationView {
     let bare = CalibrationView {
         state: CalibrationState::Valid,
         source: None,
-        say: String::new(),
+        say: Text::empty(),
         trouble: None,
         date: None,
         age_days: None,
@@ -47,23 +49,23 @@ pub fn calibration_view(now: &CalibrationNow) -> CalibrationView {
     match &now.origin {
         Origin::Absent => CalibrationView {
             state: CalibrationState::Absent,
-            say: "Not calibrated.".to_owned(),
+            say: text!("Not calibrated."),
             trouble: Some(absent_trouble()),
             ..bare
         },
         Origin::Unreadable(error) => CalibrationView {
             state: CalibrationState::Unreadable,
-            say: "Not calibrated: its file cannot be read.".to_owned(),
+            say: text!("Not calibrated: its file cannot be read."),
             trouble: Some(unreadable_trouble(error)),
             ..bare
         },
         Origin::Configured { hides } => CalibrationView {
             source: Some(CalibrationSource::Configured),
             say: match hides {
-                None => "Calibrated by the numbers in the configuration.".to_owned(),
-                Some(date) => format!(
-                    "Calibrated by the numbers in the configuration; the calibration kept on {} is not used.",
-                    date.date()
+                None => text!("Calibrated by the numbers in the configuration."),
+                Some(date) => text!(
+                    "Calibrated by the numbers in the configuration; the calibration kept on {date} is not used.",
+                    date = date.date().to_string()
                 ),
             },
             ..bare
@@ -81,30 +83,37 @@ fn stored_view(
     let (state, word, trouble) = match now.standing {
         Some(Standing::Old(reason)) => (
             CalibrationState::Old,
-            "Calibration old",
+            text!("Calibration old"),
             Some(old_trouble(&reason)),
         ),
-        _ => (CalibrationState::Valid, "Calibrated", None),
+        _ => (CalibrationState::Valid, text!("Calibrated"), None),
     };
-    let at = stored
-        .kept
-        .temperature_c
-        .map_or_else(String::new, |then_c| format!(" at {then_c:.0} °C"));
+    let at = stored.kept.temperature_c.map_or(Text::empty(), |then_c| {
+        text!(" at {then_c} °C", then_c = number(then_c, 0))
+    });
     let ago = match age_days {
-        ..=0 => "today".to_owned(),
-        1 => "yesterday".to_owned(),
-        days => format!("{days} days ago"),
+        ..=0 => text!("today"),
+        1 => text!("yesterday"),
+        days => text!("{days} days ago", days),
     };
     // The names of sockets begin so, see `link::PortTree`.
     let of_socket = if stored.board.starts_with("path-") {
-        " It is kept for the USB socket, because the adapter has no serial number: leave the board at it."
+        text!(
+            " It is kept for the USB socket, because the adapter has no serial number: leave the board at it."
+        )
     } else {
-        ""
+        Text::empty()
     };
     CalibrationView {
         state,
         source: Some(CalibrationSource::Stored),
-        say: format!("{word}: done {ago}{at}.{of_socket}"),
+        say: text!(
+            "{word}: done {ago}{at}.{of_socket}",
+            word,
+            ago,
+            at,
+            of_socket
+        ),
         trouble,
         date: written(stored.date),
         age_days: Some(age_days),
@@ -164,42 +173,44 @@ fn procedure_view(now: &ProcedureNow) -> CalibrationProcedureView {
     }
 }
 
-fn say(now: &ProcedureNow) -> String {
+fn say(now: &ProcedureNow) -> Text {
     match now.hint {
-        Hint::LayFace(face) => format!("Lay the board down with {}.", face_words(face)),
+        Hint::LayFace(face) => text!("Lay the board down with {face}.", face = face_words(face)),
         Hint::LayEdge(edge) => {
             let (first, second) = edge_words(edge);
-            format!(
-                "Lean the board on something steady, so that arrows {first} and {second} both slant halfway."
+            text!(
+                "Lean the board on something steady, so that arrows {first} and {second} both slant halfway.",
+                first,
+                second
             )
         }
         Hint::LayAnyOtherWay => {
-            "Lean the board in another slanting way, one that it has not lain in.".to_owned()
+            text!("Lean the board in another slanting way, one that it has not lain in.")
         }
-        Hint::HoldStill => "Hands off: it is being measured.".to_owned(),
-        Hint::TakeBack(pose) => format!(
-            "Pose {} does not fit the others. Take it back and lay the board that way again.",
-            pose + 1
+        Hint::HoldStill => text!("Hands off: it is being measured."),
+        Hint::TakeBack(pose) => text!(
+            "Pose {pose} does not fit the others. Take it back and lay the board that way again.",
+            pose = pose + 1
         ),
         Hint::StandFirst => match now.kind {
-            Kind::Reversal { sensing, about } => format!(
-                "Stand the board on a steady table with {}, {} level, and let go.",
-                points(about, "up"),
-                arrow(sensing)
+            Kind::Reversal { sensing, about } => text!(
+                "Stand the board on a steady table with {about}, {sensing} level, and let go.",
+                about = points(about, text!("up")),
+                sensing = arrow(sensing)
             ),
-            Kind::Poses => "Lay the board down and let go.".to_owned(),
+            Kind::Poses => text!("Lay the board down and let go."),
         },
         Hint::TurnOver => match now.kind {
-            Kind::Reversal { about, .. } => format!(
-                "Turn the board by half a turn about {}, set it down on the same place and let go.",
-                arrow(about)
+            Kind::Reversal { about, .. } => text!(
+                "Turn the board by half a turn about {about}, set it down on the same place and let go.",
+                about = arrow(about)
             ),
-            Kind::Poses => "Turn the board over.".to_owned(),
+            Kind::Poses => text!("Turn the board over."),
         },
         Hint::Finished if now.phase == Phase::Solved => {
-            "Done. Keep the result or discard it.".to_owned()
+            text!("Done. Keep the result or discard it.")
         }
-        Hint::Finished => "It ended without a result.".to_owned(),
+        Hint::Finished => text!("It ended without a result."),
     }
 }
 
@@ -216,32 +227,27 @@ fn result_view(result: &ResultNow) -> CalibrationResultView {
             let mut notes = Vec::new();
             if quality.degrees_of_freedom == 0 {
                 notes.push(
-                    "The poses are just enough: a bad one would not show. More of them check each other."
+                    text!("The poses are just enough: a bad one would not show. More of them check each other.")
                         .to_owned(),
                 );
             }
             if *by_prior {
                 notes.push(
-                    "How square the axes stand to each other is taken from data sheets. Poses on edges would measure it."
+                    text!("How square the axes stand to each other is taken from data sheets. Poses on edges would measure it.")
                         .to_owned(),
                 );
             }
             if quality.widened > 1.0 {
-                notes.push(format!(
-                    "The poses scatter more than their noise explains; the figures are widened {:.1} times.",
-                    quality.widened
-                ));
+                notes.push(text!("The poses scatter more than their noise explains; the figures are widened {widened} times.", widened = number(quality.widened, 1)));
             }
             if let Some(warmth) = warmth.filter(|warmth| warmth.span_c > WARMING_C) {
-                notes.push(format!(
-                    "The chip changed by {:.0} °C during the poses. Once it is as warm as in use, calibrate again.",
-                    warmth.span_c
-                ));
+                notes.push(text!("The chip changed by {span_c} °C during the poses. Once it is as warm as in use, calibrate again.", span_c = number(warmth.span_c, 0)));
             }
             CalibrationResultView {
-                say: format!(
-                    "The offset is known to ± {:.2} mg (one sigma). In camber that leaves ± {camber_expanded_deg:.2}°, 95 times in 100.",
-                    mg(figures.accel_offset_g)
+                say: text!(
+                    "The offset is known to ± {accel_offset_g} mg (one sigma). In camber that leaves ± {camber_expanded_deg}°, 95 times in 100.",
+                    accel_offset_g = number(mg(figures.accel_offset_g), 2),
+                    camber_expanded_deg = number(camber_expanded_deg, 2)
                 ),
                 offset_mg: offset_g.iter().copied().map(mg).collect(),
                 offset_standard_mg: mg(figures.accel_offset_g),
@@ -252,7 +258,7 @@ fn result_view(result: &ResultNow) -> CalibrationResultView {
                 temperature_c: warmth.map(|warmth| warmth.mean_c),
                 temperature_span_c: warmth.map(|warmth| warmth.span_c),
                 is_gain: true,
-                notes,
+                notes: notes.into_iter().map(Text::from).collect(),
             }
         }
         ResultNow::Reversal(result) => reversal_view(result),
@@ -266,26 +272,26 @@ fn reversal_view(result: &ReversalResult) -> CalibrationResultView {
     let mut notes = Vec::new();
     if result.seen == TurnEvidence::MotionOnly {
         notes.push(
-            "Nothing showed that it was half a turn. Keep this only if you are sure of it."
+            text!("Nothing showed that it was half a turn. Keep this only if you are sure of it.")
                 .to_owned(),
         );
     }
     if result.is_more_than_was_left() {
         notes.push(
-            "That is more than the calibration in force can have left: the offset has moved, or the chip sits askew in its case. What is taken out holds for a board that stands as it did here."
+            text!("That is more than the calibration in force can have left: the offset has moved, or the chip sits askew in its case. What is taken out holds for a board that stands as it did here.")
                 .to_owned(),
         );
     }
     let is_gain = result.is_gain();
     if !is_gain {
-        notes.push(format!(
-            "The calibration in force knows this offset to ± {:.2} mg already; keeping this one gains nothing.",
-            mg(result.before_g)
-        ));
+        notes.push(text!("The calibration in force knows this offset to ± {before_g} mg already; keeping this one gains nothing.", before_g = number(mg(result.before_g), 2)));
     }
     CalibrationResultView {
-        say: format!(
-            "An offset of {found_mg:+.2} mg was left along {axis}; without it, ± {standard_mg:.2} mg remain (one sigma)."
+        say: text!(
+            "An offset of {found_mg} mg was left along {axis}; without it, ± {standard_mg} mg remain (one sigma).",
+            found_mg = signed(found_mg, 2),
+            axis,
+            standard_mg = number(standard_mg, 2)
         ),
         offset_mg: vec![found_mg],
         offset_standard_mg: standard_mg,
@@ -296,7 +302,7 @@ fn reversal_view(result: &ReversalResult) -> CalibrationResultView {
         temperature_c: result.temperature_c,
         temperature_span_c: None,
         is_gain,
-        notes,
+        notes: notes.into_iter().map(Text::from).collect(),
     }
 }
 
@@ -335,31 +341,31 @@ fn written(date: OffsetDateTime) -> Option<String> {
 }
 
 /// `arrow X`, whichever way it points.
-pub(super) const fn arrow(axis: BoardAxis) -> &'static str {
+pub(super) const fn arrow(axis: BoardAxis) -> Text {
     match axis {
-        BoardAxis::XPlus | BoardAxis::XMinus => "arrow X",
-        BoardAxis::YPlus | BoardAxis::YMinus => "arrow Y",
-        BoardAxis::ZPlus | BoardAxis::ZMinus => "arrow Z",
+        BoardAxis::XPlus | BoardAxis::XMinus => text!("arrow X"),
+        BoardAxis::YPlus | BoardAxis::YMinus => text!("arrow Y"),
+        BoardAxis::ZPlus | BoardAxis::ZMinus => text!("arrow Z"),
     }
 }
 
-fn points(axis: BoardAxis, up: &str) -> String {
+fn points(axis: BoardAxis, up: Text) -> Text {
     let way = match axis {
         BoardAxis::XPlus | BoardAxis::YPlus | BoardAxis::ZPlus => up,
-        BoardAxis::XMinus | BoardAxis::YMinus | BoardAxis::ZMinus => "down",
+        BoardAxis::XMinus | BoardAxis::YMinus | BoardAxis::ZMinus => text!("down"),
     };
-    format!("{} {way}", arrow(axis))
+    text!("{axis} {way}", axis = arrow(axis), way)
 }
 
 /// How a face is named: by the arrow that stands upright.
-pub(super) fn face_words(face: Face) -> &'static str {
+pub(super) fn face_words(face: Face) -> Text {
     match face {
-        Face::PlusX => "arrow X up",
-        Face::MinusX => "arrow X down",
-        Face::PlusY => "arrow Y up",
-        Face::MinusY => "arrow Y down",
-        Face::PlusZ => "arrow Z up (flat, chip on top)",
-        Face::MinusZ => "arrow Z down (flat, chip below)",
+        Face::PlusX => text!("arrow X up"),
+        Face::MinusX => text!("arrow X down"),
+        Face::PlusY => text!("arrow Y up"),
+        Face::MinusY => text!("arrow Y down"),
+        Face::PlusZ => text!("arrow Z up (flat, chip on top)"),
+        Face::MinusZ => text!("arrow Z down (flat, chip below)"),
     }
 }
 

@@ -9,13 +9,19 @@ use crate::calibrating::DeskError;
 use crate::calibration_store::StoreError;
 use crate::http::problem::Problem;
 use crate::http::views::TroubleView;
+use crate::text;
+use crate::text::{Text, number};
 
 pub(super) fn absent_trouble() -> TroubleView {
     trouble(
         "not_calibrated",
-        "This board was never calibrated.",
-        "A chip out of the bag is off by up to 80 mg, which is some degrees of camber; every ± is wide for it.",
-        "Calibrate it on a table: lay it down in twelve ways, six at least. It takes two minutes.",
+        text!("This board was never calibrated."),
+        text!(
+            "A chip out of the bag is off by up to 80 mg, which is some degrees of camber; every ± is wide for it."
+        ),
+        text!(
+            "Calibrate it on a table: lay it down in twelve ways, six at least. It takes two minutes."
+        ),
     )
 }
 
@@ -32,11 +38,15 @@ pub(super) fn old_trouble(reason: &OldReason) -> TroubleView {
     match *reason {
         OldReason::Age { days, limit_days } => trouble(
             "calibration_too_long_ago",
-            format!(
-                "The calibration was done {days:.0} days ago; after {limit_days:.0} it is old."
+            text!(
+                "The calibration was done {days} days ago; after {limit_days} it is old.",
+                days = number(days, 0),
+                limit_days = number(limit_days, 0)
             ),
-            "Offsets wander with time. The calibration is used, and the ± is wider for it.",
-            "Calibrate the board again, or settle its outboard axis by turning it end for end.",
+            text!("Offsets wander with time. The calibration is used, and the ± is wider for it."),
+            text!(
+                "Calibrate the board again, or settle its outboard axis by turning it end for end."
+            ),
         ),
         OldReason::Temperature {
             now_c,
@@ -44,17 +54,29 @@ pub(super) fn old_trouble(reason: &OldReason) -> TroubleView {
             limit_c,
         } => trouble(
             "calibration_temperature",
-            format!(
-                "The chip is at {now_c:.0} °C and was calibrated at {then_c:.0} °C; {limit_c:.0} °C apart is too far."
+            text!(
+                "The chip is at {now_c} °C and was calibrated at {then_c} °C; {limit_c} °C apart is too far.",
+                now_c = number(now_c, 0),
+                then_c = number(then_c, 0),
+                limit_c = number(limit_c, 0)
             ),
-            "Offsets move with temperature. The calibration is used, and the ± is wider for it.",
-            "Let the board come to the temperature of the garage, or calibrate it again at this one.",
+            text!(
+                "Offsets move with temperature. The calibration is used, and the ± is wider for it."
+            ),
+            text!(
+                "Let the board come to the temperature of the garage, or calibrate it again at this one."
+            ),
         ),
         OldReason::DateAhead { days } => trouble(
             "calibration_date_ahead",
-            format!("The calibration is dated {days:.0} days from now."),
-            "The clock of this machine is wrong, or was wrong then: how old the calibration is, nobody knows.",
-            "Set the clock, and calibrate the board again if it was wrong then.",
+            text!(
+                "The calibration is dated {days} days from now.",
+                days = number(days, 0)
+            ),
+            text!(
+                "The clock of this machine is wrong, or was wrong then: how old the calibration is, nobody knows."
+            ),
+            text!("Set the clock, and calibrate the board again if it was wrong then."),
         ),
     }
 }
@@ -63,20 +85,25 @@ pub(super) fn fit_trouble(error: &FitError) -> TroubleView {
     match error {
         FitError::TooFewPoses { found, needed } => trouble(
             "too_few_poses",
-            format!("{found} poses are taken, and {needed} are the least."),
-            "So few do not hold offset and scale of three axes.",
-            "Lay the board down in more ways.",
+            text!(
+                "{found} poses are taken, and {needed} are the least.",
+                found,
+                needed
+            ),
+            text!("So few do not hold offset and scale of three axes."),
+            text!("Lay the board down in more ways."),
         ),
         FitError::FacesMissing { missing } => {
-            let words: Vec<_> = missing.iter().map(|face| face_words(*face)).collect();
+            let faces = missing
+                .iter()
+                .map(|face| face_words(*face))
+                .reduce(|before, face| text!("{before}, nor with {face}", before, face))
+                .unwrap_or_default();
             trouble(
                 "faces_missing",
-                format!(
-                    "The board was never laid with {}.",
-                    words.join(", nor with ")
-                ),
-                "The axis that was not turned over keeps its offset hidden.",
-                "Lay it down these ways too.",
+                text!("The board was never laid with {faces}.", faces),
+                text!("The axis that was not turned over keeps its offset hidden."),
+                text!("Lay it down these ways too."),
             )
         }
         FitError::PosesDisagree {
@@ -86,85 +113,105 @@ pub(super) fn fit_trouble(error: &FitError) -> TroubleView {
             worst_g,
         } => trouble(
             "poses_disagree",
-            format!(
-                "The poses contradict each other by {:.1} mg (at most {:.1} mg is taken for noise); pose {} most, by {:.1} mg.",
-                scatter_g * 1e3,
-                limit_g * 1e3,
-                worst + 1,
-                worst_g.abs() * 1e3
+            text!(
+                "The poses contradict each other by {e3} mg (at most {e32} mg is taken for noise); pose {worst} most, by {e33} mg.",
+                e3 = number(scatter_g * 1e3, 1),
+                e32 = number(limit_g * 1e3, 1),
+                worst = worst + 1,
+                e33 = number(worst_g.abs() * 1e3, 1)
             ),
-            "At that pose the board was not at rest, or its cable pulled on it.",
-            "Take that pose back, then lay the board that way again on a steady table with its cable loose.",
+            text!("At that pose the board was not at rest, or its cable pulled on it."),
+            text!(
+                "Take that pose back, then lay the board that way again on a steady table with its cable loose."
+            ),
         ),
         FitError::IllConditioned { .. } => trouble(
             "poses_one_sided",
-            "The poses lie too much to one side.",
-            "Some of the nine numbers would be a guess.",
-            "Lay the board on the faces that are still missing.",
+            text!("The poses lie too much to one side."),
+            text!("Some of the nine numbers would be a guess."),
+            text!("Lay the board on the faces that are still missing."),
         ),
         FitError::NotOneGravity { pose, found_g } => trouble(
             "not_one_gravity",
-            format!("Pose {} reads {found_g:.2} g and not near 1 g.", pose + 1),
-            "It was no rest, or the board's readings are in another unit than it says.",
-            "Take that pose back; if every pose is so, correct the unit in the board's header.",
+            text!(
+                "Pose {pose} reads {found_g} g and not near 1 g.",
+                pose = pose + 1,
+                found_g = number(*found_g, 2)
+            ),
+            text!("It was no rest, or the board's readings are in another unit than it says."),
+            text!(
+                "Take that pose back; if every pose is so, correct the unit in the board's header."
+            ),
         ),
         FitError::NotANumber { .. } | FitError::NotConverged { .. } | FitError::NoChip(_) => {
             trouble(
                 "no_solution",
-                format!("The poses have no calibration in them: {error}."),
-                "No chip can be off in such a way.",
-                "Begin again; if it stays so, the board is broken or sends wrong units.",
+                text!(
+                    "The poses have no calibration in them: {error}.",
+                    error = error.to_string()
+                ),
+                text!("No chip can be off in such a way."),
+                text!("Begin again; if it stays so, the board is broken or sends wrong units."),
             )
         }
     }
 }
 
 pub(super) fn ended_trouble(ended: &Ended) -> TroubleView {
-    let again =
-        "Start again: first rest, half a turn about the axis named, second rest on the same place.";
+    let again = text!(
+        "Start again: first rest, half a turn about the axis named, second rest on the same place."
+    );
     match ended {
         Ended::Cancelled => trouble(
             "cancelled",
-            "The calibration was given up.",
-            "The one before stays in force.",
-            "Start it again when the board is at hand.",
+            text!("The calibration was given up."),
+            text!("The one before stays in force."),
+            text!("Start it again when the board is at hand."),
         ),
         Ended::BoardLost => trouble(
             "board_lost",
-            "The board went away during the calibration.",
-            "Without power its chip cools down, so the poses do not belong together; the calibration before stays in force.",
-            "Put its cable back, let it warm up and start again.",
+            text!("The board went away during the calibration."),
+            text!(
+                "Without power its chip cools down, so the poses do not belong together; the calibration before stays in force."
+            ),
+            text!("Put its cable back, let it warm up and start again."),
         ),
         Ended::NotTurned { off } => trouble(
             "not_turned",
-            format!(
-                "The gyro felt a turn {:.0}° from the half turn that was asked for.",
-                off.deg()
+            text!(
+                "The gyro felt a turn {off}° from the half turn that was asked for.",
+                off = number(off.deg(), 0)
             ),
-            "Offset and lean of the table can be told apart only by half a turn.",
+            text!("Offset and lean of the table can be told apart only by half a turn."),
             again,
         ),
         Ended::NotReversed(NotReversed::OffsetTooLarge { found_g, limit_g }) => trouble(
             "not_turned",
-            format!(
-                "The two rests would mean an offset of {:.0} mg; no chip has more than {:.0} mg.",
-                found_g * 1e3,
-                limit_g * 1e3
+            text!(
+                "The two rests would mean an offset of {e3} mg; no chip has more than {e32} mg.",
+                e3 = number(found_g * 1e3, 0),
+                e32 = number(limit_g * 1e3, 0)
             ),
-            "The board was not turned by half a turn, or not set down on the same place.",
+            text!("The board was not turned by half a turn, or not set down on the same place."),
             again,
         ),
         Ended::NotReversed(error) => trouble(
             "not_reversed",
-            format!("The two rests are no reversal: {error}."),
-            "The board was turned another way than was asked for.",
+            text!(
+                "The two rests are no reversal: {error}.",
+                error = error.to_string()
+            ),
+            text!("The board was turned another way than was asked for."),
             again,
         ),
         Ended::NoChip(error) => trouble(
             "no_solution",
-            format!("With this the calibration could not be: {error}."),
-            "No chip is off so far.",
-            "Calibrate the board by poses.",
+            text!(
+                "With this the calibration could not be: {error}.",
+                error = error.to_string()
+            ),
+            text!("No chip is off so far."),
+            text!("Calibrate the board by poses."),
         ),
     }
 }
@@ -175,11 +222,11 @@ pub(super) fn ended_trouble(ended: &Ended) -> TroubleView {
     reason = "one arm with its sentences for every refusal"
 )]
 pub fn desk_problem(error: &DeskError) -> Problem {
-    let detail = format!("Not now: {error}.");
-    let conflict = |code, title, remedy: &str| {
-        Problem::new(StatusCode::CONFLICT, code, title, detail.clone(), remedy)
+    let conflict = |code, title: Text, remedy: Text| {
+        let detail = text!("Not now: {reason}.", reason = &title);
+        Problem::new(StatusCode::CONFLICT, code, title, detail, remedy)
     };
-    let wrong = |code, title, detail: String, remedy: String| {
+    let wrong = |code, title, detail: Text, remedy: Text| {
         Problem::new(
             StatusCode::UNPROCESSABLE_ENTITY,
             code,
@@ -192,73 +239,79 @@ pub fn desk_problem(error: &DeskError) -> Problem {
         DeskError::NoBoard { board } => Problem::new(
             StatusCode::NOT_FOUND,
             "no_such_board",
-            "There is no such board",
-            format!("No board is called `{board}`."),
-            "Name a board by the `id` that /api/v1/state lists.",
+            text!("There is no such board"),
+            text!("No board is called `{board}`.", board),
+            text!("Name a board by the `id` that /api/v1/state lists."),
         ),
         DeskError::NotLive => conflict(
             "board_not_live",
-            "The board gives no readings",
-            "Look at its trouble and put it right; then start again.",
+            text!("The board gives no readings"),
+            text!("Look at its trouble and put it right; then start again."),
         ),
         DeskError::SwingRunning => conflict(
             "swing_running",
-            "A swing is running",
-            "Finish the swing or give it up first.",
+            text!("A swing is running"),
+            text!("Finish the swing or give it up first."),
         ),
         DeskError::Running => conflict(
             "calibration_running",
-            "This board is being calibrated",
-            "Finish it and keep or discard its result, or give it up.",
+            text!("This board is being calibrated"),
+            text!("Finish it and keep or discard its result, or give it up."),
         ),
         DeskError::NotRunning => conflict(
             "no_calibration",
-            "This board is not being calibrated",
-            "Start a calibration with /api/v1/calibration/start.",
+            text!("This board is not being calibrated"),
+            text!("Start a calibration with /api/v1/calibration/start."),
         ),
         DeskError::NoPoses => conflict(
             "no_poses",
-            "A reversal has no poses",
-            "Finish it or give it up.",
+            text!("A reversal has no poses"),
+            text!("Finish it or give it up."),
         ),
         DeskError::NoResult => conflict(
             "no_result",
-            "There is no result yet",
-            "Go on until it is solved, or solve the poses taken so far.",
+            text!("There is no result yet"),
+            text!("Go on until it is solved, or solve the poses taken so far."),
         ),
         DeskError::Configured => conflict(
             "calibration_configured",
-            "The configuration gives this board's calibration",
-            "Its numbers would win over any result: take `calibration` out of this board's part of the configuration and start the daemon again.",
+            text!("The configuration gives this board's calibration"),
+            text!(
+                "Its numbers would win over any result: take `calibration` out of this board's part of the configuration and start the daemon again."
+            ),
         ),
         DeskError::NotCalibrated => conflict(
             "not_calibrated",
-            "There is nothing yet to improve",
-            "Calibrate the board by poses first; turning it end for end settles one axis on top of that.",
+            text!("There is nothing yet to improve"),
+            text!(
+                "Calibrate the board by poses first; turning it end for end settles one axis on top of that."
+            ),
         ),
         DeskError::NoAxes => conflict(
             "no_axes",
-            "The axes of the turn are not known",
-            "Name `sensing` (outboard on the wheel) and `about` (forward on the wheel), or give the board a mounting in the configuration.",
+            text!("The axes of the turn are not known"),
+            text!(
+                "Name `sensing` (outboard on the wheel) and `about` (forward on the wheel), or give the board a mounting in the configuration."
+            ),
         ),
         DeskError::Axes(error) => wrong(
             "axes_not_square",
-            "The axes do not go together",
-            format!("{error}."),
-            "Name two different arrows for `sensing` and `about`.".to_owned(),
+            text!("The axes do not go together"),
+            text!("{error}.", error = error.to_string()),
+            text!("Name two different arrows for `sensing` and `about`."),
         ),
         DeskError::NoSuchPose(error) => wrong(
             "no_such_pose",
-            "There is no such pose",
-            format!("{error}."),
-            "Name a pose that is taken, counting from 0, or none for the last one.".to_owned(),
+            text!("There is no such pose"),
+            text!("{error}.", error = error.to_string()),
+            text!("Name a pose that is taken, counting from 0, or none for the last one."),
         ),
         DeskError::Fit(error) => {
             let told = fit_trouble(error);
             wrong(
                 "poses_not_solved",
-                "The poses have no calibration in them",
-                format!("{} {}", told.what, told.meaning),
+                text!("The poses have no calibration in them"),
+                text!("{what} {meaning}", what = told.what, meaning = told.meaning),
                 told.remedy,
             )
         }
@@ -267,16 +320,20 @@ pub fn desk_problem(error: &DeskError) -> Problem {
             Problem::new(
                 StatusCode::CONFLICT,
                 "no_result",
-                "It ended without a result",
-                format!("{} {}", told.what, told.meaning),
+                text!("It ended without a result"),
+                text!("{what} {meaning}", what = told.what, meaning = told.meaning),
                 told.remedy,
             )
         }
         DeskError::Store(error) => Problem::new(
             StatusCode::INTERNAL_SERVER_ERROR,
             "not_kept",
-            "The calibration is not kept",
-            format!("{error} {}", error.meaning()),
+            text!("The calibration is not kept"),
+            text!(
+                "{error} {meaning}",
+                error = error.to_string(),
+                meaning = error.meaning()
+            ),
             error.remedy(),
         ),
         DeskError::Stopping => Problem::stopping(),
@@ -299,7 +356,7 @@ mod tests {
             assert!(all.contains(part), "`{part}` is missing in {all}");
         }
         for part in [&told.what, &told.meaning, &told.remedy] {
-            assert!(part.ends_with('.'), "a whole sentence: {part}");
+            assert!(part.ends_with("."), "a whole sentence: {part}");
             assert!(!part.ends_with(".."), "{part}");
         }
     }

@@ -12,13 +12,15 @@ use crate::http::views::{
     CheckKindView, CheckPhaseView, CheckResultView, CheckStopView, CheckView, CheckWants,
     CheckWantsWhat, SteeringPosition,
 };
+use crate::text;
+use crate::text::Text;
 
 /// The check that runs, or ran last.
 pub fn check_view(snapshot: &CheckSnapshot) -> CheckView {
     let Some(current) = &snapshot.current else {
         return CheckView {
             run: snapshot.run,
-            say: "No check is running.".to_owned(),
+            say: text!("No check is running."),
             ..CheckView::default()
         };
     };
@@ -112,113 +114,116 @@ fn wants(current: &CheckNow) -> Option<CheckWants> {
     })
 }
 
-fn say(current: &CheckNow) -> String {
-    let wheel = current.mount.map_or("", |mount| mount.words());
+fn say(current: &CheckNow) -> Text {
+    let wheel = current
+        .mount
+        .map_or(Text::empty(), crate::mount::Mount::words);
     match current.progress.hint {
-        Hint::LetRest => "Let the wheel come to rest, and stand away from the car.".to_owned(),
-        Hint::HoldStill => "Keep still.".to_owned(),
-        Hint::BounceForNext => "Taken. Bounce the car, then let it rest again.".to_owned(),
-        Hint::HoldBar => format!(
-            "Hold the bar upright across the {wheel} rim, both feet on the flange, and keep it still."
-        ),
+        Hint::LetRest => text!("Let the wheel come to rest, and stand away from the car."),
+        Hint::HoldStill => text!("Keep still."),
+        Hint::BounceForNext => text!("Taken. Bounce the car, then let it rest again."),
+        Hint::HoldBar => text!("Hold the bar upright across the {wheel} rim, both feet on the flange, and keep it still.", wheel),
         Hint::SetBarUpright => {
-            "Set the bar upright across the rim, with the board's named axis facing away from the car."
+            text!("Set the bar upright across the rim, with the board's named axis facing away from the car.")
                 .to_owned()
         }
-        Hint::TurnBar(turn) => format!("Taken. {} and hold them there again.", turn_words(turn)),
-        Hint::Rock(grip) => format!(
-            "Rock the {wheel} wheel to and fro about once a second, hands {}.",
-            grip_words(grip)
-        ),
-        Hint::PointStraight => "Point the wheels straight ahead and let go.".to_owned(),
+        Hint::TurnBar(turn) => text!("Taken. {turn} and hold them there again.", turn = turn_words(turn)),
+        Hint::Rock(grip) => text!("Rock the {wheel} wheel to and fro about once a second, hands {grip}.", wheel, grip = grip_words(grip)),
+        Hint::PointStraight => text!("Point the wheels straight ahead and let go."),
         Hint::SteerToLock(side) => {
-            format!("Steer to the {} lock and hold it there.", side_words(side))
+            text!("Steer to the {side} lock and hold it there.", side = side_words(side))
         }
-        Hint::SteerToStop(side) => format!(
-            "Steer to the {} until the inner wheel stands at about 20°, and hold it there.",
-            side_words(side)
-        ),
+        Hint::SteerToStop(side) => text!("Steer to the {side} until the inner wheel stands at about 20°, and hold it there.", side = side_words(side)),
         Hint::SteerOnOrBack => {
-            "Further stops if you like; to end, point the wheels straight ahead and let go."
+            text!("Further stops if you like; to end, point the wheels straight ahead and let go.")
                 .to_owned()
         }
-        Hint::SteerBack => "Steer back to straight ahead and let go.".to_owned(),
-        Hint::KeepSteering => "Steer on.".to_owned(),
-        Hint::Type(Wanted::Plates(at)) => format!(
-            "{} and type the readings of both turn plates.",
-            position_words(at, current.kind)
-        ),
-        Hint::Type(Wanted::SteeringWheel(at)) => format!(
-            "{} and type the angle of the steering wheel.",
-            position_words(at, current.kind)
-        ),
+        Hint::SteerBack => text!("Steer back to straight ahead and let go."),
+        Hint::KeepSteering => text!("Steer on."),
+        Hint::Type(Wanted::Plates(at)) => text!("{position} and type the readings of both turn plates.", position = position_words(at, current.kind)),
+        Hint::Type(Wanted::SteeringWheel(at)) => text!("{position} and type the angle of the steering wheel.", position = position_words(at, current.kind)),
         Hint::Type(Wanted::Height) | Hint::SetHeight => {
-            let more = if current.progress.can_finish {
-                " Or finish with what is there."
+            let next = text!("Set the next ride height, settle the car, and type the height.");
+            if current.progress.can_finish {
+                Text::sentences([next, text!("Or finish with what is there.")])
             } else {
-                ""
-            };
-            format!("Set the next ride height, settle the car, and type the height.{more}")
+                next
+            }
         }
         Hint::Finished if current.phase == Phase::Refused => {
-            "The check gave no result.".to_owned()
+            text!("The check gave no result.")
         }
-        Hint::Finished => "Done: the result is below.".to_owned(),
+        Hint::Finished => text!("Done: the result is below."),
     }
 }
 
-fn turn_words(turn: Option<BarTurn>) -> &'static str {
+fn turn_words(turn: Option<BarTurn>) -> Text {
     match turn {
         Some(BarTurn::OtherFace) => {
-            "Turn bar and board about the bar's length: the other face to the rim, the same end up,"
+            text!(
+                "Turn bar and board about the bar's length: the other face to the rim, the same end up,"
+            )
         }
         Some(BarTurn::OtherEnd) => {
-            "Swap the ends of the bar: the other end up, the same face to the rim,"
+            text!("Swap the ends of the bar: the other end up, the same face to the rim,")
         }
-        Some(BarTurn::Both) => "Turn the bar over: the other end up and the other face to the rim,",
-        None => "Turn bar and board by half a turn, end for end or face for face,",
+        Some(BarTurn::Both) => {
+            text!("Turn the bar over: the other end up and the other face to the rim,")
+        }
+        None => text!("Turn bar and board by half a turn, end for end or face for face,"),
     }
 }
 
-const fn grip_words(grip: Grip) -> &'static str {
+const fn grip_words(grip: Grip) -> Text {
     match grip {
-        Grip::TopBottom => "at the top and the bottom",
-        Grip::FrontRear => "in front and behind",
+        Grip::TopBottom => text!("at the top and the bottom"),
+        Grip::FrontRear => text!("in front and behind"),
     }
 }
 
-fn position_words(at: Position, kind: Kind) -> String {
+fn position_words(at: Position, kind: Kind) -> Text {
     match (at, kind) {
-        (Position::Straight, _) => "Point the wheels straight ahead".to_owned(),
+        (Position::Straight, _) => text!("Point the wheels straight ahead"),
         (Position::Turned(side), Kind::Centring) => {
-            format!("Steer to the {} lock", side_words(side))
+            text!("Steer to the {side} lock", side = side_words(side))
         }
-        (Position::Turned(side), _) => format!(
-            "Steer to the {} until the inner wheel stands at about 20°",
-            side_words(side)
+        (Position::Turned(side), _) => text!(
+            "Steer to the {side} until the inner wheel stands at about 20°",
+            side = side_words(side)
         ),
     }
 }
 
-const JACKED: &str = "Lift only at the maker's points, on hard level ground, and put a stand under before you touch the wheel. Never reach or lie under a car that stands on a jack alone.";
-const CHOCKED: &str = "Chock the wheels that stay on the ground and set the parking brake.";
-const ROCKED: &str = "Rock with your hands only and not hard enough to move the car on its stand; watch that it does not shift.";
-const JOINTS: &str = "What moves is for a licensed workshop to judge where the law says so; limits and torques are the maker's.";
-const FINGERS: &str =
-    "Keep fingers, feet and cables clear of the wheels and the linkage while somebody steers.";
-const POWERED: &str = "If the engine has to run for the steering: parking brake set, gear in neutral or park, wheels chocked, fumes out of the room. Do not press against a lock for longer than a rest takes.";
-const SQUEEZE: &str = "Change the height by weight or at springs and jacks as the maker allows; keep hands and feet from under the car and out of the wheel arch while it comes down.";
-const HELD: &str = "The car stands on its wheels, parking brake set and wheels chocked.";
+const JACKED: Text = text!(
+    "Lift only at the maker's points, on hard level ground, and put a stand under before you touch the wheel. Never reach or lie under a car that stands on a jack alone."
+);
+const CHOCKED: Text = text!("Chock the wheels that stay on the ground and set the parking brake.");
+const ROCKED: Text = text!(
+    "Rock with your hands only and not hard enough to move the car on its stand; watch that it does not shift."
+);
+const JOINTS: Text = text!(
+    "What moves is for a licensed workshop to judge where the law says so; limits and torques are the maker's."
+);
+const FINGERS: Text = text!(
+    "Keep fingers, feet and cables clear of the wheels and the linkage while somebody steers."
+);
+const POWERED: Text = text!(
+    "If the engine has to run for the steering: parking brake set, gear in neutral or park, wheels chocked, fumes out of the room. Do not press against a lock for longer than a rest takes."
+);
+const SQUEEZE: Text = text!(
+    "Change the height by weight or at springs and jacks as the maker allows; keep hands and feet from under the car and out of the wheel arch while it comes down."
+);
+const HELD: Text = text!("The car stands on its wheels, parking brake set and wheels chocked.");
 
-fn cautions(current: &CheckNow) -> Vec<String> {
+fn cautions(current: &CheckNow) -> Vec<Text> {
     if !current.is_running() {
         return Vec::new();
     }
-    let texts: &[&str] = match current.kind {
+    let texts: &[Text] = match current.kind {
         Kind::CamberOnHub | Kind::CamberOnBar => &[HELD],
         Kind::Play => &[JACKED, CHOCKED, ROCKED, JOINTS],
         Kind::Centring | Kind::TurnOut => &[CHOCKED, FINGERS, POWERED],
         Kind::Heights => &[CHOCKED, JACKED, SQUEEZE],
     };
-    texts.iter().map(|text| (*text).to_owned()).collect()
+    texts.to_vec()
 }

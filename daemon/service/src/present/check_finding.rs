@@ -16,6 +16,8 @@ use crate::http::views::{
     CheckResultView, CheckUnit, SideView,
 };
 use crate::mount::Mount;
+use crate::text;
+use crate::text::{Text, number, signed};
 
 /// A result for the page.
 pub(super) fn result_view(found: &CheckFound) -> CheckResultView {
@@ -25,40 +27,45 @@ pub(super) fn result_view(found: &CheckFound) -> CheckResultView {
         .iter()
         .map(|finding| finding_view(found.mount, finding))
         .collect();
-    let notes: Vec<String> = result.notes.iter().map(note_words).collect();
+    let notes: Vec<Text> = result.notes.iter().map(note_words).collect();
     CheckResultView {
         run: found.run,
         kind: kind_view(found.kind),
         mount: found.mount.map(mount_view),
         say: headline(found.kind, findings.first(), &notes),
         findings,
-        notes,
+        notes: notes.into_iter().map(Text::from).collect(),
         pairs: result.pairs.iter().map(pair_view).collect(),
         curves: result.curves.iter().map(curve_view).collect(),
         at_us: found.at_us,
     }
 }
 
-fn headline(kind: Kind, main: Option<&CheckFindingView>, notes: &[String]) -> String {
+fn headline(kind: Kind, main: Option<&CheckFindingView>, notes: &[Text]) -> Text {
     let Some(main) = main else {
         let first = notes.first().cloned();
-        return first.unwrap_or_else(|| "Nothing was found.".to_owned());
+        return first.unwrap_or_else(|| text!("Nothing was found."));
     };
     match main.unit {
-        CheckUnit::Deg if kind == Kind::Play => format!(
-            "{} {:.2}° ± {:.2}°, as it was rocked by hand.",
-            main.name, main.value, main.expanded
+        CheckUnit::Deg if kind == Kind::Play => text!(
+            "{name} {value}° ± {expanded}°, as it was rocked by hand.",
+            name = &main.name,
+            value = number(main.value, 2),
+            expanded = number(main.expanded, 2)
         ),
-        CheckUnit::Deg => format!(
-            "{} {:+.2}° ± {:.2}°, {}.",
-            main.name, main.value, main.expanded, main.sense
+        CheckUnit::Deg => text!(
+            "{name} {value}° ± {expanded}°, {sense}.",
+            name = &main.name,
+            value = signed(main.value, 2),
+            expanded = number(main.expanded, 2),
+            sense = &main.sense
         ),
-        _ => format!(
-            "{} {:+.3}° ± {:.3}° per 10 mm, {}.",
-            main.name,
-            10.0 * main.value,
-            10.0 * main.expanded,
-            main.sense
+        _ => text!(
+            "{name} {value}° ± {expanded}° per 10 mm, {sense}.",
+            name = &main.name,
+            value = signed(10.0 * main.value, 3),
+            expanded = number(10.0 * main.expanded, 3),
+            sense = &main.sense
         ),
     }
 }
@@ -71,7 +78,7 @@ fn finding_view(mount: Option<Mount>, finding: &CheckFinding) -> CheckFindingVie
         .map(|side| mount_view(mount.unwrap_or(Mount::steered(side))));
     CheckFindingView {
         quantity,
-        name: name(finding.quantity).to_owned(),
+        name: name(finding.quantity),
         mount: of_wheel,
         turn: turn.map(side_view),
         value: finding.estimate.value.deg(),
@@ -82,16 +89,14 @@ fn finding_view(mount: Option<Mount>, finding: &CheckFinding) -> CheckFindingVie
         },
         standard: finding.estimate.standard.deg(),
         expanded: finding.expanded().deg(),
-        sense: sense(finding.quantity, finding.estimate.value).to_owned(),
-        largest_contributor: largest
-            .map_or("nothing that is known", |share| cause_words(share.cause))
-            .to_owned(),
+        sense: sense(finding.quantity, finding.estimate.value),
+        largest_contributor: largest.map_or(text!("nothing that is known"), |share| {
+            cause_words(share.cause)
+        }),
         largest_share: largest.map_or(0.0, |share| share.share),
-        advice: largest
-            .map_or("There is nothing to make better.", |share| {
-                advice(share.cause)
-            })
-            .to_owned(),
+        advice: largest.map_or(text!("There is nothing to make better."), |share| {
+            advice(share.cause)
+        }),
     }
 }
 
@@ -124,31 +129,31 @@ const fn quantity_view(quantity: Quantity) -> (CheckQuantity, Option<Side>) {
     (view, None)
 }
 
-const fn name(quantity: Quantity) -> &'static str {
+const fn name(quantity: Quantity) -> Text {
     match quantity {
-        Quantity::Camber => "Camber",
-        Quantity::PlayTopBottom => "Movement with the hands at the top and the bottom",
-        Quantity::PlayFrontRear => "Movement with the hands in front and behind",
-        Quantity::LockLeft => "Left lock",
-        Quantity::LockRight => "Right lock",
-        Quantity::OffCentre => "Steering off centre by",
-        Quantity::InnerLocksDiffer => "Inner locks, left less right",
-        Quantity::OuterLocksDiffer => "Outer locks, right wheel less left",
-        Quantity::OuterAtInner20(_) => "Outer wheel when the inner stands at 20°",
-        Quantity::InnerAtOuter20(_) => "Inner wheel when the outer stands at 20°",
-        Quantity::TurnOut(_) => "Toe-out on the turn at 20°",
-        Quantity::CamberAtRideHeight => "Camber at ride height",
-        Quantity::CamberSlope => "Camber change",
-        Quantity::CamberBend => "Bend of the camber curve",
-        Quantity::ToeSlope => "Toe change",
-        Quantity::ToeBend => "Bend of the toe curve",
+        Quantity::Camber => text!("Camber"),
+        Quantity::PlayTopBottom => text!("Movement with the hands at the top and the bottom"),
+        Quantity::PlayFrontRear => text!("Movement with the hands in front and behind"),
+        Quantity::LockLeft => text!("Left lock"),
+        Quantity::LockRight => text!("Right lock"),
+        Quantity::OffCentre => text!("Steering off centre by"),
+        Quantity::InnerLocksDiffer => text!("Inner locks, left less right"),
+        Quantity::OuterLocksDiffer => text!("Outer locks, right wheel less left"),
+        Quantity::OuterAtInner20(_) => text!("Outer wheel when the inner stands at 20°"),
+        Quantity::InnerAtOuter20(_) => text!("Inner wheel when the outer stands at 20°"),
+        Quantity::TurnOut(_) => text!("Toe-out on the turn at 20°"),
+        Quantity::CamberAtRideHeight => text!("Camber at ride height"),
+        Quantity::CamberSlope => text!("Camber change"),
+        Quantity::CamberBend => text!("Bend of the camber curve"),
+        Quantity::ToeSlope => text!("Toe change"),
+        Quantity::ToeBend => text!("Bend of the toe curve"),
     }
 }
 
 /// Below this a direction would be noise.
 const SHOWN_AS_ZERO_DEG: f64 = 0.005;
 
-fn sense(quantity: Quantity, value: Angle) -> &'static str {
+fn sense(quantity: Quantity, value: Angle) -> Text {
     let by_sign = |least_deg: f64, plus, minus, zero| {
         if value.deg() >= least_deg {
             plus
@@ -160,148 +165,152 @@ fn sense(quantity: Quantity, value: Angle) -> &'static str {
     };
     match quantity {
         Quantity::Camber | Quantity::CamberAtRideHeight => sense_words(AngleKind::Camber, value),
-        Quantity::PlayTopBottom | Quantity::PlayFrontRear => "peak to peak",
-        Quantity::LockLeft => "to the left",
-        Quantity::LockRight => "to the right",
+        Quantity::PlayTopBottom | Quantity::PlayFrontRear => text!("peak to peak"),
+        Quantity::LockLeft => text!("to the left"),
+        Quantity::LockRight => text!("to the right"),
         Quantity::OffCentre => by_sign(
             SHOWN_AS_ZERO_DEG,
-            "more lock to the left",
-            "more lock to the right",
-            "centred",
+            text!("more lock to the left"),
+            text!("more lock to the right"),
+            text!("centred"),
         ),
         Quantity::InnerLocksDiffer => by_sign(
             SHOWN_AS_ZERO_DEG,
-            "the left wheel goes farther in",
-            "the right wheel goes farther in",
-            "alike",
+            text!("the left wheel goes farther in"),
+            text!("the right wheel goes farther in"),
+            text!("alike"),
         ),
         Quantity::OuterLocksDiffer => by_sign(
             SHOWN_AS_ZERO_DEG,
-            "the right wheel goes farther out",
-            "the left wheel goes farther out",
-            "alike",
+            text!("the right wheel goes farther out"),
+            text!("the left wheel goes farther out"),
+            text!("alike"),
         ),
         Quantity::OuterAtInner20(side) | Quantity::InnerAtOuter20(side) => match side {
-            Side::Left => "turned to the left",
-            Side::Right => "turned to the right",
+            Side::Left => text!("turned to the left"),
+            Side::Right => text!("turned to the right"),
         },
-        Quantity::TurnOut(_) => by_sign(SHOWN_AS_ZERO_DEG, "toes out", "toes in", "parallel"),
+        Quantity::TurnOut(_) => by_sign(
+            SHOWN_AS_ZERO_DEG,
+            text!("toes out"),
+            text!("toes in"),
+            text!("parallel"),
+        ),
         Quantity::CamberSlope => by_sign(
             0.0,
-            "more top out as the body rises",
-            "more top in as the body rises",
-            "none",
+            text!("more top out as the body rises"),
+            text!("more top in as the body rises"),
+            text!("none"),
         ),
         Quantity::ToeSlope => by_sign(
             0.0,
-            "more toe-in as the body rises",
-            "more toe-out as the body rises",
-            "none",
+            text!("more toe-in as the body rises"),
+            text!("more toe-out as the body rises"),
+            text!("none"),
         ),
-        Quantity::CamberBend | Quantity::ToeBend => by_sign(0.0, "rising", "falling", "straight"),
+        Quantity::CamberBend | Quantity::ToeBend => {
+            by_sign(0.0, text!("rising"), text!("falling"), text!("straight"))
+        }
     }
 }
 
-pub(super) const fn cause_words(cause: CheckCause) -> &'static str {
+pub(super) const fn cause_words(cause: CheckCause) -> Text {
     match cause {
         CheckCause::TiltNoise => swing_cause_words(Cause::TiltNoise),
         CheckCause::AccelOffset => swing_cause_words(Cause::AccelOffset),
         CheckCause::AccelScale => swing_cause_words(Cause::AccelScale),
         CheckCause::Seat => swing_cause_words(Cause::MountTilt),
         CheckCause::RunOut => swing_cause_words(Cause::RunOut),
-        CheckCause::BarSeat => "how the board sits on the bar, and the bar's feet",
-        CheckCause::BarFaces => "how parallel the bar's faces are",
-        CheckCause::Reseat => "how truly bar and rim come together",
-        CheckCause::Rim => "how truly the rim runs",
+        CheckCause::BarSeat => text!("how the board sits on the bar, and the bar's feet"),
+        CheckCause::BarFaces => text!("how parallel the bar's faces are"),
+        CheckCause::Reseat => text!("how truly bar and rim come together"),
+        CheckCause::Rim => text!("how truly the rim runs"),
         CheckCause::Floor => swing_cause_words(Cause::Floor),
-        CheckCause::Scatter => "scatter of the repetitions",
-        CheckCause::GyroNoise => "noise and drift of the gyro",
-        CheckCause::GyroScale => "scale of the gyro",
-        CheckCause::Straight => "how closely straight ahead was found again",
-        CheckCause::Interpolation => "stops away from 20°",
-        CheckCause::Typed => "the figures that were typed",
-        CheckCause::Height => "the heights that were typed",
+        CheckCause::Scatter => text!("scatter of the repetitions"),
+        CheckCause::GyroNoise => text!("noise and drift of the gyro"),
+        CheckCause::GyroScale => text!("scale of the gyro"),
+        CheckCause::Straight => text!("how closely straight ahead was found again"),
+        CheckCause::Interpolation => text!("stops away from 20°"),
+        CheckCause::Typed => text!("the figures that were typed"),
+        CheckCause::Height => text!("the heights that were typed"),
     }
 }
 
-pub(super) const fn advice(cause: CheckCause) -> &'static str {
+pub(super) const fn advice(cause: CheckCause) -> Text {
     match cause {
         CheckCause::TiltNoise => swing_advice(Cause::TiltNoise),
         CheckCause::AccelOffset => {
-            "Calibrate the board by poses while it is warm; or take camber by the bar, turned to its other face, which takes the offset out."
+            text!(
+                "Calibrate the board by poses while it is warm; or take camber by the bar, turned to its other face, which takes the offset out."
+            )
         }
         CheckCause::AccelScale => swing_advice(Cause::AccelScale),
         CheckCause::Seat => swing_advice(Cause::MountTilt),
         CheckCause::RunOut => swing_advice(Cause::RunOut),
         CheckCause::BarSeat => {
-            "Turn the bar another way as well: ends swapped and faces swapped both take the seat out."
+            text!(
+                "Turn the bar another way as well: ends swapped and faces swapped both take the seat out."
+            )
         }
         CheckCause::BarFaces => {
-            "Take a bar with parallel faces, or swap its ends instead of its faces."
+            text!("Take a bar with parallel faces, or swap its ends instead of its faces.")
         }
-        CheckCause::Reseat => "Clean the rim flange and the bar's feet, and take more pairs.",
+        CheckCause::Reseat => {
+            text!("Clean the rim flange and the bar's feet, and take more pairs.")
+        }
         CheckCause::Rim => {
-            "Turn the wheel by half a turn and take the bar again: the mean is free of the rim. Or measure on the hub, with run-out."
+            text!(
+                "Turn the wheel by half a turn and take the bar again: the mean is free of the rim. Or measure on the hub, with run-out."
+            )
         }
         CheckCause::Floor => swing_advice(Cause::Floor),
-        CheckCause::Scatter => "Repeat it more often, the same way each time.",
-        CheckCause::GyroNoise => "Go from rest to rest without delay, with the board warm.",
+        CheckCause::Scatter => text!("Repeat it more often, the same way each time."),
+        CheckCause::GyroNoise => text!("Go from rest to rest without delay, with the board warm."),
         CheckCause::GyroScale => {
-            "Let the boards warm up; a gyro of a better chip, or turn plates, tell large angles better."
+            text!(
+                "Let the boards warm up; a gyro of a better chip, or turn plates, tell large angles better."
+            )
         }
         CheckCause::Straight => {
-            "Mark straight ahead at the steering wheel and come back to the mark."
+            text!("Mark straight ahead at the steering wheel and come back to the mark.")
         }
         CheckCause::Interpolation => {
-            "Take a stop nearer to 20° of the inner wheel, or two about it."
+            text!("Take a stop nearer to 20° of the inner wheel, or two about it.")
         }
-        CheckCause::Typed => "Read to a quarter of a degree, and repeat it.",
-        CheckCause::Height => "Measure the heights more closely, always at the same place.",
+        CheckCause::Typed => text!("Read to a quarter of a degree, and repeat it."),
+        CheckCause::Height => text!("Measure the heights more closely, always at the same place."),
     }
 }
 
-pub(super) fn note_words(note: &Note) -> String {
+pub(super) fn note_words(note: &Note) -> Text {
     match *note {
         Note::NoPlayAbove(least) => {
-            format!("No movement above {:.2}° was seen.", least.deg().max(0.01))
+            text!("No movement above {max}° was seen.", max = number(least.deg().max(0.01), 2))
         }
-        Note::Rocks(count) => format!("{count} rocks were counted."),
+        Note::Rocks(count) => text!("{count} rocks were counted.", count),
         Note::Turned(BarTurn::OtherFace) => {
-            "Bar and board were turned to their other face: the board's offset and seat are taken out."
+            text!("Bar and board were turned to their other face: the board's offset and seat are taken out.")
                 .to_owned()
         }
         Note::Turned(BarTurn::OtherEnd) => {
-            "The bar's ends were swapped: the seat is taken out, the board's offset is not."
+            text!("The bar's ends were swapped: the seat is taken out, the board's offset is not.")
                 .to_owned()
         }
         Note::Turned(BarTurn::Both) => {
-            "The bar was turned over: the board's offset is taken out, the seat is not.".to_owned()
+            text!("The bar was turned over: the board's offset is taken out, the seat is not.")
         }
-        Note::TakenOut(angle) => format!(
-            "Offset and seat came to {:+.2}° together.",
-            angle.deg()
-        ),
-        Note::Return(angle) => format!(
-            "The wheels came back to {:+.2}° from where they began.",
-            angle.deg()
-        ),
-        Note::Repeat { side, spread } => format!(
-            "Repeated, the {} lock lay within {:.2}°.",
-            side_words(side),
-            spread.deg()
-        ),
+        Note::TakenOut(angle) => text!("Offset and seat came to {angle}° together.", angle = signed(angle.deg(), 2)),
+        Note::Return(angle) => text!("The wheels came back to {angle}° from where they began.", angle = signed(angle.deg(), 2)),
+        Note::Repeat { side, spread } => text!("Repeated, the {side} lock lay within {spread}°.", side = side_words(side), spread = number(spread.deg(), 2)),
         Note::LocksDisagree => {
-            "The locks of left and right differ by more than their uncertainty: look whether the steering is centred, and at the stops.".to_owned()
+            text!("The locks of left and right differ by more than their uncertainty: look whether the steering is centred, and at the stops.")
         }
         Note::OneWheelOnly => {
-            "One wheel alone does not tell what is off centre: its two locks are an inner and an outer one.".to_owned()
+            text!("One wheel alone does not tell what is off centre: its two locks are an inner and an outer one.")
         }
-        Note::NoTurnTo(side) => format!(
-            "There was no stop near 20° to the {}.",
-            side_words(side)
-        ),
+        Note::NoTurnTo(side) => text!("There was no stop near 20° to the {side}.", side = side_words(side)),
         Note::LineOnly => {
-            "Four different heights are needed for a curve; this is a straight line.".to_owned()
+            text!("Four different heights are needed for a curve; this is a straight line.")
         }
     }
 }

@@ -5,12 +5,14 @@ use hubplumb_core::check::{BarTurn, CheckRefusal, Kind};
 use super::{refusal_trouble, side_words, trouble};
 use crate::checking::CheckNow;
 use crate::http::views::TroubleView;
+use crate::text;
+use crate::text::{Text, number};
 
-const fn turn_words(turn: BarTurn) -> &'static str {
+const fn turn_words(turn: BarTurn) -> Text {
     match turn {
-        BarTurn::OtherFace => "to the other face, the same end up",
-        BarTurn::OtherEnd => "to the other end, the same face at the rim",
-        BarTurn::Both => "over, to the other end and the other face",
+        BarTurn::OtherFace => text!("to the other face, the same end up"),
+        BarTurn::OtherEnd => text!("to the other end, the same face at the rim"),
+        BarTurn::Both => text!("over, to the other end and the other face"),
     }
 }
 
@@ -23,178 +25,200 @@ pub(super) fn check_trouble(current: &CheckNow, refusal: &CheckRefusal) -> Troub
     match *refusal {
         CheckRefusal::NotStill { seconds, limit } => trouble(
             "not_still",
-            format!("Nothing came to rest for {seconds} s ({limit} s is the limit)."),
-            "Gravity is measured at rest; there was none.",
-            "Keep hands and wind off the car, let it settle, and start again.",
+            text!(
+                "Nothing came to rest for {seconds} s ({limit} s is the limit).",
+                seconds,
+                limit
+            ),
+            text!("Gravity is measured at rest; there was none."),
+            text!("Keep hands and wind off the car, let it settle, and start again."),
         ),
         CheckRefusal::NoCamber => trouble(
             "no_camber",
-            "Gravity and the spindle, as the board sits, fix no camber.",
-            "The board sits otherwise than was said, or reads nonsense.",
-            "See how the board is mounted, calibrate it, and start again.",
+            text!("Gravity and the spindle, as the board sits, fix no camber."),
+            text!("The board sits otherwise than was said, or reads nonsense."),
+            text!("See how the board is mounted, calibrate it, and start again."),
         ),
         CheckRefusal::NotTurned { found } => trouble(
             "not_turned",
-            format!(
-                "Bar and board were taken off and came back turned by {:.0}° only.",
-                found.deg()
+            text!(
+                "Bar and board were taken off and came back turned by {found}° only.",
+                found = number(found.deg(), 0)
             ),
-            "Without the half turn, offset and seat would stay in the camber.",
-            "Start again and turn bar and board by half a turn between the takes.",
+            text!("Without the half turn, offset and seat would stay in the camber."),
+            text!("Start again and turn bar and board by half a turn between the takes."),
         ),
         CheckRefusal::NoHalfTurn { found, off } => trouble(
             "no_half_turn",
-            format!(
-                "Bar and board were turned by {:.0}°, {:.0}° from the nearest axis of the bar.",
-                found.deg(),
-                off.deg()
+            text!(
+                "Bar and board were turned by {found}°, {off}° from the nearest axis of the bar.",
+                found = number(found.deg(), 0),
+                off = number(off.deg(), 0)
             ),
-            "Which way the board faces now is not sure, or it moved on the bar.",
-            "Fix the board firmly on the bar, start again, and turn both together by half a turn.",
+            text!("Which way the board faces now is not sure, or it moved on the bar."),
+            text!(
+                "Fix the board firmly on the bar, start again, and turn both together by half a turn."
+            ),
         ),
         CheckRefusal::OtherTurn { asked, found } => trouble(
             "turned_otherwise",
-            format!("The bar was turned {}.", turn_words(found)),
-            format!(
-                "It was to be turned {}; another turn takes out something else.",
-                turn_words(asked)
+            text!("The bar was turned {found}.", found = turn_words(found)),
+            text!(
+                "It was to be turned {asked}; another turn takes out something else.",
+                asked = turn_words(asked)
             ),
-            "Start again and turn it as the page says, or start with `turn` set to `any`.",
+            text!("Start again and turn it as the page says, or start with `turn` set to `any`."),
         ),
         CheckRefusal::TurnUnclear => trouble(
             "turn_unclear",
-            "Gyro and gravity do not agree on which end of the bar is up.",
-            "The board moved on the bar, or the gyro lost the turn.",
-            "Fix the board firmly on the bar, turn both calmly, and start again.",
+            text!("Gyro and gravity do not agree on which end of the bar is up."),
+            text!("The board moved on the bar, or the gyro lost the turn."),
+            text!("Fix the board firmly on the bar, turn both calmly, and start again."),
         ),
         CheckRefusal::TurnUnseen => trouble(
             "turn_unseen",
-            "The board has no gyro, and gravity does not show this turn.",
-            "Whether the bar was turned is not sure.",
-            "Swap the ends of the bar (`other_end`), or put a board with a gyro on it.",
+            text!("The board has no gyro, and gravity does not show this turn."),
+            text!("Whether the bar was turned is not sure."),
+            text!("Swap the ends of the bar (`other_end`), or put a board with a gyro on it."),
         ),
         CheckRefusal::TooFew { found, least } => trouble(
             "too_few",
-            format!("{found} were taken, {least} are the least."),
-            "From so few there is no result that could be trusted.",
+            text!("{found} were taken, {least} are the least.", found, least),
+            text!("From so few there is no result that could be trusted."),
             match current.kind {
                 Kind::Play => {
-                    "Start again and rock the wheel once a second until the page says that it is enough."
+                    text!(
+                        "Start again and rock the wheel once a second until the page says that it is enough."
+                    )
                 }
-                _ => "Start again and take more before you finish.",
+                _ => text!("Start again and take more before you finish."),
             },
         ),
         CheckRefusal::NoGyro => trouble(
             "no_gyro",
-            "The board has no gyro, or sends no rates.",
-            "This check follows turns that gravity does not show.",
-            "Put a board with a gyro on the wheel; locks and turns can be typed from turn plates instead.",
+            text!("The board has no gyro, or sends no rates."),
+            text!("This check follows turns that gravity does not show."),
+            text!(
+                "Put a board with a gyro on the wheel; locks and turns can be typed from turn plates instead."
+            ),
         ),
         CheckRefusal::Gap { gap_ms } => trouble(
             "gap",
-            format!("No reading came for {gap_ms} ms while it moved."),
-            "How far it turned meanwhile nobody saw.",
-            "Look at the board's cable or radio, and start again.",
+            text!("No reading came for {gap_ms} ms while it moved.", gap_ms),
+            text!("How far it turned meanwhile nobody saw."),
+            text!("Look at the board's cable or radio, and start again."),
         ),
         CheckRefusal::TooLong { seconds, limit } => trouble(
             "too_long",
-            format!("{seconds} s lay between two stops ({limit} s is the limit)."),
-            "Over so long a time the gyro drifts too far.",
-            "Start again and go from stop to stop without delay.",
+            text!(
+                "{seconds} s lay between two stops ({limit} s is the limit).",
+                seconds,
+                limit
+            ),
+            text!("Over so long a time the gyro drifts too far."),
+            text!("Start again and go from stop to stop without delay."),
         ),
         CheckRefusal::NotRocked { ratio, least } => trouble(
             "not_rocked",
-            format!(
-                "While the wheel was to be rocked its readings scattered {ratio:.1} times as much as at rest ({least:.1} is the least)."
+            text!(
+                "While the wheel was to be rocked its readings scattered {ratio} times as much as at rest ({least} is the least).",
+                ratio = number(ratio, 1),
+                least = number(least, 1)
             ),
-            "Nobody shook it, so nothing can be said of play.",
-            "Start again and rock the wheel with both hands as soon as the page says so.",
+            text!("Nobody shook it, so nothing can be said of play."),
+            text!("Start again and rock the wheel with both hands as soon as the page says so."),
         ),
         CheckRefusal::NotBack { found, limit } => trouble(
             "not_back",
-            format!(
-                "It ended {:.1}° from where it began (at most {:.0}° is allowed).",
-                found.deg(),
-                limit.deg()
+            text!(
+                "It ended {found}° from where it began (at most {limit}° is allowed).",
+                found = number(found.deg(), 1),
+                limit = number(limit.deg(), 0)
             ),
-            "The board slipped, the car moved, or straight ahead was not found again.",
-            "See that board, car and stands are firm, and start again; end where you began.",
+            text!("The board slipped, the car moved, or straight ahead was not found again."),
+            text!("See that board, car and stands are firm, and start again; end where you began."),
         ),
         CheckRefusal::NoLock { side, found, least } => trouble(
             "no_lock",
-            format!(
-                "To the {} the steering went {:.0}° only.",
-                side_words(side),
-                found.deg()
+            text!(
+                "To the {side} the steering went {found}° only.",
+                side = side_words(side),
+                found = number(found.deg(), 0)
             ),
-            "A lock lies farther out; this was a pause on the way.",
-            format!(
-                "Steer on to the stop, at least {:.0}°, and start again.",
-                least.deg()
+            text!("A lock lies farther out; this was a pause on the way."),
+            text!(
+                "Steer on to the stop, at least {least}°, and start again.",
+                least = number(least.deg(), 0)
             ),
         ),
         CheckRefusal::LocksVary { side, found, limit } => trouble(
             "locks_vary",
-            format!(
-                "Repeated, the {} lock differed by {:.1}° (at most {:.1}° is allowed).",
-                side_words(side),
-                found.deg(),
-                limit.deg()
+            text!(
+                "Repeated, the {side} lock differed by {found}° (at most {limit}° is allowed).",
+                side = side_words(side),
+                found = number(found.deg(), 1),
+                limit = number(limit.deg(), 1)
             ),
-            "Not every time was the stop reached.",
-            "Start again and steer to the stop each time, with the same force.",
+            text!("Not every time was the stop reached."),
+            text!("Start again and steer to the stop each time, with the same force."),
         ),
         CheckRefusal::FarFromTwenty { found, limit } => trouble(
             "far_from_twenty",
-            format!(
-                "The nearest stop stands at {:.1}° of the inner wheel.",
-                found.deg()
+            text!(
+                "The nearest stop stands at {found}° of the inner wheel.",
+                found = number(found.deg(), 1)
             ),
-            format!(
-                "It must lie within {:.0}° of 20°, or the result would be a guess.",
-                limit.deg()
+            text!(
+                "It must lie within {limit}° of 20°, or the result would be a guess.",
+                limit = number(limit.deg(), 0)
             ),
-            "Start again and stop where the inner wheel stands at about 20°.",
+            text!("Start again and stop where the inner wheel stands at about 20°."),
         ),
         CheckRefusal::SpanTooSmall { found_mm, least_mm } => trouble(
             "span_too_small",
-            format!("The heights span {found_mm:.0} mm."),
-            format!("From less than {least_mm:.0} mm a slope would be a guess."),
-            "Start again with heights farther apart, as far as the suspension is used.",
+            text!(
+                "The heights span {found_mm} mm.",
+                found_mm = number(found_mm, 0)
+            ),
+            text!(
+                "From less than {least_mm} mm a slope would be a guess.",
+                least_mm = number(least_mm, 0)
+            ),
+            text!("Start again with heights farther apart, as far as the suspension is used."),
         ),
         CheckRefusal::OffCurve { point, .. } => trouble(
             "off_curve",
-            format!(
-                "The point number {} lies far off the curve of the others.",
-                point + 1
+            text!(
+                "The point number {point} lies far off the curve of the others.",
+                point = point + 1
             ),
-            "A height was typed wrong, or the board or the car moved meanwhile.",
-            "Look at the heights, see that the board sits firm, and start again.",
+            text!("A height was typed wrong, or the board or the car moved meanwhile."),
+            text!("Look at the heights, see that the board sits firm, and start again."),
         ),
         CheckRefusal::Evidence => trouble(
             "evidence_incomplete",
-            "What was gathered is not complete.",
-            "Nothing can be worked out of it.",
-            "Start again.",
+            text!("What was gathered is not complete."),
+            text!("Nothing can be worked out of it."),
+            text!("Start again."),
         ),
         CheckRefusal::Wheel(ref of_wheel) => refusal_trouble(of_wheel),
         CheckRefusal::Saturated => trouble(
             "saturated",
-            "The board read the end of its range while it moved.",
-            "How far it turned meanwhile nobody saw.",
-            "Start again and move it more gently.",
+            text!("The board read the end of its range while it moved."),
+            text!("How far it turned meanwhile nobody saw."),
+            text!("Start again and move it more gently."),
         ),
         CheckRefusal::BoardLost => trouble(
             "board_lost",
-            "The board went away.",
-            "What it would have shown is missing.",
-            "Look at its cable or battery, and start again.",
+            text!("The board went away."),
+            text!("What it would have shown is missing."),
+            text!("Look at its cable or battery, and start again."),
         ),
         CheckRefusal::Cancelled => trouble(
             "cancelled",
-            "The check was given up.",
-            "There is no result.",
-            "Start it again when you like.",
+            text!("The check was given up."),
+            text!("There is no result."),
+            text!("Start it again when you like."),
         ),
     }
 }

@@ -14,6 +14,8 @@ use crate::http::views::{
 };
 use crate::levelling::{Floor, FloorBy, LevelSnapshot, RunOut, RunOutNow};
 use crate::mount::Mount;
+use crate::text;
+use crate::text::Text;
 
 /// Everything as it stands.
 pub fn level_view(snapshot: &LevelSnapshot) -> LevellingView {
@@ -56,10 +58,10 @@ fn floor_view(floor: &Floor) -> FloorView {
     FloorView {
         roll_deg: roll.value.deg(),
         roll_expanded_deg: roll.expanded().deg(),
-        roll_sense: floor_roll_words(roll.value).to_owned(),
+        roll_sense: floor_roll_words(roll.value),
         pitch_deg: pitch.value.deg(),
         pitch_expanded_deg: pitch.expanded().deg(),
-        pitch_sense: floor_pitch_words(pitch.value).to_owned(),
+        pitch_sense: floor_pitch_words(pitch.value),
         by: match floor.by {
             FloorBy::Configuration => FloorByView::Configuration,
             FloorBy::Heights => FloorByView::Heights,
@@ -105,15 +107,16 @@ fn run_out_view(mount: Mount, run_out: &RunOut) -> RunOutView {
     }
 }
 
-fn say(mount: Mount, run_out: &RunOut) -> String {
+fn say(mount: Mount, run_out: &RunOut) -> Text {
     let wheel = mount.words();
     let Some(current) = &run_out.current else {
         return match (run_out.declared, mount.side()) {
-            (false, Some(side)) => format!(
-                "How the {wheel} board sits is not known: turn the {} wheel on its bearing.",
-                side_words(side)
+            (false, Some(side)) => text!(
+                "How the {wheel} board sits is not known: turn the {side} wheel on its bearing.",
+                wheel,
+                side = side_words(side)
             ),
-            _ => format!("The {wheel} board is taken to sit as declared."),
+            _ => text!("The {wheel} board is taken to sit as declared.", wheel),
         };
     };
     let RunOutNow {
@@ -123,18 +126,18 @@ fn say(mount: Mount, run_out: &RunOut) -> String {
         ..
     } = current;
     let on = if *jacked {
-        "Turn the wheel on by about a quarter, the way it rolls forward, and let go."
+        text!("Turn the wheel on by about a quarter, the way it rolls forward, and let go.")
     } else {
-        "Roll the car forward by about a quarter turn of the wheel, and hold it."
+        text!("Roll the car forward by about a quarter turn of the wheel, and hold it.")
     };
     match progress.hint {
-        Hint::LetRest => "Let the wheel come to rest.".to_owned(),
-        Hint::HoldStill => "Keep still.".to_owned(),
+        Hint::LetRest => text!("Let the wheel come to rest."),
+        Hint::HoldStill => text!("Keep still."),
         Hint::TurnOn => on.to_owned(),
-        Hint::KeepTurning => "Turn on, then let it rest.".to_owned(),
-        Hint::TurnOnOrFinish => format!("{on} Or finish with what is there."),
-        Hint::Finished if *phase == Phase::Refused => "The run-out gave no result.".to_owned(),
-        Hint::Finished => format!("Done: how the {wheel} board sits is found."),
+        Hint::KeepTurning => text!("Turn on, then let it rest."),
+        Hint::TurnOnOrFinish => text!("{on} Or finish with what is there.", on),
+        Hint::Finished if *phase == Phase::Refused => text!("The run-out gave no result."),
+        Hint::Finished => text!("Done: how the {wheel} board sits is found.", wheel),
     }
 }
 

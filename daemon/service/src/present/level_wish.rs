@@ -15,6 +15,8 @@ use crate::http::views::{
 };
 use crate::levelling::{LevelError, LevelWish};
 use crate::mount::Mount;
+use crate::text;
+use crate::text::Text;
 
 /// No car is driven with more toe, degrees.
 const TOE_LIMIT_DEG: f64 = 10.0;
@@ -27,9 +29,9 @@ const HEADING_LIMIT_DEG: f64 = 30.0;
 
 fn wrong(
     code: &'static str,
-    title: &'static str,
-    detail: impl Into<String>,
-    remedy: impl Into<String>,
+    title: Text,
+    detail: impl Into<Text>,
+    remedy: impl Into<Text>,
 ) -> Problem {
     Problem::new(
         StatusCode::UNPROCESSABLE_ENTITY,
@@ -48,9 +50,9 @@ pub fn run_out_mount(view: MountView) -> Result<Mount, Problem> {
     } else {
         Err(wrong(
             "not_a_wheel",
-            "No wheel",
-            "A board on the body has no wheel to turn.",
-            "Name a wheel: `front_left`, `front_right`, `rear_left` or `rear_right`.",
+            text!("No wheel"),
+            text!("A board on the body has no wheel to turn."),
+            text!("Name a wheel: `front_left`, `front_right`, `rear_left` or `rear_right`."),
         ))
     }
 }
@@ -92,17 +94,20 @@ pub fn toe_of(entry: &ToeEntry) -> Result<(Side, Estimate), Problem> {
     let Some(side) = mount.side().filter(|_| mount.is_steered()) else {
         return Err(wrong(
             "not_a_steered_wheel",
-            "No steered wheel",
-            format!("Toe of `{}` does not enter a steering swing.", mount.name()),
-            "Name `front_left` or `front_right`.",
+            text!("No steered wheel"),
+            text!(
+                "Toe of `{mount}` does not enter a steering swing.",
+                mount = mount.name()
+            ),
+            text!("Name `front_left` or `front_right`."),
         ));
     };
     if entry.toe_deg.is_nan() || entry.toe_deg.abs() > TOE_LIMIT_DEG {
         return Err(wrong(
             "angle_impossible",
-            "No wheel has such a toe",
-            format!("{}° was given.", entry.toe_deg),
-            "Give the toe of one wheel in degrees, plus for toe-in.",
+            text!("No wheel has such a toe"),
+            text!("{toe_deg}° was given.", toe_deg = entry.toe_deg.to_string()),
+            text!("Give the toe of one wheel in degrees, plus for toe-in."),
         ));
     }
     Ok((
@@ -135,9 +140,15 @@ fn standard(given_deg: f64, limit_deg: f64) -> Result<f64, Problem> {
     } else {
         Err(wrong(
             "uncertainty_impossible",
-            "That is no uncertainty",
-            format!("{given_deg}° was given for one sigma."),
-            format!("Give one sigma in degrees, above 0 and up to {limit_deg}."),
+            text!("That is no uncertainty"),
+            text!(
+                "{given_deg}° was given for one sigma.",
+                given_deg = given_deg.to_string()
+            ),
+            text!(
+                "Give one sigma in degrees, above 0 and up to {limit_deg}.",
+                limit_deg = limit_deg.to_string()
+            ),
         ))
     }
 }
@@ -148,55 +159,61 @@ fn standard(given_deg: f64, limit_deg: f64) -> Result<f64, Problem> {
     reason = "map_err hands the error over"
 )]
 pub fn level_problem(error: LevelError) -> Problem {
-    let detail = format!("Not now: {error}.");
-    let conflict = |code, title, remedy: &str| {
-        Problem::new(StatusCode::CONFLICT, code, title, detail.clone(), remedy)
+    let conflict = |code, title: Text, remedy: Text| {
+        let detail = text!("Not now: {reason}.", reason = &title);
+        Problem::new(StatusCode::CONFLICT, code, title, detail, remedy)
     };
     match &error {
         LevelError::NoBoard(mount) => conflict(
             "no_boards",
-            "No board on that wheel",
-            &format!(
-                "Give a board `mount = \"{}\"` in the configuration, and start the daemon with it.",
-                mount.name()
+            text!("No board on that wheel"),
+            text!(
+                "Give a board `mount = \"{mount}\"` in the configuration, and start the daemon with it.",
+                mount = mount.name()
             ),
         ),
         LevelError::NotLive(_) => conflict(
             "no_boards",
-            "The board gives no readings",
-            "Look at the board's trouble and put it right; then start again.",
+            text!("The board gives no readings"),
+            text!("Look at the board's trouble and put it right; then start again."),
         ),
         LevelError::Running(_) => conflict(
             "run_out_running",
-            "That wheel is being turned already",
-            "Finish its run-out, or give it up with /api/v1/run-out/cancel.",
+            text!("That wheel is being turned already"),
+            text!("Finish its run-out, or give it up with /api/v1/run-out/cancel."),
         ),
         LevelError::NotRunning(_) => conflict(
             "no_run_out",
-            "No run-out of that wheel is running",
-            "Start one with /api/v1/run-out.",
+            text!("No run-out of that wheel is running"),
+            text!("Start one with /api/v1/run-out."),
         ),
         LevelError::NotStill(_) => conflict(
             "not_still",
-            "The board does not lie still",
-            "Lay it on the straight-edge, keep your hands off, and send the request again after a second.",
+            text!("The board does not lie still"),
+            text!(
+                "Lay it on the straight-edge, keep your hands off, and send the request again after a second."
+            ),
         ),
         LevelError::NoFirstRest => conflict(
             "no_first_rest",
-            "The first rest is missing",
-            "Take the rest before the turn first (`\"turned\": false`), with the same line, board and axis.",
+            text!("The first rest is missing"),
+            text!(
+                "Take the rest before the turn first (`\"turned\": false`), with the same line, board and axis."
+            ),
         ),
         LevelError::NoSuchBoard(id) => wrong(
             "no_such_board",
-            "There is no such board",
-            format!("No board is called `{id}`."),
-            "Name a board by its id, as the state lists it.",
+            text!("There is no such board"),
+            text!("No board is called `{id}`.", id),
+            text!("Name a board by its id, as the state lists it."),
         ),
         LevelError::NotReversed(error) => wrong(
             "not_reversed",
-            "The two rests are not a turn end for end",
-            format!("{error}."),
-            "Lay the board flat on the edge both times with the named axis along it, turn edge and board together, and begin that line again.",
+            text!("The two rests are not a turn end for end"),
+            text!("{error}.", error = error.to_string()),
+            text!(
+                "Lay the board flat on the edge both times with the named axis along it, turn edge and board together, and begin that line again."
+            ),
         ),
         LevelError::Survey(error) => survey_problem(error),
         LevelError::Stopping => Problem::stopping(),
@@ -204,31 +221,35 @@ pub fn level_problem(error: LevelError) -> Problem {
 }
 
 fn survey_problem(error: &SurveyError) -> Problem {
-    let detail = format!("{error}.");
+    let detail = text!("{error}.", error = error.to_string());
     match error {
         SurveyError::Length { .. } => wrong(
             "length_impossible",
-            "No car is that long or wide",
+            text!("No car is that long or wide"),
             detail,
-            "Give track and wheelbase in millimetres, between the middles of the tyre contact patches.",
+            text!(
+                "Give track and wheelbase in millimetres, between the middles of the tyre contact patches."
+            ),
         ),
         SurveyError::Height { .. } => wrong(
             "height_impossible",
-            "That is no height",
+            text!("That is no height"),
             detail,
-            "Give heights in millimetres from any common zero, and one sigma above 0.",
+            text!("Give heights in millimetres from any common zero, and one sigma above 0."),
         ),
         SurveyError::TooSteep { .. } => wrong(
             "floor_too_steep",
-            "The floor would be too steep",
+            text!("The floor would be too steep"),
             detail,
-            "Look for a slip in the readings; if the floor is like that, level the pads first: angles measured on such a slope are worth little, and a jacked car may roll.",
+            text!(
+                "Look for a slip in the readings; if the floor is like that, level the pads first: angles measured on such a slope are worth little, and a jacked car may roll."
+            ),
         ),
         SurveyError::Lines { .. } => wrong(
             "lines_missing",
-            "Lines are missing",
+            text!("Lines are missing"),
             detail,
-            "Survey one line across the car and one along it.",
+            text!("Survey one line across the car and one along it."),
         ),
     }
 }

@@ -6,6 +6,8 @@ use super::link_net::net_refused;
 use super::trouble;
 use crate::http::views::TroubleView;
 use crate::link::{Holder, LinkState, LinkStatus, Membership, OpenError, Permission, Unreadable};
+use crate::text;
+use crate::text::Text;
 
 /// What is wrong with a link; none while readings arrive.
 pub fn link_trouble(status: &LinkStatus) -> Option<TroubleView> {
@@ -13,16 +15,21 @@ pub fn link_trouble(status: &LinkStatus) -> Option<TroubleView> {
         LinkState::Live => None,
         LinkState::Listening => Some(trouble(
             "listening",
-            format!("{} is open and is being listened to.", status.port),
-            "Nothing has been understood yet.",
-            "Wait a few seconds: speeds and formats are tried one after the other.",
+            text!(
+                "{port} is open and is being listened to.",
+                port = &status.port
+            ),
+            text!("Nothing has been understood yet."),
+            text!("Wait a few seconds: speeds and formats are tried one after the other."),
         )),
         LinkState::Silent => Some(silent(status)),
         LinkState::Absent { wanted } => Some(trouble(
             "port_absent",
-            format!("{wanted} is not there."),
-            "The cable is out, the board is off, or the port has another name.",
-            "Put the cable back: the board is picked up by itself. If it stays away, `hubplumb boards` shows what is connected.",
+            text!("{wanted} is not there.", wanted),
+            text!("The cable is out, the board is off, or the port has another name."),
+            text!(
+                "Put the cable back: the board is picked up by itself. If it stays away, `hubplumb boards` shows what is connected."
+            ),
         )),
         LinkState::Unreadable(evidence) => Some(unreadable(status, evidence)),
         LinkState::Refused(error) => Some(open_trouble(error)),
@@ -37,20 +44,28 @@ fn silent(status: &LinkStatus) -> TroubleView {
     if let Some(speech) = asked {
         return trouble(
             "silent",
-            format!(
-                "The board at {} is asked in `{}` and does not answer.",
-                status.port,
-                speech.format.name()
+            text!(
+                "The board at {port} is asked in `{format}` and does not answer.",
+                port = &status.port,
+                format = speech.format.name()
             ),
-            "The board is off, set to another speed or address, or one of its two wires is not connected.",
-            "Check its power, both wires, and `baud` and the address in the configuration; it is asked on.",
+            text!(
+                "The board is off, set to another speed or address, or one of its two wires is not connected."
+            ),
+            text!(
+                "Check its power, both wires, and `baud` and the address in the configuration; it is asked on."
+            ),
         );
     }
     trouble(
         "silent",
-        format!("{} is open and nothing arrives.", status.port),
-        "The board is off, asleep, its transmit wire is not connected, or it sends to another address; or it speaks only when it is asked.",
-        "Check the board's power and its TX wire, on a network the address and port in its sketch; and name its format in the configuration if it has to be asked (`modbus`, `bno055`); the port is watched on.",
+        text!("{port} is open and nothing arrives.", port = &status.port),
+        text!(
+            "The board is off, asleep, its transmit wire is not connected, or it sends to another address; or it speaks only when it is asked."
+        ),
+        text!(
+            "Check the board's power and its TX wire, on a network the address and port in its sketch; and name its format in the configuration if it has to be asked (`modbus`, `bno055`); the port is watched on."
+        ),
     )
 }
 
@@ -62,12 +77,16 @@ fn unreadable(status: &LinkStatus, evidence: &Unreadable) -> TroubleView {
             ..
         } => trouble(
             "no_header",
-            format!(
-                "Lines of numbers arrive at {}, and no header says what they are.",
-                status.port
+            text!(
+                "Lines of numbers arrive at {port}, and no header says what they are.",
+                port = &status.port
             ),
-            "The board prints its header when it starts, and it started before it was listened to.",
-            "Restart the board, or name its columns in the configuration, e.g. `columns = [\"t_us\", \"ax\", \"ay\", \"az\"]`.",
+            text!(
+                "The board prints its header when it starts, and it started before it was listened to."
+            ),
+            text!(
+                "Restart the board, or name its columns in the configuration, e.g. `columns = [\"t_us\", \"ax\", \"ay\", \"az\"]`."
+            ),
         ),
         Unreadable::OnlyBadFrames {
             format,
@@ -75,24 +94,29 @@ fn unreadable(status: &LinkStatus, evidence: &Unreadable) -> TroubleView {
             ..
         } => trouble(
             "declined",
-            format!(
-                "The board at {} answers that it cannot do what it is asked in `{format}`.",
-                status.port
+            text!(
+                "The board at {port} answers that it cannot do what it is asked in `{format}`.",
+                port = &status.port,
+                format
             ),
-            "Its wires, speed and address are right; it has other registers, or is in another mode.",
-            "Compare the registers in the configuration with the board's data sheet, or set the board up again.",
+            text!(
+                "Its wires, speed and address are right; it has other registers, or is in another mode."
+            ),
+            text!(
+                "Compare the registers in the configuration with the board's data sheet, or set the board up again."
+            ),
         ),
         Unreadable::OnlyBadFrames {
             mostly: Some("untold_sentence"),
             ..
         } => trouble(
             "untold_sentence",
-            format!(
-                "Angles arrive at {} in a sentence whose order differs from maker to maker.",
-                status.port
+            text!(
+                "Angles arrive at {port} in a sentence whose order differs from maker to maker.",
+                port = &status.port
             ),
-            "Pitch and roll would be exchanged if it were guessed.",
-            "Tell the order in the configuration; docs/formats/nmea.md shows how.",
+            text!("Pitch and roll would be exchanged if it were guessed."),
+            text!("Tell the order in the configuration; docs/formats/nmea.md shows how."),
         ),
         Unreadable::OnlyBadFrames {
             baud,
@@ -100,36 +124,44 @@ fn unreadable(status: &LinkStatus, evidence: &Unreadable) -> TroubleView {
             mostly,
         } => {
             let why = mostly.map_or_else(
-                || "not even the end of a frame is found".to_owned(),
-                |reason| format!("mostly {}", reason.replace('_', " ")),
+                || text!("not even the end of a frame is found"),
+                |reason| text!("mostly {reason}", reason = reason.replace('_', " ")),
             );
             trouble(
                 "wrong_baud_or_format",
-                format!(
-                    "wrong baud or wrong format: {}{} gives only bad frames of `{format}` ({why}).",
-                    status.port,
-                    baud.map_or_else(String::new, |baud| format!(" at {baud} baud"))
+                text!(
+                    "wrong baud or wrong format: {port}{at} gives only bad frames of `{format}` ({why}).",
+                    port = &status.port,
+                    at = baud.map_or(Text::empty(), |baud| text!(" at {baud} baud", baud)),
+                    format = format,
+                    why
                 ),
-                "Bytes arrive, and none of them makes a reading.",
-                "Correct `baud` or `format` of this board in the configuration, or take both out to have them found by listening.",
+                text!("Bytes arrive, and none of them makes a reading."),
+                text!(
+                    "Correct `baud` or `format` of this board in the configuration, or take both out to have them found by listening."
+                ),
             )
         }
         Unreadable::NoFormatFits { bauds, sample } => {
             let bauds: Vec<_> = bauds.iter().map(u32::to_string).collect();
             trouble(
                 "unknown_format",
-                format!(
-                    "Bytes arrive at {}, and no known format explains them{}; they begin {}.",
-                    status.port,
-                    if bauds.is_empty() {
-                        String::new()
+                text!(
+                    "Bytes arrive at {port}, and no known format explains them{at}; they begin {sample}.",
+                    port = &status.port,
+                    at = if bauds.is_empty() {
+                        Text::empty()
                     } else {
-                        format!(" at {} baud", bauds.join(", "))
+                        text!(" at {bauds} baud", bauds = bauds.join(", "))
                     },
-                    printable(sample)
+                    sample = printable(sample)
                 ),
-                "The board speaks a format that is not known, or a speed that was not tried.",
-                "Set the board to CSV lines, or name its `baud` and `format` in the configuration.",
+                text!(
+                    "The board speaks a format that is not known, or a speed that was not tried."
+                ),
+                text!(
+                    "Set the board to CSV lines, or name its `baud` and `format` in the configuration."
+                ),
             )
         }
     }
@@ -149,12 +181,17 @@ fn printable(bytes: &[u8]) -> String {
 pub fn grabber_trouble(grabber: &Holder) -> TroubleView {
     trouble(
         "port_grabber",
-        format!(
-            "`{}` (process {}) is running.",
-            grabber.command, grabber.pid
+        text!(
+            "`{command}` (process {pid}) is running.",
+            command = &grabber.command,
+            pid = grabber.pid
         ),
-        "It looks into new ports by itself, and may send commands to a board or keep its port.",
-        "Install docs/boards/60-hubplumb.rules, which tells ModemManager to leave boards alone, or stop the service while you measure.",
+        text!(
+            "It looks into new ports by itself, and may send commands to a board or keep its port."
+        ),
+        text!(
+            "Install docs/boards/60-hubplumb.rules, which tells ModemManager to leave boards alone, or stop the service while you measure."
+        ),
     )
 }
 
@@ -163,55 +200,70 @@ pub fn open_trouble(error: &OpenError) -> TroubleView {
     match error {
         OpenError::Absent { wanted } => trouble(
             "port_absent",
-            format!("{wanted} is not there."),
-            "The cable is out or the board is off.",
-            "Put the cable back: the board is picked up by itself.",
+            text!("{wanted} is not there.", wanted),
+            text!("The cable is out or the board is off."),
+            text!("Put the cable back: the board is picked up by itself."),
         ),
         OpenError::Ambiguous { id, nodes } => trouble(
             "ambiguous",
-            format!("{id} names more than one port: {}.", nodes.join(", ")),
-            "The adapters share one serial number, so it does not tell which board is meant.",
-            "Name the board by the socket it is plugged into: `hubplumb boards` shows those names.",
+            text!(
+                "{id} names more than one port: {nodes}.",
+                id,
+                nodes = nodes.join(", ")
+            ),
+            text!(
+                "The adapters share one serial number, so it does not tell which board is meant."
+            ),
+            text!(
+                "Name the board by the socket it is plugged into: `hubplumb boards` shows those names."
+            ),
         ),
         OpenError::Denied { port, permission } => denied(port, permission),
         OpenError::Busy { port, holder } => {
             let (who, stop) = holder.as_ref().map_or_else(
                 || {
                     (
-                        "another program".to_owned(),
-                        "Find the program with `fuser -v` on the port and end it".to_owned(),
+                        text!("another program"),
+                        text!("Find the program with `fuser -v` on the port and end it"),
                     )
                 },
                 |holder| {
                     (
-                        format!("`{}` (process {})", holder.command, holder.pid),
-                        format!("End it, for instance with `kill {}`", holder.pid),
+                        text!(
+                            "`{command}` (process {pid})",
+                            command = &holder.command,
+                            pid = holder.pid
+                        ),
+                        text!("End it, for instance with `kill {pid}`", pid = holder.pid),
                     )
                 },
             );
             trouble(
                 "port_in_use",
-                format!("{port} is in use by {who}."),
-                "A port can be read by one program only.",
-                format!(
-                    "{stop}; modem and GPS services that grab ports have to be told to leave it alone. The port is tried again by itself."
+                text!("{port} is in use by {who}.", port, who),
+                text!("A port can be read by one program only."),
+                text!(
+                    "{stop}; modem and GPS services that grab ports have to be told to leave it alone. The port is tried again by itself.",
+                    stop
                 ),
             )
         }
         OpenError::NotSerial { port, why } => trouble(
             "not_a_serial_port",
-            format!("{port} is not a serial port: {why}."),
-            "There is no board behind it.",
-            "Name another port in the configuration.",
+            text!("{port} is not a serial port: {why}.", port, why),
+            text!("There is no board behind it."),
+            text!("Name another port in the configuration."),
         ),
         OpenError::Ble(refusal) => ble_refused(refusal),
         OpenError::Net(refusal) => net_refused(refusal),
         OpenError::Iio(refusal) => iio_refused(refusal),
         OpenError::Failed { port, why } => trouble(
             "port_failed",
-            format!("{port} cannot be opened: {why}."),
-            "The system refuses the port or the speed.",
-            "Unplug the adapter and plug it in again; check that it can do the configured speed.",
+            text!("{port} cannot be opened: {why}.", port, why),
+            text!("The system refuses the port or the speed."),
+            text!(
+                "Unplug the adapter and plug it in again; check that it can do the configured speed."
+            ),
         ),
     }
 }
@@ -225,26 +277,38 @@ fn denied(port: &str, permission: &Permission) -> TroubleView {
     } = permission;
     let (stands, remedy) = match membership {
         Membership::Outside => (
-            format!("user {user} is not in it"),
-            format!("Run `sudo usermod -aG {group} {user}`, then log out and in again."),
+            text!("user {user} is not in it", user),
+            text!(
+                "Run `sudo usermod -aG {group} {user}`, then log out and in again.",
+                group,
+                user
+            ),
         ),
         Membership::NextLogin => (
-            format!("user {user} was added to it after this log-in began"),
-            "Log out and in again, or restart the service.".to_owned(),
+            text!("user {user} was added to it after this log-in began", user),
+            text!("Log out and in again, or restart the service."),
         ),
         Membership::Inside => (
-            format!(
-                "user {user} is in it, and the port's mode {mode:03o} still does not let it in"
+            text!(
+                "user {user} is in it, and the port's mode {mode} still does not let it in",
+                user,
+                mode = format!("{mode:03o}")
             ),
-            format!(
-                "Add a udev rule, `SUBSYSTEM==\"tty\", SUBSYSTEMS==\"usb\", GROUP=\"{group}\", MODE=\"0660\"`, as /etc/udev/rules.d/60-hubplumb.rules, then plug the board in again."
+            text!(
+                "Add a udev rule, `SUBSYSTEM==\"tty\", SUBSYSTEMS==\"usb\", GROUP=\"{group}\", MODE=\"0660\"`, as /etc/udev/rules.d/60-hubplumb.rules, then plug the board in again.",
+                group
             ),
         ),
     };
     trouble(
         "no_permission",
-        format!("{port} may not be opened: it belongs to group {group}, and {stands}."),
-        "The system lets only that group read the port.",
+        text!(
+            "{port} may not be opened: it belongs to group {group}, and {stands}.",
+            port,
+            group,
+            stands
+        ),
+        text!("The system lets only that group read the port."),
         remedy,
     )
 }
@@ -261,7 +325,7 @@ mod tests {
         };
         let view = link_trouble(&status).unwrap();
         for part in [&view.what, &view.meaning, &view.remedy] {
-            assert!(part.ends_with('.'), "a whole sentence: {part}");
+            assert!(part.ends_with("."), "a whole sentence: {part}");
         }
         format!("{}|{}|{}", view.code, view.what, view.remedy)
     }

@@ -5,27 +5,37 @@ use uuid::Uuid;
 use super::trouble;
 use crate::http::views::TroubleView;
 use crate::link::ble::{BleRefusal, RadioTrouble};
+use crate::text;
+use crate::text::Text;
 
 pub(super) fn ble_refused(refusal: &BleRefusal) -> TroubleView {
     match refusal {
         BleRefusal::Radio(radio) => radio_trouble(radio),
         BleRefusal::NotSeen { wanted } => trouble(
             "bluetooth_not_seen",
-            format!("The Bluetooth board {wanted} is not seen."),
-            "It is off, asleep, out of reach, or connected to another device, a telephone for instance.",
-            "Switch it on and bring it near, and disconnect it everywhere else; it is looked for by itself.",
+            text!("The Bluetooth board {wanted} is not seen.", wanted),
+            text!(
+                "It is off, asleep, out of reach, or connected to another device, a telephone for instance."
+            ),
+            text!(
+                "Switch it on and bring it near, and disconnect it everywhere else; it is looked for by itself."
+            ),
         ),
         BleRefusal::Namesakes { name, addresses } => trouble(
             "bluetooth_namesakes",
-            format!("{} Bluetooth boards are named {name}.", addresses.len()),
-            "The name does not tell which of them is meant.",
-            format!(
-                "Name the board by its address in the configuration, {}; switch the others off to see whose it is.",
-                addresses
+            text!(
+                "{count} Bluetooth boards are named {name}.",
+                count = addresses.len(),
+                name
+            ),
+            text!("The name does not tell which of them is meant."),
+            text!(
+                "Name the board by its address in the configuration, {addresses}; switch the others off to see whose it is.",
+                addresses = addresses
                     .iter()
-                    .map(|address| format!("`ble:{address}`"))
-                    .collect::<Vec<_>>()
-                    .join(" or ")
+                    .map(|address| Text::verbatim(format!("`ble:{address}`")))
+                    .reduce(|before, address| text!("{before} or {address}", before, address))
+                    .unwrap_or_default()
             ),
         ),
         BleRefusal::NoCharacteristic {
@@ -35,29 +45,39 @@ pub(super) fn ble_refused(refusal: &BleRefusal) -> TroubleView {
         } => no_characteristic(board, *told, notifying),
         BleRefusal::Ended { board } => trouble(
             "bluetooth_ended",
-            format!("The connection to {board} ended."),
-            "It went out of reach, fell asleep or was switched off.",
-            "Bring it nearer or switch it on: it is connected again by itself.",
+            text!("The connection to {board} ended.", board),
+            text!("It went out of reach, fell asleep or was switched off."),
+            text!("Bring it nearer or switch it on: it is connected again by itself."),
         ),
     }
 }
 
 fn no_characteristic(board: &str, told: Option<Uuid>, notifying: &[Uuid]) -> TroubleView {
     let offered = if notifying.is_empty() {
-        "It has none that notifies.".to_owned()
+        text!("It has none that notifies.")
     } else {
         let all: Vec<String> = notifying.iter().map(ToString::to_string).collect();
-        format!("Those that notify are {}.", all.join(", "))
+        text!("Those that notify are {join}.", join = all.join(", "))
     };
     let what = match told {
-        Some(told) => format!("The Bluetooth board {board} does not notify by {told}."),
-        None => format!("Nothing tells which characteristic of {board} its readings come by."),
+        Some(told) => text!(
+            "The Bluetooth board {board} does not notify by {told}.",
+            board,
+            told = told.to_string()
+        ),
+        None => text!(
+            "Nothing tells which characteristic of {board} its readings come by.",
+            board
+        ),
     };
     let remedy = match notifying {
-        [] => "Load a program into the board that notifies, e.g. by the Nordic UART service."
-            .to_owned(),
-        [example, ..] => format!(
-            "Write the UUID of the right one behind the board, e.g. `port = \"ble:{board}/{example}\"`; its program or its maker's description tells which it is."
+        [] => {
+            text!("Load a program into the board that notifies, e.g. by the Nordic UART service.")
+        }
+        [example, ..] => text!(
+            "Write the UUID of the right one behind the board, e.g. `port = \"ble:{board}/{example}\"`; its program or its maker's description tells which it is.",
+            board,
+            example = example.to_string()
         ),
     };
     trouble("bluetooth_no_characteristic", what, offered, remedy)
@@ -68,33 +88,51 @@ pub fn radio_trouble(radio: &RadioTrouble) -> TroubleView {
     match radio {
         RadioTrouble::NoService { why } => trouble(
             "bluetooth_no_service",
-            format!("There is no Bluetooth service on this machine ({why})."),
-            "No Bluetooth board can be reached; boards on cables and on the network go on.",
-            "Install and start it, on Debian `apt install bluez` and `systemctl start bluetooth`; it is tried again by itself.",
+            text!(
+                "There is no Bluetooth service on this machine ({why}).",
+                why
+            ),
+            text!("No Bluetooth board can be reached; boards on cables and on the network go on."),
+            text!(
+                "Install and start it, on Debian `apt install bluez` and `systemctl start bluetooth`; it is tried again by itself."
+            ),
         ),
         RadioTrouble::Denied => trouble(
             "bluetooth_denied",
-            "The Bluetooth service does not let this user in.".to_owned(),
-            "No Bluetooth board can be reached; boards on cables and on the network go on.",
-            "Put the user into the group `bluetooth` (`sudo usermod -aG bluetooth USER`) and log in anew.",
+            text!("The Bluetooth service does not let this user in."),
+            text!("No Bluetooth board can be reached; boards on cables and on the network go on."),
+            text!(
+                "Put the user into the group `bluetooth` (`sudo usermod -aG bluetooth USER`) and log in anew."
+            ),
         ),
         RadioTrouble::NoAdapter => trouble(
             "bluetooth_no_adapter",
-            "There is no Bluetooth adapter.".to_owned(),
-            "No Bluetooth board can be reached; boards on cables and on the network go on.",
-            "Plug one in, or free the one that is blocked (`rfkill list`); it is used by itself.",
+            text!("There is no Bluetooth adapter."),
+            text!("No Bluetooth board can be reached; boards on cables and on the network go on."),
+            text!(
+                "Plug one in, or free the one that is blocked (`rfkill list`); it is used by itself."
+            ),
         ),
         RadioTrouble::Off => trouble(
             "bluetooth_off",
-            "The Bluetooth adapter is switched off.".to_owned(),
-            "No Bluetooth board can be reached; boards on cables and on the network go on.",
-            "Switch it on: `bluetoothctl power on`, or `rfkill unblock bluetooth` before that.",
+            text!("The Bluetooth adapter is switched off."),
+            text!("No Bluetooth board can be reached; boards on cables and on the network go on."),
+            text!(
+                "Switch it on: `bluetoothctl power on`, or `rfkill unblock bluetooth` before that."
+            ),
         ),
         RadioTrouble::TooLong { .. } | RadioTrouble::Failed { .. } => trouble(
             "bluetooth_failed",
-            format!("The Bluetooth board does not connect: {radio}."),
-            "It may be at the end of its reach, busy with another device, or the adapter may be confused; a Wi-Fi access point on the same chip disturbs it too.",
-            "Bring it nearer; it is tried again by itself. Where that does not help, switch the adapter off and on.",
+            text!(
+                "The Bluetooth board does not connect: {radio}.",
+                radio = radio.to_string()
+            ),
+            text!(
+                "It may be at the end of its reach, busy with another device, or the adapter may be confused; a Wi-Fi access point on the same chip disturbs it too."
+            ),
+            text!(
+                "Bring it nearer; it is tried again by itself. Where that does not help, switch the adapter off and on."
+            ),
         ),
     }
 }
@@ -108,7 +146,7 @@ mod tests {
         assert_eq!(view.code, code);
         let told = format!("{} {} {}", view.what, view.meaning, view.remedy);
         for sentence in [&view.what, &view.meaning, &view.remedy] {
-            assert!(sentence.ends_with('.'), "a whole sentence: {sentence}");
+            assert!(sentence.ends_with("."), "a whole sentence: {sentence}");
         }
         for part in parts {
             assert!(told.contains(part), "`{part}` is missing in {told}");

@@ -3,29 +3,46 @@
 use super::trouble;
 use crate::http::views::TroubleView;
 use crate::link::IioRefusal;
+use crate::text;
 
 /// Words for a device of the kernel that cannot be read.
 pub(super) fn iio_refused(refusal: &IioRefusal) -> TroubleView {
     match refusal {
         IioRefusal::NoAccelerometer { device } => trouble(
             "no_accelerometer",
-            format!("{device} measures no acceleration in three axes."),
-            "It is another kind of sensor, or the gyro half of a chip that the kernel shows as two devices.",
-            "Name the device with the accelerometer: `grep . /sys/bus/iio/devices/*/name` shows them all.",
+            text!("{device} measures no acceleration in three axes.", device),
+            text!(
+                "It is another kind of sensor, or the gyro half of a chip that the kernel shows as two devices."
+            ),
+            text!(
+                "Name the device with the accelerometer: `grep . /sys/bus/iio/devices/*/name` shows them all."
+            ),
         ),
         IioRefusal::Layout { device, why } => trouble(
             "unknown_records",
-            format!("The records of {device} cannot be read: {why}."),
-            "Its buffer is on with channels that make no measurement, or its driver describes them in a way that is not known.",
-            format!(
-                "Switch the buffer off, `echo 0 > /sys/bus/iio/devices/{device}/buffer/enable`: it is then set up from here."
+            text!(
+                "The records of {device} cannot be read: {why}.",
+                device,
+                why
+            ),
+            text!(
+                "Its buffer is on with channels that make no measurement, or its driver describes them in a way that is not known."
+            ),
+            text!(
+                "Switch the buffer off, `echo 0 > /sys/bus/iio/devices/{device}/buffer/enable`: it is then set up from here.",
+                device
             ),
         ),
         IioRefusal::Unreadable { device, file, why } => trouble(
             "device_unreadable",
-            format!("The kernel does not read {device}: {file} gives \"{why}\"."),
-            "The chip does not answer, or its driver is at fault.",
-            "Check the chip's wires and power, and look into `dmesg` for its driver.",
+            text!(
+                "The kernel does not read {device}: {file} gives \"{why}\".",
+                device,
+                file,
+                why
+            ),
+            text!("The chip does not answer, or its driver is at fault."),
+            text!("Check the chip's wires and power, and look into `dmesg` for its driver."),
         ),
     }
 }
@@ -62,7 +79,7 @@ mod tests {
         ] {
             let view = iio_refused(&refusal);
             for sentence in [&view.what, &view.meaning, &view.remedy] {
-                assert!(sentence.ends_with('.'), "a whole sentence: {sentence}");
+                assert!(sentence.ends_with("."), "a whole sentence: {sentence}");
             }
             let told = format!("{} {} {}", view.code, view.what, view.remedy);
             for part in parts {

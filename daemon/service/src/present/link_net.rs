@@ -3,82 +3,112 @@
 use super::trouble;
 use crate::http::views::TroubleView;
 use crate::link::NetRefusal;
+use crate::text;
+use crate::text::Text;
 
-const TRIED_AGAIN: &str = "It is tried again by itself.";
+const TRIED_AGAIN: Text = text!("It is tried again by itself.");
 
 /// Words for a board on a network that cannot be reached, or not be waited for.
 pub(super) fn net_refused(refusal: &NetRefusal) -> TroubleView {
     match refusal {
         NetRefusal::ConnectionRefused { peer } => trouble(
             "connection_refused",
-            format!("The connection to {peer} is refused."),
-            "A machine answers at that address, and nothing listens at that port: the board's program has not started its server, or it is another machine.",
-            format!(
-                "Check the port in the board's sketch, and that it serves more than one connection if another program reads it. {TRIED_AGAIN}"
+            text!("The connection to {peer} is refused.", peer),
+            text!(
+                "A machine answers at that address, and nothing listens at that port: the board's program has not started its server, or it is another machine."
+            ),
+            text!(
+                "Check the port in the board's sketch, and that it serves more than one connection if another program reads it. {TRIED_AGAIN}",
+                TRIED_AGAIN
             ),
         ),
         NetRefusal::Unreachable { peer, why } => trouble(
             "unreachable",
-            format!("{peer} cannot be reached: {why}."),
-            "The board is off, out of the radio's range, or in another network than this machine.",
-            format!(
-                "Switch the board on, and see that both are in one network and that the address is still the board's. {TRIED_AGAIN}"
+            text!("{peer} cannot be reached: {why}.", peer, why),
+            text!(
+                "The board is off, out of the radio's range, or in another network than this machine."
+            ),
+            text!(
+                "Switch the board on, and see that both are in one network and that the address is still the board's. {TRIED_AGAIN}",
+                TRIED_AGAIN
             ),
         ),
         NetRefusal::NameUnknown { host, why } => trouble(
             "name_unknown",
-            format!("No machine named {host} is found: {why}."),
-            "The name is spelled otherwise, the board is off, or this machine cannot look such names up.",
-            format!(
-                "Write the board's address in place of its name; names that end in .local need the system's mDNS service. {TRIED_AGAIN}"
+            text!("No machine named {host} is found: {why}.", host, why),
+            text!(
+                "The name is spelled otherwise, the board is off, or this machine cannot look such names up."
+            ),
+            text!(
+                "Write the board's address in place of its name; names that end in .local need the system's mDNS service. {TRIED_AGAIN}",
+                TRIED_AGAIN
             ),
         ),
         NetRefusal::Ended { peer } => trouble(
             "connection_ended",
-            format!("The connection with {peer} has ended."),
-            "The board closed it: it restarts, or it serves one connection only and took another.",
-            format!("Wait for the board to start. {TRIED_AGAIN}"),
+            text!("The connection with {peer} has ended.", peer),
+            text!(
+                "The board closed it: it restarts, or it serves one connection only and took another."
+            ),
+            text!("Wait for the board to start. {TRIED_AGAIN}", TRIED_AGAIN),
         ),
         NetRefusal::NoCaller { at } => trouble(
             "no_caller",
-            format!("No board has called at {at}."),
-            "This machine listens there. The board is off, calls another address, or a firewall is between.",
+            text!("No board has called at {at}.", at),
+            text!(
+                "This machine listens there. The board is off, calls another address, or a firewall is between."
+            ),
             if at.starts_with("127.") || at.starts_with("[::1]") {
-                "That address is open to this machine only: for a board on the network write `0.0.0.0` in its place, or this machine's own address, and let the board call that."
+                text!(
+                    "That address is open to this machine only: for a board on the network write `0.0.0.0` in its place, or this machine's own address, and let the board call that."
+                )
             } else {
-                "Check the address and port in the board's sketch: they are this machine's own. A board that calls is taken at once."
+                text!(
+                    "Check the address and port in the board's sketch: they are this machine's own. A board that calls is taken at once."
+                )
             },
         ),
         NetRefusal::AddressInUse { at } => trouble(
             "address_in_use",
-            format!("{at} is in use already."),
-            "Another program listens there, perhaps another hubplumb, or two boards of this configuration share it in different spellings.",
-            format!(
-                "Find the program with `ss -lptun sport = :{}` and end it, or choose another port here and in the board's sketch. {TRIED_AGAIN}",
-                at.port()
+            text!("{at} is in use already.", at = at.to_string()),
+            text!(
+                "Another program listens there, perhaps another hubplumb, or two boards of this configuration share it in different spellings."
+            ),
+            text!(
+                "Find the program with `ss -lptun sport = :{port}` and end it, or choose another port here and in the board's sketch. {TRIED_AGAIN}",
+                port = at.port(),
+                TRIED_AGAIN
             ),
         ),
         NetRefusal::PortDenied { at } => trouble(
             "port_denied",
-            format!("Nobody but the system's own services may listen at {at}."),
-            "Ports below 1024 are kept for them.",
-            "Choose a port from 1024 up, here and in the board's sketch.",
+            text!(
+                "Nobody but the system's own services may listen at {at}.",
+                at = at.to_string()
+            ),
+            text!("Ports below 1024 are kept for them."),
+            text!("Choose a port from 1024 up, here and in the board's sketch."),
         ),
         NetRefusal::AddressForeign { at } => trouble(
             "address_foreign",
-            format!("{} is no address of this machine.", at.ip()),
-            "An address to listen at is one of this machine's own; the board's goes behind a slash.",
-            format!(
-                "Write `0.0.0.0:{0}` to listen in every network, and `0.0.0.0:{0}/{1}` if {1} is the board.",
-                at.port(),
-                at.ip()
+            text!(
+                "{ip} is no address of this machine.",
+                ip = at.ip().to_string()
+            ),
+            text!(
+                "An address to listen at is one of this machine's own; the board's goes behind a slash."
+            ),
+            text!(
+                "Write `0.0.0.0:{port}` to listen in every network, and `0.0.0.0:{port}/{ip}` if {ip} is the board.",
+                port = at.port(),
+                ip = at.ip().to_string()
             ),
         ),
         NetRefusal::Failed { what, why } => trouble(
             "network_failed",
-            format!("Network trouble: {what} failed: {why}."),
-            "The system refuses it.",
-            format!("Check this machine's network. {TRIED_AGAIN}"),
+            text!("Network trouble: {what} failed: {why}.", what, why),
+            text!("The system refuses it."),
+            text!("Check this machine's network. {TRIED_AGAIN}", TRIED_AGAIN),
         ),
     }
 }
@@ -145,7 +175,7 @@ mod tests {
         ] {
             let view = net_refused(&refusal);
             for sentence in [&view.what, &view.meaning, &view.remedy] {
-                assert!(sentence.ends_with('.'), "a whole sentence: {sentence}");
+                assert!(sentence.ends_with("."), "a whole sentence: {sentence}");
             }
             let told = format!("{} {} {}", view.code, view.what, view.remedy);
             for part in parts {

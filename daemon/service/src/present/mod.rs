@@ -61,6 +61,8 @@ use hubplumb_core::side::Side;
 
 use crate::http::views::{MountView, TroubleView};
 use crate::mount::Mount;
+use crate::text;
+use crate::text::Text;
 
 /// The mount as the wire names it.
 pub const fn mount_view(mount: Mount) -> MountView {
@@ -84,18 +86,18 @@ pub const fn mount_of(view: MountView) -> Mount {
     }
 }
 
-const fn side_words(side: Side) -> &'static str {
+const fn side_words(side: Side) -> Text {
     match side {
-        Side::Left => "left",
-        Side::Right => "right",
+        Side::Left => text!("left"),
+        Side::Right => text!("right"),
     }
 }
 
 pub(crate) fn trouble(
     code: &str,
-    what: impl Into<String>,
-    meaning: impl Into<String>,
-    remedy: impl Into<String>,
+    what: impl Into<Text>,
+    meaning: impl Into<Text>,
+    remedy: impl Into<Text>,
 ) -> TroubleView {
     TroubleView {
         code: code.to_owned(),

@@ -4,57 +4,73 @@ use axum::http::StatusCode;
 use hubplumb_core::notation::{Accepted, NotationError, Problem as Wrong};
 
 use crate::http::problem::Problem;
+use crate::text;
+use crate::text::Text;
 
 /// A figure that is not understood: which one, where, and what would be.
-pub(super) fn figure_problem(field: &str, text: &str, error: NotationError) -> Problem {
+pub(super) fn figure_problem(field: impl Into<Text>, text: &str, error: NotationError) -> Problem {
     Problem::new(
         StatusCode::UNPROCESSABLE_ENTITY,
         "figure_not_understood",
-        "A figure is not understood",
-        format!(
-            "{field}: {text:?}, character {}: {}",
-            error.at + 1,
-            wrong(error.problem)
+        text!("A figure is not understood"),
+        text!(
+            "{field}: {typed}, character {place}: {wrong}",
+            field = field.into(),
+            typed = format!("{text:?}"),
+            place = error.at + 1,
+            wrong = wrong(error.problem)
         ),
-        "Write it like 2.5, 2,5 mm, 3/32 in, 1 1/8\", 0.25°, 15' or -0°12'. No thousands separators.",
+        text!(
+            "Write it like 2.5, 2,5 mm, 3/32 in, 1 1/8\", 0.25°, 15' or -0°12'. No thousands separators."
+        ),
     )
 }
 
-fn wrong(problem: Wrong) -> String {
+fn wrong(problem: Wrong) -> Text {
     match problem {
-        Wrong::Empty => "nothing was typed".to_owned(),
+        Wrong::Empty => text!("nothing was typed"),
         Wrong::Unexpected { found, accepted } => {
-            let found = found.map_or_else(|| "the end".to_owned(), |found| format!("{found:?}"));
-            let accepted: Vec<&str> = accepted.iter().map(|one| accepted_words(*one)).collect();
-            format!("{found} stands there; {} would do", accepted.join(", "))
+            let accepted = Text::listed(accepted.iter().map(|one| accepted_words(*one)));
+            match found {
+                Some(found) => text!(
+                    "{found} stands there; {accepted} would do",
+                    found = format!("{found:?}"),
+                    accepted
+                ),
+                None => text!("the end stands there; {accepted} would do", accepted),
+            }
         }
-        Wrong::ThousandsOrDecimal => {
-            "it may be thousands as well as decimals: leave the separator out, or write another number of decimals".to_owned()
+        Wrong::ThousandsOrDecimal => text!(
+            "it may be thousands as well as decimals: leave the separator out, or write another number of decimals"
+        ),
+        Wrong::DecimalsOrMinutes => text!(
+            "it may be decimals of a degree as well as minutes: add °, or write minutes after a space"
+        ),
+        Wrong::MinutesTooMany => text!("minutes go to 59"),
+        Wrong::MinutesAfterDecimals => text!("minutes follow a broken number of degrees"),
+        Wrong::ZeroDenominator => text!("nothing can be divided into no parts"),
+        Wrong::FractionNotOfInches => text!("a fraction is of inches only"),
+        Wrong::TooManyDigits => text!("more digits than any measured figure has"),
+        Wrong::DiameterMissing => {
+            text!("a length says nothing without the diameter it was measured at")
         }
-        Wrong::DecimalsOrMinutes => {
-            "it may be decimals of a degree as well as minutes: add °, or write minutes after a space".to_owned()
+        Wrong::BeyondDiameter => {
+            text!("it is more than the wheel is wide at that diameter")
         }
-        Wrong::MinutesTooMany => "minutes go to 59".to_owned(),
-        Wrong::MinutesAfterDecimals => "minutes follow a broken number of degrees".to_owned(),
-        Wrong::ZeroDenominator => "nothing can be divided into no parts".to_owned(),
-        Wrong::FractionNotOfInches => "a fraction is of inches only".to_owned(),
-        Wrong::TooManyDigits => "more digits than any measured figure has".to_owned(),
-        Wrong::DiameterMissing => "a length says nothing without the diameter it was measured at".to_owned(),
-        Wrong::BeyondDiameter => "it is more than the wheel is wide at that diameter".to_owned(),
     }
 }
 
-const fn accepted_words(accepted: Accepted) -> &'static str {
+const fn accepted_words(accepted: Accepted) -> Text {
     match accepted {
-        Accepted::Sign => "a sign",
-        Accepted::Digit => "a digit",
-        Accepted::DecimalMark => "a point or comma",
-        Accepted::DegreeMark => "°",
-        Accepted::MinuteMark => "'",
-        Accepted::Minutes => "minutes",
-        Accepted::FractionBar => "/",
-        Accepted::LengthUnit => "mm, cm, m or in",
-        Accepted::SlopeUnit => "m/km, mm/m or ft/mile",
-        Accepted::End => "the end",
+        Accepted::Sign => text!("a sign"),
+        Accepted::Digit => text!("a digit"),
+        Accepted::DecimalMark => text!("a point or comma"),
+        Accepted::DegreeMark => text!("°"),
+        Accepted::MinuteMark => text!("'"),
+        Accepted::Minutes => text!("minutes"),
+        Accepted::FractionBar => text!("/"),
+        Accepted::LengthUnit => text!("mm, cm, m or in"),
+        Accepted::SlopeUnit => text!("m/km, mm/m or ft/mile"),
+        Accepted::End => text!("the end"),
     }
 }

@@ -1,5 +1,7 @@
 //! The sign of an angle in words, so that nobody has to remember a convention.
 
+use crate::text;
+use crate::text::Text;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::swing::AngleKind;
 
@@ -7,36 +9,61 @@ use hubplumb_core::swing::AngleKind;
 const SHOWN_AS_ZERO_DEG: f64 = 0.005;
 
 /// Sign words of a finding.
-pub fn sense_words(kind: AngleKind, value: Angle) -> &'static str {
+pub fn sense_words(kind: AngleKind, value: Angle) -> Text {
     match kind {
-        AngleKind::Camber => by_sign(value, "top out", "top in", "upright"),
-        AngleKind::Caster => by_sign(value, "lean back", "lean forward", "upright"),
-        AngleKind::Sai => by_sign(value, "top inboard", "top outboard", "upright"),
-        AngleKind::IncludedAngle => by_sign(value, "opens downward", "opens upward", "parallel"),
+        AngleKind::Camber => by_sign(value, text!("top out"), text!("top in"), text!("upright")),
+        AngleKind::Caster => by_sign(
+            value,
+            text!("lean back"),
+            text!("lean forward"),
+            text!("upright"),
+        ),
+        AngleKind::Sai => by_sign(
+            value,
+            text!("top inboard"),
+            text!("top outboard"),
+            text!("upright"),
+        ),
+        AngleKind::IncludedAngle => by_sign(
+            value,
+            text!("opens downward"),
+            text!("opens upward"),
+            text!("parallel"),
+        ),
     }
 }
 
 /// Sign words of hub pitch.
-pub fn hub_pitch_words(value: Angle) -> &'static str {
-    by_sign(value, "front up", "front down", "level")
+pub fn hub_pitch_words(value: Angle) -> Text {
+    by_sign(
+        value,
+        text!("front up"),
+        text!("front down"),
+        text!("level"),
+    )
 }
 
 /// Sign words of the floor's slope across.
-pub(super) fn floor_roll_words(value: Angle) -> &'static str {
-    by_sign(value, "left side higher", "right side higher", "level")
+pub(super) fn floor_roll_words(value: Angle) -> Text {
+    by_sign(
+        value,
+        text!("left side higher"),
+        text!("right side higher"),
+        text!("level"),
+    )
 }
 
 /// Sign words of the floor's slope along.
-pub(super) fn floor_pitch_words(value: Angle) -> &'static str {
-    by_sign(value, "front lower", "front higher", "level")
+pub(super) fn floor_pitch_words(value: Angle) -> Text {
+    by_sign(
+        value,
+        text!("front lower"),
+        text!("front higher"),
+        text!("level"),
+    )
 }
 
-fn by_sign(
-    value: Angle,
-    plus: &'static str,
-    minus: &'static str,
-    zero: &'static str,
-) -> &'static str {
+fn by_sign(value: Angle, plus: Text, minus: Text, zero: Text) -> Text {
     if value.deg() >= SHOWN_AS_ZERO_DEG {
         plus
     } else if value.deg() <= -SHOWN_AS_ZERO_DEG {

@@ -1,5 +1,6 @@
 //! What a recorded session found out, as `hubplumb solve` tells it.
 
+use crate::text;
 use hubplumb_core::session::{Role, SessionOutcome, Window, WindowKind};
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::{AngleKind, Cause, Difference, Finding, Refusal, WheelOutcome};
@@ -122,7 +123,7 @@ fn finding(finding: &Finding) -> FindingSolution {
     FindingSolution {
         angle: angle_name(finding.angle),
         value_deg,
-        sense: sense_words(finding.angle, finding.estimate.value).to_owned(),
+        sense: sense_words(finding.angle, finding.estimate.value).to_string(),
         standard_deg: finding.estimate.standard.deg(),
         expanded_deg,
         coverage_factor: finding.coverage_factor(),
@@ -134,7 +135,7 @@ fn finding(finding: &Finding) -> FindingSolution {
             .iter()
             .map(|part| ShareSolution {
                 cause: cause_code(part.cause).to_owned(),
-                words: cause_words(part.cause).to_owned(),
+                words: cause_words(part.cause).to_string(),
                 standard_deg: part.standard.deg(),
                 share: part.share,
             })
@@ -142,10 +143,10 @@ fn finding(finding: &Finding) -> FindingSolution {
         advice: finding
             .budget
             .largest()
-            .map_or("There is nothing to make better.", |part| {
+            .map_or(text!("There is nothing to make better."), |part| {
                 advice(part.cause)
             })
-            .to_owned(),
+            .to_string(),
         two_reading_deg: finding.two_reading.map(hubplumb_core::angle::Angle::deg),
     }
 }

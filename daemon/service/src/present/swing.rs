@@ -9,15 +9,17 @@ use crate::http::views::{
 };
 use crate::mount::Mount;
 use crate::swing::{Current, SwingSnapshot};
+use crate::text;
+use crate::text::{Text, number};
 
 /// The swing before any was started.
 pub fn idle_swing() -> SwingView {
     SwingView {
         run: 0,
         phase: SwingPhase::Idle,
-        say:
+        say: text!(
             "Start the steering swing when the brake is locked and the wheels stand on turn plates."
-                .to_owned(),
+        ),
         steer_source: views::SteerSource::Gyro,
         held_s: 0.0,
         hold_needed_s: 0.0,
@@ -38,7 +40,7 @@ pub fn swing_view(snapshot: &SwingSnapshot) -> SwingView {
     SwingView {
         run: snapshot.run,
         phase: phase_view(current.phase),
-        say: say(current).to_owned(),
+        say: say(current),
         steer_source: match current.steer_source {
             SteerSource::Gyro => views::SteerSource::Gyro,
             SteerSource::Plates => views::SteerSource::Plates,
@@ -59,8 +61,14 @@ pub fn swing_view(snapshot: &SwingSnapshot) -> SwingView {
             .iter()
             .map(|refusal| {
                 let trouble = refusal_trouble(refusal);
-                format!("{} {} {}", trouble.what, trouble.meaning, trouble.remedy)
+                text!(
+                    "{what} {meaning} {remedy}",
+                    what = trouble.what,
+                    meaning = trouble.meaning,
+                    remedy = trouble.remedy
+                )
             })
+            .map(Text::from)
             .collect(),
     }
 }
@@ -69,36 +77,44 @@ fn body_view(body: BodyUse) -> BodyWatchView {
     let (state, text) = match body {
         BodyUse::None => (
             BodyWatchState::None,
-            "No board watches the body: what it may roll is counted into the ±.".to_owned(),
+            text!("No board watches the body: what it may roll is counted into the ±."),
         ),
         BodyUse::Watching => (
             BodyWatchState::Watching,
-            "A board on the body watches it roll and pitch.".to_owned(),
+            text!("A board on the body watches it roll and pitch."),
         ),
         BodyUse::GivenUp(why) => (BodyWatchState::GivenUp, given_up(why)),
     };
-    BodyWatchView { state, text }
+    BodyWatchView { state, text: text }
 }
 
-fn given_up(why: BodyGivenUp) -> String {
-    const REST: &str = "What the body may roll is counted into the ± instead.";
+fn given_up(why: BodyGivenUp) -> Text {
+    const REST: Text = text!("What the body may roll is counted into the ± instead.");
     match why {
-        BodyGivenUp::NoHeading => format!(
-            "Which way the body board points is not known. {REST} Turn both front wheels on the jack with the board in place, or say which of its axes points forward."
+        BodyGivenUp::NoHeading => text!(
+            "Which way the body board points is not known. {REST} Turn both front wheels on the jack with the board in place, or say which of its axes points forward.",
+            REST
         ),
         BodyGivenUp::Lost => {
-            format!("The body board went away. {REST} Put its cable back and swing again.")
+            text!(
+                "The body board went away. {REST} Put its cable back and swing again.",
+                REST
+            )
         }
-        BodyGivenUp::NotStill { rest } => format!(
-            "The body board was not still at rest {rest}. {REST} Keep everybody off the car and swing again."
+        BodyGivenUp::NotStill { rest } => text!(
+            "The body board was not still at rest {rest}. {REST} Keep everybody off the car and swing again.",
+            rest,
+            REST
         ),
-        BodyGivenUp::Slipped { found, limit } => format!(
-            "The body board came back leaning by {:.2}° (at most {:.2}° is taken for springs). {REST} Fix it firmly, bounce the car to settle it, and swing again.",
-            found.deg(),
-            limit.deg()
+        BodyGivenUp::Slipped { found, limit } => text!(
+            "The body board came back leaning by {found}° (at most {limit}° is taken for springs). {REST} Fix it firmly, bounce the car to settle it, and swing again.",
+            found = number(found.deg(), 2),
+            limit = number(limit.deg(), 2),
+            REST
         ),
-        BodyGivenUp::Saturated => format!(
-            "The body board was at the end of its range. {REST} Swing again without knocking the car."
+        BodyGivenUp::Saturated => text!(
+            "The body board was at the end of its range. {REST} Swing again without knocking the car.",
+            REST
         ),
     }
 }
@@ -127,22 +143,28 @@ pub const fn phase_view(phase: Phase) -> SwingPhase {
     }
 }
 
-fn say(current: &Current) -> &'static str {
+fn say(current: &Current) -> Text {
     match current.progress.hint {
-        Hint::RestStraight => "Point the wheels straight ahead and let go.",
-        Hint::HoldStill => "Keep still.",
-        Hint::SteerAside => "Steer to one side, about twenty degrees, and let go.",
-        Hint::KeepSteering => "Steer on, then let go.",
-        Hint::SteerFarther => "That is not far enough: steer farther, then let go.",
-        Hint::SteerTo(Side::Left) => "Now steer to the left, about twenty degrees, and let go.",
-        Hint::SteerTo(Side::Right) => "Now steer to the right, about twenty degrees, and let go.",
-        Hint::SteerOnOrBack => {
-            "Steer back to straight ahead and let go; further stops are welcome before."
+        Hint::RestStraight => text!("Point the wheels straight ahead and let go."),
+        Hint::HoldStill => text!("Keep still."),
+        Hint::SteerAside => text!("Steer to one side, about twenty degrees, and let go."),
+        Hint::KeepSteering => text!("Steer on, then let go."),
+        Hint::SteerFarther => text!("That is not far enough: steer farther, then let go."),
+        Hint::SteerTo(Side::Left) => {
+            text!("Now steer to the left, about twenty degrees, and let go.")
         }
-        Hint::EnterPlates => "Enter the turn-plate readings.",
-        Hint::Finished if current.phase == Phase::Refused => "The swing was given up.",
-        Hint::Finished if current.refused_wheels.is_empty() => "Done: the findings are there.",
-        Hint::Finished => "Done, but not for every wheel: see the notes.",
+        Hint::SteerTo(Side::Right) => {
+            text!("Now steer to the right, about twenty degrees, and let go.")
+        }
+        Hint::SteerOnOrBack => {
+            text!("Steer back to straight ahead and let go; further stops are welcome before.")
+        }
+        Hint::EnterPlates => text!("Enter the turn-plate readings."),
+        Hint::Finished if current.phase == Phase::Refused => text!("The swing was given up."),
+        Hint::Finished if current.refused_wheels.is_empty() => {
+            text!("Done: the findings are there.")
+        }
+        Hint::Finished => text!("Done, but not for every wheel: see the notes."),
     }
 }
 

@@ -9,6 +9,8 @@ use hubplumb_core::swing::AngleKind;
 use super::{hub_pitch_words, mount_view, sense_words};
 use crate::http::views::{MotionView, QuantityView, WheelView};
 use crate::mount::Mount;
+use crate::text;
+use crate::text::Text;
 
 /// Live angles of the wheel at `mount`.
 pub fn wheel_view(mount: Mount, live: &LiveWheel) -> WheelView {
@@ -24,28 +26,30 @@ pub fn wheel_view(mount: Mount, live: &LiveWheel) -> WheelView {
     }
 }
 
-fn quantity(live: &Live<Estimate>, sense: fn(Angle) -> &'static str) -> QuantityView {
+fn quantity(live: &Live<Estimate>, sense: fn(Angle) -> Text) -> QuantityView {
     match live {
         Live::Known { value, at } => QuantityView::Known {
             value_deg: value.value.deg(),
             expanded_deg: value.expanded().deg(),
-            sense: sense(value.value).to_owned(),
+            sense: sense(value.value),
             at_us: at.us(),
         },
         Live::Missing(reason) => QuantityView::Missing {
             reason: reason.code().to_owned(),
-            text: missing_words(*reason).to_owned(),
+            text: missing_words(*reason),
         },
     }
 }
 
-const fn missing_words(reason: Missing) -> &'static str {
+const fn missing_words(reason: Missing) -> Text {
     match reason {
-        Missing::Absent => "The board is not there.",
-        Missing::Stale => "No reading for more than a second.",
-        Missing::Saturated => "The board is at the end of its range.",
-        Missing::Moving => "The hub moves too much.",
-        Missing::Settling => "A moment: too few readings yet.",
-        Missing::Unmounted => "The configuration does not say how the board sits on its hub.",
+        Missing::Absent => text!("The board is not there."),
+        Missing::Stale => text!("No reading for more than a second."),
+        Missing::Saturated => text!("The board is at the end of its range."),
+        Missing::Moving => text!("The hub moves too much."),
+        Missing::Settling => text!("A moment: too few readings yet."),
+        Missing::Unmounted => {
+            text!("The configuration does not say how the board sits on its hub.")
+        }
     }
 }

@@ -10,6 +10,8 @@ use crate::http::problem::Problem;
 use crate::http::views::PlateReading;
 use crate::mount::Mount;
 use crate::swing::WishError;
+use crate::text;
+use crate::text::Text;
 
 /// Rest, side and angle of a plate reading, if it is one of a steered wheel.
 pub fn plate_reading(reading: &PlateReading) -> Result<(usize, Side, Angle), Problem> {
@@ -19,15 +21,15 @@ pub fn plate_reading(reading: &PlateReading) -> Result<(usize, Side, Angle), Pro
         None => Err(Problem::new(
             StatusCode::UNPROCESSABLE_ENTITY,
             "not_a_steered_wheel",
-            "No steered wheel",
-            format!(
-                "`{}` is not steered and stands on no turn plate.",
-                mount.name()
+            text!("No steered wheel"),
+            text!(
+                "`{mount}` is not steered and stands on no turn plate.",
+                mount = mount.name()
             ),
-            format!(
-                "Name `{}` or `{}`.",
-                Mount::FrontLeft.name(),
-                Mount::FrontRight.name()
+            text!(
+                "Name `{frontleft}` or `{frontright}`.",
+                frontleft = Mount::FrontLeft.name(),
+                frontright = Mount::FrontRight.name()
             ),
         )),
     }
@@ -39,40 +41,42 @@ pub fn plate_reading(reading: &PlateReading) -> Result<(usize, Side, Angle), Pro
     reason = "map_err hands the error over"
 )]
 pub fn swing_problem(error: WishError) -> Problem {
-    let detail = format!("Not now: {error}.");
-    let conflict = |code, title, remedy: &str| {
-        Problem::new(StatusCode::CONFLICT, code, title, detail.clone(), remedy)
+    let conflict = |code, title: Text, remedy: Text| {
+        let detail = text!("Not now: {reason}.", reason = &title);
+        Problem::new(StatusCode::CONFLICT, code, title, detail, remedy)
     };
     match error {
         WishError::Running => conflict(
             "swing_running",
-            "A swing is running",
-            "Finish it, or give it up with /api/v1/swing/cancel.",
+            text!("A swing is running"),
+            text!("Finish it, or give it up with /api/v1/swing/cancel."),
         ),
         WishError::NotRunning => conflict(
             "no_swing",
-            "No swing is running",
-            "Start one with /api/v1/swing.",
+            text!("No swing is running"),
+            text!("Start one with /api/v1/swing."),
         ),
         WishError::RunOutRunning => conflict(
             "run_out_running",
-            "A wheel is being turned on its bearing",
-            "Finish its run-out, or give it up with /api/v1/run-out/cancel.",
+            text!("A wheel is being turned on its bearing"),
+            text!("Finish its run-out, or give it up with /api/v1/run-out/cancel."),
         ),
         WishError::NoWheels => conflict(
             "no_boards",
-            "No board on a steered wheel",
-            "Give a board `mount = \"front_left\"` or `\"front_right\"` in the configuration, and say how it sits (mounting), or turn its wheel on the bearing to have that found.",
+            text!("No board on a steered wheel"),
+            text!(
+                "Give a board `mount = \"front_left\"` or `\"front_right\"` in the configuration, and say how it sits (mounting), or turn its wheel on the bearing to have that found."
+            ),
         ),
         WishError::NoneLive => conflict(
             "no_boards",
-            "No board gives readings",
-            "Look at the boards' troubles and put them right; then start again.",
+            text!("No board gives readings"),
+            text!("Look at the boards' troubles and put them right; then start again."),
         ),
         WishError::Start(_) => conflict(
             "swing_not_started",
-            "The swing does not start",
-            "Correct the [swing] part of the configuration.",
+            text!("The swing does not start"),
+            text!("Correct the [swing] part of the configuration."),
         ),
         WishError::Plate(error) => plate_problem(error),
         WishError::Stopping => Problem::stopping(),
@@ -80,10 +84,10 @@ pub fn swing_problem(error: WishError) -> Problem {
 }
 
 fn plate_problem(error: PlateError) -> Problem {
-    let conflict = |code, title, detail: &str, remedy: &str| {
+    let conflict = |code, title, detail: Text, remedy: Text| {
         Problem::new(StatusCode::CONFLICT, code, title, detail, remedy)
     };
-    let wrong = |code, title, detail: String, remedy: &str| {
+    let wrong = |code, title, detail: Text, remedy: Text| {
         Problem::new(
             StatusCode::UNPROCESSABLE_ENTITY,
             code,
@@ -95,36 +99,36 @@ fn plate_problem(error: PlateError) -> Problem {
     match error {
         PlateError::NotAsked => conflict(
             "plates_not_asked",
-            "No plate readings are wanted",
-            "Steer angles come from the gyros in this swing.",
-            "Start a swing with `\"steer_source\": \"plates\"`.",
+            text!("No plate readings are wanted"),
+            text!("Steer angles come from the gyros in this swing."),
+            text!("Start a swing with `\"steer_source\": \"plates\"`."),
         ),
         PlateError::Over => conflict(
             "no_swing",
-            "No swing is running",
-            "The swing is over.",
-            "Start one with /api/v1/swing.",
+            text!("No swing is running"),
+            text!("The swing is over."),
+            text!("Start one with /api/v1/swing."),
         ),
         PlateError::NoSuchRest { rest, taken } => wrong(
             "no_such_rest",
-            "There is no such rest",
-            format!("Rest {rest} was named, and {taken} are taken."),
-            "Name a rest that the swing lists, counting from 0.",
+            text!("There is no such rest"),
+            text!("Rest {rest} was named, and {taken} are taken.", rest, taken),
+            text!("Name a rest that the swing lists, counting from 0."),
         ),
         PlateError::NoSuchWheel { side } => wrong(
             "no_such_wheel",
-            "That wheel takes no part",
-            format!(
-                "The {} wheel takes no part in this swing.",
-                side_words(side)
+            text!("That wheel takes no part"),
+            text!(
+                "The {side} wheel takes no part in this swing.",
+                side = side_words(side)
             ),
-            "Name a wheel that the rests list.",
+            text!("Name a wheel that the rests list."),
         ),
         PlateError::TooFar { given_deg } => wrong(
             "angle_impossible",
-            "No wheel steers so far",
-            format!("{given_deg}° was given."),
-            "Read the plate again: degrees, plus to the left.",
+            text!("No wheel steers so far"),
+            text!("{given_deg}° was given.", given_deg = given_deg.to_string()),
+            text!("Read the plate again: degrees, plus to the left."),
         ),
     }
 }

@@ -206,9 +206,9 @@ impl From<crate::http::views::TroubleView> for Told {
     fn from(trouble: crate::http::views::TroubleView) -> Self {
         Self {
             code: trouble.code,
-            what: trouble.what,
-            meaning: trouble.meaning,
-            remedy: trouble.remedy,
+            what: trouble.what.to_string(),
+            meaning: trouble.meaning.to_string(),
+            remedy: trouble.remedy.to_string(),
         }
     }
 }

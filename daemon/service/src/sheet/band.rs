@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use crate::car::Limits;
 use crate::http::visit_views::VisitFindingView;
+use crate::text;
 
 /// The picture's box; all `_box` lengths are in its units.
 const WIDTH_BOX: f64 = 150.0;
@@ -73,7 +74,7 @@ pub(super) fn picture(
     let to = limits.high.map_or(WIDTH_BOX, |high| scale.x_box(high));
     let bounded = limits.low.is_some() || limits.high.is_some();
     html! {
-        svg.band viewBox=(format!("0 0 {WIDTH_BOX} {HEIGHT_BOX}")) role="img" aria-label="before and after against the limits" {
+        svg.band viewBox=(format!("0 0 {WIDTH_BOX} {HEIGHT_BOX}")) role="img" aria-label=(text!("before and after against the limits")) {
             @if bounded {
                 rect x=(at(from)) y="1" width=(at(to - from)) height=(at(HEIGHT_BOX - 2.0)) fill="#dcdcdc" {}
             }

@@ -2,6 +2,8 @@
 
 use maud::{Markup, html};
 
+use crate::text::Language;
+
 /// Most marks on an axis.
 const MOST_TICKS: f64 = 7.0;
 
@@ -182,7 +184,7 @@ pub(super) fn at(length_box: f64) -> String {
 }
 
 fn number(value: f64, places: usize) -> String {
-    let text = format!("{:.places$}", value.abs());
+    let text = Language::at_hand().figure(&format!("{:.places$}", value.abs()));
     if value < 0.0 && text.chars().any(|letter| ('1'..='9').contains(&letter)) {
         format!("−{text}")
     } else {

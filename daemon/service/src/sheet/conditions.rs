@@ -5,6 +5,8 @@ use maud::{Markup, html};
 use super::{figure, part};
 use crate::car::{Corner, Corners};
 use crate::http::visit_views::VisitView;
+use crate::text;
+use crate::text::{Language, Text};
 use crate::visit::Point;
 
 pub(super) fn section(visit: &VisitView) -> Markup {
@@ -19,33 +21,33 @@ pub(super) fn section(visit: &VisitView) -> Markup {
                 }
             }
             tbody {
-                (line("Tyre pressure, kPa", &found.tyre_kpa, &holds.tyre_kpa))
-                (line("Tread, mm", &found.tread_mm, &Corners::default()))
-                (line("Ride height, mm", &found.ride_height_mm, &holds.ride_height_mm))
+                (line(&text!("Tyre pressure, kPa"), &found.tyre_kpa, &holds.tyre_kpa))
+                (line(&text!("Tread, mm"), &found.tread_mm, &Corners::default()))
+                (line(&text!("Ride height, mm"), &found.ride_height_mm, &holds.ride_height_mm))
             }
         }
         dl {
-            dt { "Load" }
-            dd { (or_missing(&found.load)) @if !holds.load.is_empty() { " (the targets hold for: " (holds.load) ")" } }
-            @if !holds.ride_height_from.is_empty() { dt { "Ride height is measured" } dd { (holds.ride_height_from) } }
-            dt { "Temperature of the place" }
+            dt { (text!("Load")) }
+            dd { (or_missing(&found.load)) @if !holds.load.is_empty() { " " (text!("(the targets hold for: {load})", load = &holds.load)) } }
+            @if !holds.ride_height_from.is_empty() { dt { (text!("Ride height is measured")) } dd { (holds.ride_height_from) } }
+            dt { (text!("Temperature of the place")) }
             dd {
                 @match found.place_c {
                     Some(place_c) => { (number(place_c)) " °C" },
-                    None => span.missing { "not entered" },
+                    None => span.missing { (text!("not entered")) },
                 }
             }
-            dt { "Floor" }
+            dt { (text!("Floor")) }
             dd { (floor(visit)) }
         }
         @if !visit.conditions_off.is_empty() {
             div.keep {
-                h3 { "Not as the targets ask, or not known" }
+                h3 { (text!("Not as the targets ask, or not known")) }
                 ul { @for off in &visit.conditions_off { li { (off) } } }
             }
         }
     };
-    part("conditions", "Car and place", &body)
+    part("conditions", &text!("Car and place"), &body)
 }
 
 fn floor(visit: &VisitView) -> Markup {
@@ -56,23 +58,25 @@ fn floor(visit: &VisitView) -> Markup {
     html! {
         @match point.and_then(|point| point.done_at.as_ref().map(|at| (point, at))) {
             Some((point, at)) => {
-                "surveyed, " (figure::time(at))
+                (text!("surveyed, {time}", time = figure::time(at)))
                 @if !point.note.is_empty() { ": " (point.note) }
             },
-            None => span.missing { "not told to be surveyed" },
+            None => span.missing { (text!("not told to be surveyed")) },
         }
     }
 }
 
 fn or_missing(text: &str) -> Markup {
-    html! { @if text.is_empty() { span.missing { "not entered" } } @else { (text) } }
+    html! { @if text.is_empty() { span.missing { (text!("not entered")) } } @else { (text) } }
 }
 
 fn number(value: f64) -> String {
-    format!("{value}").replace('-', "−")
+    Language::at_hand()
+        .figure(&value.to_string())
+        .replace('-', "−")
 }
 
-fn line(name: &str, found: &Corners<f64>, wanted: &Corners<f64>) -> Markup {
+fn line(name: &Text, found: &Corners<f64>, wanted: &Corners<f64>) -> Markup {
     html! {
         tr {
             th scope="row" { (name) }
@@ -80,9 +84,9 @@ fn line(name: &str, found: &Corners<f64>, wanted: &Corners<f64>) -> Markup {
                 td {
                     @match found.get(corner) {
                         Some(found) => (number(found)),
-                        None => span.missing { "not entered" },
+                        None => span.missing { (text!("not entered")) },
                     }
-                    @if let Some(wanted) = wanted.get(corner) { span.wanted { " (" (number(wanted)) " wanted)" } }
+                    @if let Some(wanted) = wanted.get(corner) { span.wanted { " " (text!("({wanted} wanted)", wanted = number(wanted))) } }
                 }
             }
         }
@@ -101,8 +105,8 @@ pub(super) fn preparation(visit: &VisitView) -> Markup {
                     span {
                         (point.title)
                         @match &point.done_at {
-                            Some(at) => { " – seen to, " (figure::time(at)) },
-                            None => b { " – not seen to" },
+                            Some(at) => { " " (text!("– seen to, {time}", time = figure::time(at))) },
+                            None => b { " " (text!("– not seen to")) },
                         }
                         @if !point.note.is_empty() { br; span.small { (point.note) } }
                     }
@@ -110,5 +114,5 @@ pub(super) fn preparation(visit: &VisitView) -> Markup {
             }
         }
     };
-    part("preparation", "Made ready", &body)
+    part("preparation", &text!("Made ready"), &body)
 }

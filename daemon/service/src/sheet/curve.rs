@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use super::chart::Chart;
 use super::{figure, part};
 use crate::http::visit_views::{CurveView, RunView, VisitView};
+use crate::text;
 use crate::visit::Place;
 
 const BOX: (f64, f64) = (330.0, 200.0);
@@ -23,9 +24,9 @@ pub(super) fn section(visit: &VisitView) -> Markup {
         div.charts {
             @for (run, curve) in curves { (plot(run, curve)) }
         }
-        p.small { "Full line and dots: left. Dashed line and squares: right. Bars: the ± of each point; lines: what was fitted." }
+        p.small { (text!("Full line and dots: left. Dashed line and squares: right. Bars: the ± of each point; lines: what was fitted.")) }
     };
-    part("curves", "Curves", &body)
+    part("curves", &text!("Curves"), &body)
 }
 
 const fn is_right(place: Place) -> bool {
@@ -61,7 +62,7 @@ fn plot(run: &RunView, curve: &CurveView) -> Markup {
     html! {
         figure {
             svg.chart viewBox=(format!("0 0 {} {}", chart.width_box, chart.height_box)) role="img"
-                aria-label=(format!("{} against {}", curve.up, curve.along)) {
+                aria-label=(text!("{up} against {along}", up = &curve.up, along = &curve.along)) {
                 (chart.frame(&format!("{}{}", curve.up, unit(&curve.up_unit))))
                 (chart.along(&format!("{}{}", curve.along, unit(&curve.along_unit))))
                 @for line in lines() {

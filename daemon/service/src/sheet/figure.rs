@@ -1,5 +1,7 @@
 //! Figures and times as they are printed.
 
+use crate::text;
+use crate::text::Language;
 use crate::visit::Unit;
 
 /// The true minus sign: as wide as a figure, unlike the hyphen.
@@ -50,7 +52,7 @@ pub(super) fn limit(value: f64, unit: Unit, angles: Angles) -> String {
 
 fn signed(value: f64, expanded: Option<f64>, unit: Unit, angles: Angles) -> String {
     if !value.is_finite() {
-        return "not known".to_owned();
+        return text!("not known").to_string();
     }
     let text = if unit == Unit::Deg && angles == Angles::Minutes {
         let places = usize::from(expanded.is_some_and(|expanded| expanded * 60.0 < 1.0));
@@ -61,6 +63,7 @@ fn signed(value: f64, expanded: Option<f64>, unit: Unit, angles: Angles) -> Stri
     } else {
         format!("{:.*}{}", places(expanded, unit), value.abs(), unit.sign())
     };
+    let text = Language::at_hand().figure(&text);
     // A number that rounds to nothing carries no sign.
     let is_nothing = !text.chars().any(|letter| ('1'..='9').contains(&letter));
     match (is_nothing, value < 0.0) {
@@ -81,19 +84,23 @@ pub(super) fn expanded(expanded: f64, unit: Unit, angles: Angles) -> String {
     // The nudge keeps 0.07 from becoming 0.08 through its binary form.
     let up = |value: f64, places: usize| ((value / step(places)) - 1e-6).ceil() * step(places);
     if !expanded.is_finite() {
-        return "± not known".to_owned();
+        return text!("± not known").to_string();
     }
     if unit == Unit::Deg && angles == Angles::Minutes {
         let places = usize::from(expanded * 60.0 < 1.0);
         let all = up(expanded * 60.0, places);
-        return if all < 60.0 {
+        return Language::at_hand().figure(&if all < 60.0 {
             format!("± {all:.places$}′")
         } else {
             format!("± {}", minutes(all, places))
-        };
+        });
     }
     let places = places(Some(expanded), unit);
-    format!("± {:.places$}{}", up(expanded, places), unit.sign())
+    Language::at_hand().figure(&format!(
+        "± {:.places$}{}",
+        up(expanded, places),
+        unit.sign()
+    ))
 }
 
 /// Day and time of a moment written after RFC 3339 in UTC.

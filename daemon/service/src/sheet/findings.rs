@@ -1,5 +1,9 @@
 //! The findings, before and after.
 
+use std::fmt::Display;
+
+use crate::text;
+use crate::text::Text;
 use maud::{Markup, html};
 
 use super::figure::{self, Angles};
@@ -15,11 +19,11 @@ pub(super) fn section(visit: &VisitView, angles: Angles) -> Markup {
         table.findings {
             thead {
                 tr {
-                    th { "What and where" }
-                    th { "Before" }
-                    th { "After" }
-                    th { "Limits" }
-                    th { "Against the limits" }
+                    th { (text!("What and where")) }
+                    th { (text!("Before")) }
+                    th { (text!("After")) }
+                    th { (text!("Limits")) }
+                    th { (text!("Against the limits")) }
                 }
             }
             @for group in rows.chunk_by(|a, b| a.quantity == b.quantity) {
@@ -30,19 +34,21 @@ pub(super) fn section(visit: &VisitView, angles: Angles) -> Markup {
         }
         (verdict::legend())
         p.small {
-            "In the last column the grey bar is what the limits allow, the short upright line the target; "
-            "hollow ring with a thin bar: before with its ±; full dot with a thick bar: after with its ±."
+            (text!(
+                "In the last column the grey bar is what the limits allow, the short upright line the target; \
+                 hollow ring with a thin bar: before with its ±; full dot with a thick bar: after with its ±."
+            ))
         }
         (others(&between(visit), angles))
     };
-    part("findings", "Findings before and after", &body)
+    part("findings", &text!("Findings before and after"), &body)
 }
 
 fn row(row: &Row<'_>, first: bool, angles: Angles) -> Markup {
     let limits = row.newest().and_then(|finding| finding.limits);
     let said = said(row);
     html! {
-        tbody.finding.first[first] data-row=(format!("{} {}", row.quantity.words(), row.place.words())) {
+        tbody.finding.first[first] data-row=(format!("{} {}", row.quantity.words().stored(), row.place.words().stored())) {
             tr {
                 th scope="row" {
                     @if first { span.quantity { (row.quantity.words()) } br; }
@@ -54,12 +60,12 @@ fn row(row: &Row<'_>, first: bool, angles: Angles) -> Markup {
                 td.bar {
                     (band::picture(row.before, row.after, limits.as_ref()))
                     @if let Some(from) = row.newest().map(|finding| &finding.largest_contributor).filter(|from| !from.is_empty()) {
-                        span.from { "± mostly from: " (from) }
+                        span.from { (text!("± mostly from: {cause}", cause = from)) }
                     }
                 }
             }
             @if !said.is_empty() {
-                tr.said { td colspan="5" { (said.join(" ")) } }
+                tr.said { td colspan="5" { (Text::sentences(said)) } }
             }
         }
     }
@@ -67,7 +73,7 @@ fn row(row: &Row<'_>, first: bool, angles: Angles) -> Markup {
 
 fn found(finding: Option<&VisitFindingView>, angles: Angles) -> Markup {
     let Some(finding) = finding else {
-        return html! { span.missing { "not measured" } };
+        return html! { span.missing { (text!("not measured")) } };
     };
     html! {
         span.figure { (figure::value(finding.value, finding.expanded, finding.unit, angles)) }
@@ -76,7 +82,7 @@ fn found(finding: Option<&VisitFindingView>, angles: Angles) -> Markup {
         br;
         @if !finding.sense.is_empty() { span.sense { (finding.sense) } " " }
         @if let Some(found) = &finding.verdict { (verdict::mark(found)) }
-        @else if finding.limits.is_some() { span.missing { "no verdict" } }
+        @else if finding.limits.is_some() { span.missing { (text!("no verdict")) } }
         @for also in &finding.also { br; span.sense { (also) } }
     }
 }
@@ -84,53 +90,63 @@ fn found(finding: Option<&VisitFindingView>, angles: Angles) -> Markup {
 fn allowed(limits: Option<&Limits>, unit: Unit, measured: bool, angles: Angles) -> Markup {
     let write = |value: f64| figure::limit(value, unit, angles);
     let Some(limits) = limits else {
-        let words = if measured { "none told" } else { "–" };
+        let words = if measured {
+            text!("none told")
+        } else {
+            Text::from("–")
+        };
         return html! { span.missing { (words) } };
     };
     html! {
         @match (limits.low, limits.high) {
-            (Some(low), Some(high)) => { (write(low)) " to " (write(high)) },
-            (Some(low), None) => { (write(low)) " or more" },
-            (None, Some(high)) => { (write(high)) " or less" },
-            (None, None) => span.missing { "no limits told" },
+            (Some(low), Some(high)) => (text!("{low} to {high}", low = write(low), high = write(high))),
+            (Some(low), None) => (text!("{low} or more", low = write(low))),
+            (None, Some(high)) => (text!("{high} or less", high = write(high))),
+            (None, None) => span.missing { (text!("no limits told")) },
         }
-        @if let Some(target) = limits.target { br; "target " (write(target)) }
+        @if let Some(target) = limits.target { br; (text!("target {target}", target = write(target))) }
     }
 }
 
 /// What stands below a row: what would decide it, and what has to be known beside it.
-fn said(row: &Row<'_>) -> Vec<String> {
+fn said(row: &Row<'_>) -> Vec<Text> {
     let mut said = Vec::new();
-    let both = [(row.before, "Before"), (row.after, "After")];
-    for (finding, when) in both {
+    let both = [(row.before, false), (row.after, true)];
+    for (finding, after) in both {
         let Some(verdict) = finding.and_then(|finding| finding.verdict.as_ref()) else {
             continue;
         };
         // What was undecided before and is measured anew is of no more use.
-        let newest = when == "After" || row.after.is_none();
+        let newest = after || row.after.is_none();
         if verdict.verdict == VerdictWord::Undecided && newest {
-            said.push(format!("{when}: {}", sentence(&verdict.say)));
+            let say = sentence(&verdict.say);
+            said.push(if after {
+                text!("After: {said}", said = say)
+            } else {
+                text!("Before: {said}", said = say)
+            });
             if !verdict.would_decide.is_empty() {
-                said.push(format!(
-                    "What would decide: {}",
-                    sentence(&verdict.would_decide)
+                said.push(text!(
+                    "What would decide: {said}",
+                    said = sentence(&verdict.would_decide)
                 ));
             }
         }
     }
-    let mut caveats: Vec<&str> = both
+    let mut caveats: Vec<&Text> = both
         .into_iter()
         .filter_map(|(finding, _)| finding)
-        .map(|finding| finding.caveat.as_str())
+        .map(|finding| &finding.caveat)
         .filter(|caveat| !caveat.is_empty())
         .collect();
     caveats.dedup();
-    said.extend(caveats.into_iter().map(sentence));
+    said.extend(caveats.into_iter().map(sentence).map(Text::from));
     said
 }
 
 /// With a full stop at its end.
-pub(super) fn sentence(text: &str) -> String {
+pub(super) fn sentence(text: impl Display) -> String {
+    let text = text.to_string();
     let text = text.trim();
     if text.is_empty() || text.ends_with(['.', '!', '?']) {
         text.to_owned()
@@ -142,9 +158,9 @@ pub(super) fn sentence(text: &str) -> String {
 fn others(findings: &[&VisitFindingView], angles: Angles) -> Markup {
     html! {
         @if !findings.is_empty() {
-            h3 { "Measured in between" }
+            h3 { (text!("Measured in between")) }
             table.plain {
-                thead { tr { th { "When" } th { "What and where" } th { "Found" } th { "Part of the visit" } } }
+                thead { tr { th { (text!("When")) } th { (text!("What and where")) } th { (text!("Found")) } th { (text!("Part of the visit")) } } }
                 tbody {
                     @for finding in findings {
                         tr {

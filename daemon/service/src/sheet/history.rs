@@ -6,38 +6,50 @@ use super::chart::{Chart, at};
 use super::{figure, part};
 use crate::car::Limits;
 use crate::http::visit_views::{VisitFindingView, VisitView};
+use crate::text;
+use crate::text::Text;
 use crate::visit::{Place, Quantity, Stage};
 
 const BOX: (f64, f64) = (330.0, 150.0);
 
 /// What is drawn: a quantity, its left or only place, its right place.
-const DRAWN: [(Quantity, Place, Option<Place>, &str); 6] = [
+const DRAWN: [(Quantity, Place, Option<Place>, Text); 6] = [
     (
         Quantity::Camber,
         Place::FrontLeft,
         Some(Place::FrontRight),
-        "Camber, front",
+        text!("Camber, front"),
     ),
     (
         Quantity::Camber,
         Place::RearLeft,
         Some(Place::RearRight),
-        "Camber, rear",
+        text!("Camber, rear"),
     ),
     (
         Quantity::Caster,
         Place::FrontLeft,
         Some(Place::FrontRight),
-        "Caster",
+        text!("Caster"),
     ),
     (
         Quantity::Sai,
         Place::FrontLeft,
         Some(Place::FrontRight),
-        "Steering axis inclination",
+        text!("Steering axis inclination"),
     ),
-    (Quantity::TotalToe, Place::Front, None, "Total toe, front"),
-    (Quantity::TotalToe, Place::Rear, None, "Total toe, rear"),
+    (
+        Quantity::TotalToe,
+        Place::Front,
+        None,
+        text!("Total toe, front"),
+    ),
+    (
+        Quantity::TotalToe,
+        Place::Rear,
+        None,
+        text!("Total toe, rear"),
+    ),
 ];
 
 /// A visit in the history of its car: the car as it left then.
@@ -106,13 +118,13 @@ pub(super) fn section(history: &[PastVisit]) -> Markup {
         .collect();
     let body = html! {
         @if plots.is_empty() {
-            p.small { "No other visit of this car with such figures is kept." }
+            p.small { (text!("No other visit of this car with such figures is kept.")) }
         } @else {
             div.charts { @for plot in plots { (plot) } }
-            p.small { "The car as it left each time. Full line and dots: left, or the axle; dashed line and squares: right. Bars: ±. Grey: the limits of the newest visit." }
+            p.small { (text!("The car as it left each time. Full line and dots: left, or the axle; dashed line and squares: right. Bars: ±. Grey: the limits of the newest visit.")) }
         }
     };
-    part("history", "This car over its visits", &body)
+    part("history", &text!("This car over its visits"), &body)
 }
 
 /// A plot; none unless two visits have something to show.
@@ -121,7 +133,7 @@ fn plot(
     quantity: Quantity,
     left: Place,
     right: Option<Place>,
-    title: &str,
+    title: &Text,
 ) -> Option<Markup> {
     let with: Vec<&PastVisit> = visits
         .iter()

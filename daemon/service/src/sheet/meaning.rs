@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use super::findings::sentence;
 use super::part;
 use crate::http::visit_views::{CandidateView, VisitView};
+use crate::text;
 
 pub(super) fn section(visit: &VisitView) -> Markup {
     let meaning = &visit.meaning;
@@ -15,24 +16,24 @@ pub(super) fn section(visit: &VisitView) -> Markup {
     let body = html! {
         @if !meaning.rule_out_first.is_empty() {
             div.keep {
-                h3 { "Rule out first" }
+                h3 { (text!("Rule out first")) }
                 ul { @for what in &meaning.rule_out_first { li { (what) } } }
             }
         }
         @if meaning.candidates.is_empty() {
-            p { "The findings point to no candidate." }
+            p { (text!("The findings point to no candidate.")) }
         } @else {
-            p.small { "Candidates, the best fitting first. None is proved by these figures: each needs its next check." }
+            p.small { (text!("Candidates, the best fitting first. None is proved by these figures: each needs its next check.")) }
             @for candidate in &meaning.candidates { (self::candidate(candidate)) }
         }
         @if !meaning.heed.is_empty() {
             div.keep.heed {
-                h3 { "Heed" }
+                h3 { (text!("Heed")) }
                 ul { @for what in &meaning.heed { li { (what) } } }
             }
         }
     };
-    part("meaning", "What the findings may mean", &body)
+    part("meaning", &text!("What the findings may mean"), &body)
 }
 
 fn candidate(candidate: &CandidateView) -> Markup {
@@ -45,7 +46,7 @@ fn candidate(candidate: &CandidateView) -> Markup {
             @if !candidate.evidence.is_empty() {
                 ul { @for evidence in &candidate.evidence { li { (evidence) } } }
             }
-            p { b { "Next check: " } (sentence(&candidate.next)) }
+            p { b { (text!("Next check:")) " " } (sentence(&candidate.next)) }
         }
     }
 }

@@ -33,6 +33,8 @@ pub use history::PastVisit;
 use crate::http::visit_views::VisitView;
 use crate::present;
 use crate::store::{Store, StoreFault};
+use crate::text;
+use crate::text::{Language, Text};
 
 const STYLE: &str = include_str!("sheet.css");
 
@@ -46,6 +48,8 @@ pub struct SheetOptions {
     pub angles: Angles,
     /// Paper it is laid out for.
     pub paper: Paper,
+    /// Language it is told in.
+    pub language: Language,
     /// When it was made, RFC 3339.
     pub made_at: String,
 }
@@ -86,21 +90,29 @@ pub fn of(store: &Store, id: i64, options: &SheetOptions) -> Result<String, Stor
 
 /// The sheet of a visit. `history` has the visits of its car, this one among them, in any order.
 pub fn written(visit: &VisitView, history: &[PastVisit], options: &SheetOptions) -> String {
+    options
+        .language
+        .tell(|| told(visit, history, options))
+        .into_string()
+}
+
+/// In the language at hand.
+fn told(visit: &VisitView, history: &[PastVisit], options: &SheetOptions) -> Markup {
     let angles = options.angles;
-    let title = format!(
-        "{} – {} – visit {}",
-        visit.car.name,
-        figure::day(&visit.began_at),
-        visit.id
+    let title = text!(
+        "{name} – {day} – visit {visit}",
+        name = &visit.car.name,
+        day = figure::day(&visit.began_at),
+        visit = visit.id
     );
     html! {
         (DOCTYPE)
-        html lang="en" {
+        html lang=(options.language.tag()) {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) }
-                style { (PreEscaped(STYLE)) (PreEscaped(page_rule(options.paper, &title))) }
+                style { (PreEscaped(STYLE)) (PreEscaped(page_rule(options.paper, &title.to_string()))) }
             }
             body {
                 main {
@@ -122,11 +134,10 @@ pub fn written(visit: &VisitView, history: &[PastVisit], options: &SheetOptions)
             }
         }
     }
-    .into_string()
 }
 
 /// A part of the sheet, with its knot on the string in the margin.
-fn part(id: &str, title: &str, body: &Markup) -> Markup {
+fn part(id: &str, title: &Text, body: &Markup) -> Markup {
     html! {
         section id=(id) {
             h2 { (title) }
@@ -144,15 +155,18 @@ fn head(visit: &VisitView, options: &SheetOptions) -> Markup {
             }
             h1 { (visit.car.name) }
             p.sub {
-                "Wheel geometry before and after · "
-                (figure::time(&visit.began_at))
-                " · visit " (visit.id) " · " (visit.stage.words())
+                (text!("Wheel geometry before and after")) " · "
+                (figure::time(&visit.began_at)) " · "
+                (text!("visit {visit}", visit = visit.id)) " · " (visit.stage.words())
             }
             @if !visit.car.notes.is_empty() { p.small { (visit.car.notes) } }
             p.small {
-                "Figures of the car: "
-                @if visit.car.source.is_empty() { "nobody has told where they come from" } @else { (visit.car.source) }
-                ". Made " (figure::time(&options.made_at)) "."
+                @if visit.car.source.is_empty() {
+                    (text!("Figures of the car: nobody has told where they come from.")) " "
+                } @else {
+                    (text!("Figures of the car: {source}.", source = &visit.car.source)) " "
+                }
+                (text!("Made {time}.", time = figure::time(&options.made_at)))
             }
         }
     }
@@ -163,10 +177,36 @@ fn page_rule(paper: Paper, title: &str) -> String {
     format!(
         "@page {{ size: {}; margin: 13mm 13mm 17mm 15mm;\n\
            @bottom-left {{ content: {}; font: 8pt system-ui, sans-serif; }}\n\
-           @bottom-right {{ content: \"page \" counter(page) \" of \" counter(pages); font: 8pt system-ui, sans-serif; }} }}\n",
+           @bottom-right {{ content: {}; font: 8pt system-ui, sans-serif; }} }}\n",
         paper.css(),
-        css_string(title)
+        css_string(title),
+        page_of_pages()
     )
+}
+
+/// The number of the page among all, which only the browser knows.
+fn page_of_pages() -> String {
+    const PAGE: char = '\u{1}';
+    const PAGES: char = '\u{2}';
+    let told = text!(
+        "page {page} of {pages}",
+        page = PAGE.to_string(),
+        pages = PAGES.to_string()
+    )
+    .to_string();
+    told.split_inclusive([PAGE, PAGES])
+        .map(|part| {
+            let words = css_string(part.trim_end_matches([PAGE, PAGES]));
+            if part.ends_with(PAGE) {
+                format!("{words} counter(page)")
+            } else if part.ends_with(PAGES) {
+                format!("{words} counter(pages)")
+            } else {
+                words
+            }
+        })
+        .collect::<Vec<_>>()
+        .join(" ")
 }
 
 /// A text as a string of CSS. Everything but letters and digits is written by its number,

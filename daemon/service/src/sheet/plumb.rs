@@ -9,6 +9,8 @@ use maud::{Markup, html};
 use super::part;
 use super::rows::{Row, rows};
 use crate::http::visit_views::{VisitFindingView, VisitView};
+use crate::text;
+use crate::text::{Text, plain};
 use crate::visit::{Place, Quantity};
 
 /// The picture's box; all `_box` lengths are in its units.
@@ -64,17 +66,19 @@ pub(super) fn section(visit: &VisitView) -> Markup {
         return html! {};
     }
     let body = html! {
-        (line(&camber, "Camber, each wheel seen from behind the car"))
-        (line(&caster, "Caster, each steering axis seen from the left side of the car, front to the left"))
+        (line(&camber, &text!("Camber, each wheel seen from behind the car")))
+        (line(&caster, &text!("Caster, each steering axis seen from the left side of the car, front to the left")))
         p.small {
-            "Dashed with the bob: the true vertical. Thin line with a hollow head: before. "
-            "Thick line with a full head: after. Grey wedge: its ±. Small brackets at the head: the limits."
+            (text!(
+                "Dashed with the bob: the true vertical. Thin line with a hollow head: before. \
+                 Thick line with a full head: after. Grey wedge: its ±. Small brackets at the head: the limits."
+            ))
         }
     };
-    part("pictures", "Against the plumb line", &body)
+    part("pictures", &text!("Against the plumb line"), &body)
 }
 
-fn line(rows: &[&Row<'_>], title: &str) -> Markup {
+fn line(rows: &[&Row<'_>], title: &Text) -> Markup {
     let factor = factor_for(rows.iter().flat_map(|row| {
         [row.before, row.after]
             .into_iter()
@@ -84,7 +88,7 @@ fn line(rows: &[&Row<'_>], title: &str) -> Markup {
     html! {
         @if !rows.is_empty() {
             div.keep {
-                h3 { (title) ", drawn ×" (factor) }
+                h3 { (text!("{title}, drawn ×{factor}", title, factor = plain(factor))) }
                 div.pictures {
                     @for row in rows {
                         figure {
@@ -104,7 +108,7 @@ fn picture(row: &Row<'_>, factor: f64) -> Markup {
     let newest = row.newest();
     html! {
         svg.plumb viewBox=(format!("0 0 {WIDTH_BOX} {HEIGHT_BOX}")) role="img"
-            aria-label=(format!("{}, {}, against the true vertical", row.quantity.words(), row.place.words())) {
+            aria-label=(text!("{angle}, {place}, against the true vertical", angle = row.quantity.words(), place = row.place.words())) {
             @if let Some(finding) = newest {
                 path fill="#cfcfcf" d=(format!(
                     "M{PEG_X_BOX} {FOOT_Y_BOX}L{:.1} {PEG_Y_BOX}L{:.1} {PEG_Y_BOX}Z",
@@ -142,7 +146,7 @@ fn measured(finding: &VisitFindingView, head_box: f64, after: bool) -> Markup {
         ("1.3", "white")
     };
     html! {
-        g data-stage=(finding.stage.words()) {
+        g data-stage=(finding.stage.words().stored()) {
             line x1=(PEG_X_BOX) y1=(FOOT_Y_BOX) x2=(format!("{head_box:.1}")) y2=(PEG_Y_BOX)
                 stroke="black" stroke-width=(width) {}
             circle cx=(format!("{head_box:.1}")) cy=(PEG_Y_BOX) r="3.4" fill=(fill) stroke="black" stroke-width="1.3" {}

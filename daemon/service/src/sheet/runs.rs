@@ -5,6 +5,8 @@ use maud::{Markup, html};
 use super::findings::sentence;
 use super::{figure, part};
 use crate::http::visit_views::VisitView;
+use crate::text;
+use crate::text::Text;
 use crate::visit::BoardUsed;
 
 pub(super) fn section(visit: &VisitView) -> Markup {
@@ -16,16 +18,16 @@ pub(super) fn section(visit: &VisitView) -> Markup {
     }
     let body = html! {
         @if visit.runs.is_empty() {
-            p.missing { "Nothing was measured." }
+            p.missing { (text!("Nothing was measured.")) }
         } @else {
             table.plain {
-                thead { tr { th { "" } th { "When" } th { "Procedure" } th { "How" } th { "Software" } } }
+                thead { tr { th { "" } th { (text!("When")) } th { (text!("Procedure")) } th { (text!("How")) } th { (text!("Software")) } } }
                 tbody {
                     @for run in &visit.runs {
                         tr.gone[run.taken_back] {
                             td.number { (run.number) }
                             td.when { (figure::time(&run.at)) br; (run.stage.words()) }
-                            td { (run.name) @if run.taken_back { br; b { "taken back: does not hold" } } }
+                            td { (run.name) @if run.taken_back { br; b { (text!("taken back: does not hold")) } } }
                             td { (sentence(&run.method)) }
                             td { "hubplumb " (run.software) }
                         }
@@ -34,22 +36,22 @@ pub(super) fn section(visit: &VisitView) -> Markup {
             }
         }
         @if !boards.is_empty() {
-            h3 { "Boards and their calibrations" }
+            h3 { (text!("Boards and their calibrations")) }
             table.plain {
-                thead { tr { th { "Board" } th { "Where" } th { "Calibration" } } }
+                thead { tr { th { (text!("Board")) } th { (text!("Where")) } th { (text!("Calibration")) } } }
                 tbody {
                     @for board in boards {
                         tr {
                             td { (board.name) " (" (board.id) ")" }
-                            td { (board.mount) }
-                            td { (sentence(&board.calibration)) }
+                            td { (Text::recalled(&board.mount)) }
+                            td { (sentence(Text::recalled(&board.calibration))) }
                         }
                     }
                 }
             }
         }
     };
-    part("runs", "How it was measured", &body)
+    part("runs", &text!("How it was measured"), &body)
 }
 
 pub(super) fn notes(visit: &VisitView) -> Markup {
@@ -59,5 +61,5 @@ pub(super) fn notes(visit: &VisitView) -> Markup {
     let body = html! {
         ul { @for note in &visit.notes { li { span.small { (figure::time(&note.at)) ": " } (note.text) } } }
     };
-    part("notes", "Notes", &body)
+    part("notes", &text!("Notes"), &body)
 }

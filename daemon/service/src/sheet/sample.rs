@@ -2,14 +2,15 @@
 
 use crate::car::{Corner, Limits, read};
 use crate::http::visit_views::*;
+use crate::text::Text;
 use crate::visit::{AfterMove, BoardUsed, Conditions, Place, Point, Procedure, Quantity, Stage};
 
 pub(super) fn verdict(word: VerdictWord) -> VerdictView {
     VerdictView {
         verdict: word,
         chance_inside: 0.6,
-        say: "the ± reaches across the lower limit".to_owned(),
-        would_decide: "a ± of 0.04° or less, e.g. by turning the board end for end".to_owned(),
+        say: Text::from("the ± reaches across the lower limit"),
+        would_decide: Text::from("a ± of 0.04° or less, e.g. by turning the board end for end"),
     }
 }
 
@@ -35,14 +36,14 @@ pub(super) fn finding(
         stage,
         procedure: Procedure::Swing,
         quantity,
-        name: quantity.words().to_owned(),
+        name: quantity.words(),
         place,
-        place_words: place.words().to_owned(),
+        place_words: place.words(),
         value,
         standard: expanded / 2.0,
         expanded,
         unit: quantity.unit(),
-        sense: quantity.sense(value).to_owned(),
+        sense: quantity.sense(value),
         also: Vec::new(),
         limits: limits.map(|(low, target, high)| Limits {
             target: Some(target),
@@ -50,10 +51,10 @@ pub(super) fn finding(
             high: Some(high),
         }),
         verdict: word.map(verdict),
-        largest_contributor: "floor".to_owned(),
+        largest_contributor: Text::from("floor"),
         budget: Vec::new(),
-        advice: String::new(),
-        caveat: String::new(),
+        advice: Text::from(String::new()),
+        caveat: Text::from(String::new()),
     }
 }
 
@@ -140,7 +141,7 @@ fn findings() -> Vec<VisitFindingView> {
         (0.09, 0.03),
         None,
     );
-    play.caveat = "rocked by hand: indicative only".to_owned();
+    play.caveat = Text::from("rocked by hand: indicative only");
     all.push(play);
     all.push(finding(
         Stage::Adjusting,
@@ -161,9 +162,9 @@ fn curve() -> CurveView {
         fitted: (-20..=20).map(f64::from).map(|x| [x, camber(x)]).collect(),
     };
     CurveView {
-        along: "steer angle".to_owned(),
+        along: Text::from("steer angle"),
         along_unit: "°".to_owned(),
-        up: "camber".to_owned(),
+        up: Text::from("camber"),
         up_unit: "°".to_owned(),
         lines: vec![
             line(Place::FrontLeft, |x| -0.55 - 0.08 * x + 0.002 * x * x),
@@ -178,8 +179,8 @@ fn run(number: u32, stage: Stage, taken_back: bool) -> RunView {
         at: "2026-05-30T14:03:22Z".to_owned(),
         stage,
         procedure: Procedure::Swing,
-        name: "steering swing".to_owned(),
-        method: "both wheels, five rests, steer angles by gyro".to_owned(),
+        name: Text::from("steering swing"),
+        method: Text::from("both wheels, five rests, steer angles by gyro"),
         boards: vec![BoardUsed {
             id: "usb-0042".to_owned(),
             name: "left board".to_owned(),
@@ -216,11 +217,11 @@ fn step() -> WorkStepView {
         expanded: 0.07,
         aim: -0.5,
         unit: Quantity::Camber.unit(),
-        say: "0.5 mm out at both bolts".to_owned(),
+        say: Text::from("0.5 mm out at both bolts"),
         amount: vec![[0.5, 0.1], [0.5, 0.1]],
-        amount_unit: "mm".to_owned(),
-        known_from: "geometry".to_owned(),
-        reason: String::new(),
+        amount_unit: Text::from("mm"),
+        known_from: Text::from("geometry"),
+        reason: Text::from(String::new()),
         changes: Vec::new(),
         cautions: Vec::new(),
         after: Vec::new(),
@@ -251,8 +252,8 @@ pub(super) fn visit() -> VisitView {
             .iter()
             .map(|point| PointView {
                 point: *point,
-                title: point.title().to_owned(),
-                say: point.say().to_owned(),
+                title: point.title(),
+                say: point.say(),
                 cautions: Vec::new(),
                 done_at: (*point != Point::Tread).then(|| "2026-05-30T13:25:00Z".to_owned()),
                 note: if *point == Point::Floor {
@@ -263,7 +264,9 @@ pub(super) fn visit() -> VisitView {
             })
             .collect(),
         conditions: Some(conditions),
-        conditions_off: vec!["ride height front right: 352 mm wanted, not measured".to_owned()],
+        conditions_off: vec![Text::from(
+            "ride height front right: 352 mm wanted, not measured",
+        )],
         findings: findings(),
         differences: vec![
             difference(Stage::Before, 1.52, VerdictWord::Outside),
@@ -279,22 +282,22 @@ pub(super) fn visit() -> VisitView {
             at: "2026-05-30T13:50:00Z".to_owned(),
             adjuster: "upper arm shims".to_owned(),
             corner: Corner::FrontRight,
-            say: "+1.5 mm and −0.5 mm".to_owned(),
+            say: Text::from("+1.5 mm and −0.5 mm"),
             seen_to: vec![AfterMove::Locked],
         }],
         meaning: MeaningView {
-            rule_out_first: vec![
-                "Worn bushes of the upper arm: rock the wheel with the brake held.".to_owned(),
-            ],
+            rule_out_first: vec![Text::from(
+                "Worn bushes of the upper arm: rock the wheel with the brake held.",
+            )],
             candidates: vec![CandidateView {
                 code: "sagged_spring".to_owned(),
                 place: Place::FrontRight,
-                title: "Sagged spring".to_owned(),
-                fit: "fits well".to_owned(),
-                evidence: vec!["camber is 0.25° more out than the other side".to_owned()],
-                next: "measure both ride heights".to_owned(),
+                title: Text::from("Sagged spring"),
+                fit: Text::from("fits well"),
+                evidence: vec![Text::from("camber is 0.25° more out than the other side")],
+                next: Text::from("measure both ride heights"),
             }],
-            heed: vec!["After an accident: licensed practice first.".to_owned()],
+            heed: vec![Text::from("After an accident: licensed practice first.")],
         },
         work: vec![step()],
         notes: vec![NoteView {

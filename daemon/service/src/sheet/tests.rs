@@ -42,7 +42,7 @@ fn every_finding_stands_on_the_sheet_with_its_doubt_sense_and_verdict() {
         } else {
             row(&sheet, &name)
         };
-        for wanted in [value.as_str(), &doubt, &finding.sense] {
+        for wanted in [value.as_str(), &doubt, &finding.sense.to_string()] {
             assert!(
                 place.contains(wanted),
                 "{name}, {}: {wanted}",
@@ -51,7 +51,7 @@ fn every_finding_stands_on_the_sheet_with_its_doubt_sense_and_verdict() {
         }
         if let Some(found) = &finding.verdict {
             assert!(
-                place.contains(super::verdict::word(found.verdict)),
+                place.contains(&super::verdict::word(found.verdict).stored()),
                 "{name}"
             );
         }

@@ -3,13 +3,15 @@
 use maud::{Markup, html};
 
 use crate::http::visit_views::{VerdictView, VerdictWord};
+use crate::text;
+use crate::text::Text;
 
 /// The word of a verdict.
-pub(super) const fn word(verdict: VerdictWord) -> &'static str {
+pub(super) const fn word(verdict: VerdictWord) -> Text {
     match verdict {
-        VerdictWord::Inside => "inside",
-        VerdictWord::Outside => "outside",
-        VerdictWord::Undecided => "undecided",
+        VerdictWord::Inside => text!("inside"),
+        VerdictWord::Outside => text!("outside"),
+        VerdictWord::Undecided => text!("undecided"),
     }
 }
 
@@ -39,14 +41,14 @@ pub(super) fn shape(verdict: VerdictWord) -> Markup {
 
 /// How the shapes are read.
 pub(super) fn legend() -> Markup {
-    let line = |verdict, words: &str| {
+    let line = |verdict, words: Text| {
         html! { span.verdict { (shape(verdict)) b { (word(verdict)) } " " (words) } "  " }
     };
     html! {
         p.small.legend {
-            (line(VerdictWord::Inside, "– within the limits, the ± included;"))
-            (line(VerdictWord::Outside, "– beyond a limit, the ± included;"))
-            (line(VerdictWord::Undecided, "– the ± reaches across a limit."))
+            (line(VerdictWord::Inside, text!("– within the limits, the ± included;")))
+            (line(VerdictWord::Outside, text!("– beyond a limit, the ± included;")))
+            (line(VerdictWord::Undecided, text!("– the ± reaches across a limit.")))
         }
     }
 }

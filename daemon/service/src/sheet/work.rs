@@ -6,22 +6,24 @@ use super::figure::{self, Angles};
 use super::findings::sentence;
 use super::part;
 use crate::http::visit_views::{MoveView, VisitView};
+use crate::text;
+use crate::text::Text;
 use crate::visit::{AfterMove, Stage};
 
 /// What has to be seen to after every move.
-const AFTER: [(AfterMove, &str); 3] = [
-    (AfterMove::Locked, "lock tight"),
-    (AfterMove::Torqued, "tightened to the maker's value"),
-    (AfterMove::Settled, "suspension settled"),
+const AFTER: [(AfterMove, Text); 3] = [
+    (AfterMove::Locked, text!("lock tight")),
+    (AfterMove::Torqued, text!("tightened to the maker's value")),
+    (AfterMove::Settled, text!("suspension settled")),
 ];
 
 pub(super) fn moves(visit: &VisitView) -> Markup {
     let body = html! {
         @if visit.moves.is_empty() {
-            p.missing { "No adjuster was moved." }
+            p.missing { (text!("No adjuster was moved.")) }
         } @else {
             table.plain {
-                thead { tr { th { "When" } th { "Adjuster" } th { "Where" } th { "How far" } th { "Seen to" } } }
+                thead { tr { th { (text!("When")) } th { (text!("Adjuster")) } th { (text!("Where")) } th { (text!("How far")) } th { (text!("Seen to")) } } }
                 tbody {
                     @for moved in &visit.moves {
                         tr {
@@ -36,23 +38,23 @@ pub(super) fn moves(visit: &VisitView) -> Markup {
             }
         }
     };
-    part("moves", "What was adjusted", &body)
+    part("moves", &text!("What was adjusted"), &body)
 }
 
 fn seen_to(moved: &MoveView) -> Markup {
-    let words = |seen: bool| -> Vec<&str> {
+    let words = |seen: bool| -> Vec<Text> {
         AFTER
-            .iter()
+            .into_iter()
             .filter(|(what, _)| moved.seen_to.contains(what) == seen)
-            .map(|(_, words)| *words)
+            .map(|(_, words)| words)
             .collect()
     };
     let (done, open) = (words(true), words(false));
     html! {
-        @if !done.is_empty() { (done.join(", ")) }
+        @if !done.is_empty() { (Text::listed(done.iter().cloned())) }
         @if !open.is_empty() {
             @if !done.is_empty() { br; }
-            b { "not told: " (open.join(", ")) }
+            b { (text!("not told: {open}", open = Text::listed(open))) }
         }
     }
 }
@@ -63,13 +65,13 @@ pub(super) fn steps(visit: &VisitView, angles: Angles) -> Markup {
         return html! {};
     }
     let title = if visit.stage == Stage::Closed {
-        "Left as it is"
+        text!("Left as it is")
     } else {
-        "Still to adjust"
+        text!("Still to adjust")
     };
     let body = html! {
         table.plain {
-            thead { tr { th { "" } th { "What and where" } th { "Stands at" } th { "Aim" } th { "How" } } }
+            thead { tr { th { "" } th { (text!("What and where")) } th { (text!("Stands at")) } th { (text!("Aim")) } th { (text!("How")) } } }
             tbody {
                 @for step in &visit.work {
                     tr {
@@ -87,5 +89,5 @@ pub(super) fn steps(visit: &VisitView, angles: Angles) -> Markup {
             }
         }
     };
-    part("work", title, &body)
+    part("work", &title, &body)
 }

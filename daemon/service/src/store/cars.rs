@@ -4,6 +4,7 @@ use rusqlite::{OptionalExtension, Row};
 
 use super::{Store, StoreFault};
 use crate::car::CarRecord;
+use crate::text;
 
 /// A car that is kept.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,7 +23,7 @@ fn row(row: &Row<'_>) -> rusqlite::Result<(i64, String, String)> {
 
 fn car((id, changed_at, text): (i64, String, String)) -> Result<CarRow, StoreFault> {
     let record =
-        serde_json::from_str(&text).map_err(|why| StoreFault::text(format!("Car {id}"), &why))?;
+        serde_json::from_str(&text).map_err(|why| StoreFault::text(text!("Car {id}", id), &why))?;
     Ok(CarRow {
         id,
         changed_at,
@@ -31,7 +32,7 @@ fn car((id, changed_at, text): (i64, String, String)) -> Result<CarRow, StoreFau
 }
 
 fn written(record: &CarRecord) -> Result<String, StoreFault> {
-    serde_json::to_string(record).map_err(|why| StoreFault::text("The car", &why))
+    serde_json::to_string(record).map_err(|why| StoreFault::text(text!("The car"), &why))
 }
 
 impl Store {

@@ -1,14 +1,15 @@
 //! What can go wrong with the store, in three parts.
 
+use std::fmt;
 use std::path::{Path, PathBuf};
 
-use thiserror::Error;
+use crate::text;
+use crate::text::Text;
 
 /// Why the store cannot do what was asked.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum StoreFault {
     /// The folder of the file cannot be made.
-    #[error("The folder {} cannot be made: {why}.", folder.display())]
     Folder {
         /// Folder.
         folder: PathBuf,
@@ -16,31 +17,26 @@ pub enum StoreFault {
         why: String,
     },
     /// A later version of the program wrote the file.
-    #[error("{} was written by a later version of hubplumb.", place(file.as_deref()))]
     Newer {
         /// File, where there is one.
         file: Option<PathBuf>,
     },
     /// Another program holds the file.
-    #[error("{} is held by another program.", place(file.as_deref()))]
     Busy {
         /// File, where there is one.
         file: Option<PathBuf>,
     },
     /// The disk is full.
-    #[error("There is no room for {}.", place(file.as_deref()))]
     Full {
         /// File, where there is one.
         file: Option<PathBuf>,
     },
     /// The file may not be written.
-    #[error("{} may not be written.", place(file.as_deref()))]
     ReadOnly {
         /// File, where there is one.
         file: Option<PathBuf>,
     },
     /// The file is damaged or is no store.
-    #[error("{} is damaged or is not a store of visits: {why}.", place(file.as_deref()))]
     Damaged {
         /// File, where there is one.
         file: Option<PathBuf>,
@@ -48,7 +44,6 @@ pub enum StoreFault {
         why: String,
     },
     /// The database refused for another reason.
-    #[error("{} cannot be used: {why}.", place(file.as_deref()))]
     Database {
         /// File, where there is one.
         file: Option<PathBuf>,
@@ -56,27 +51,23 @@ pub enum StoreFault {
         why: String,
     },
     /// A stored text is not understood.
-    #[error("{what} holds something that this version does not understand: {why}.")]
     NotUnderstood {
         /// What was read.
-        what: String,
+        what: Text,
         /// What is wrong.
-        why: String,
+        why: Text,
     },
     /// There is no such car.
-    #[error("There is no car {id}.")]
     NoCar {
         /// Its number.
         id: i64,
     },
     /// There is no such visit.
-    #[error("There is no visit {id}.")]
     NoVisit {
         /// Its number.
         id: i64,
     },
     /// There is no such entry.
-    #[error("Visit {visit} has no entry {number}.")]
     NoEntry {
         /// Visit.
         visit: i64,
@@ -84,37 +75,40 @@ pub enum StoreFault {
         number: u32,
     },
     /// The visit is closed.
-    #[error("Visit {id} is closed.")]
     Closed {
         /// Its number.
         id: i64,
     },
     /// The visit is here already.
-    #[error("That visit is here already, as visit {id}.")]
     Known {
         /// Its number here.
         id: i64,
     },
     /// A file that would be overwritten.
-    #[error("{} is there already, or its name cannot be used.", file.display())]
     Exists {
         /// File.
         file: PathBuf,
     },
     /// There is no folder to keep anything in.
-    #[error(
-        "There is no folder to keep cars and visits in: neither XDG_DATA_HOME nor HOME is set."
-    )]
     NoFolder,
     /// The daemon is ending.
-    #[error("The daemon is stopping.")]
     Stopping,
 }
 
-fn place(file: Option<&Path>) -> String {
+/// In English, for the log and the command line.
+impl fmt::Display for StoreFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.what().stored())
+    }
+}
+
+impl std::error::Error for StoreFault {}
+
+/// The file at the beginning of a sentence.
+fn place(file: Option<&Path>) -> Text {
     file.map_or_else(
-        || "The store in memory".to_owned(),
-        |file| file.display().to_string(),
+        || text!("The store in memory"),
+        |file| file.display().to_string().into(),
     )
 }
 
@@ -139,18 +133,80 @@ impl StoreFault {
     }
 
     /// A stored text that is not understood.
-    pub(super) fn text(what: impl Into<String>, why: &serde_json::Error) -> Self {
+    pub(super) fn text(what: Text, why: &serde_json::Error) -> Self {
         Self::NotUnderstood {
-            what: what.into(),
-            why: why.to_string(),
+            what,
+            why: why.to_string().into(),
+        }
+    }
+
+    /// What happened.
+    pub fn what(&self) -> Text {
+        match self {
+            Self::Folder { folder, why } => text!(
+                "The folder {folder} cannot be made: {why}.",
+                folder = folder.display().to_string(),
+                why
+            ),
+            Self::Newer { file } => text!(
+                "{file} was written by a later version of hubplumb.",
+                file = place(file.as_deref())
+            ),
+            Self::Busy { file } => text!(
+                "{file} is held by another program.",
+                file = place(file.as_deref())
+            ),
+            Self::Full { file } => {
+                text!(
+                    "There is no room for {file}.",
+                    file = place(file.as_deref())
+                )
+            }
+            Self::ReadOnly { file } => {
+                text!("{file} may not be written.", file = place(file.as_deref()))
+            }
+            Self::Damaged { file, why } => text!(
+                "{file} is damaged or is not a store of visits: {why}.",
+                file = place(file.as_deref()),
+                why
+            ),
+            Self::Database { file, why } => text!(
+                "{file} cannot be used: {why}.",
+                file = place(file.as_deref()),
+                why
+            ),
+            Self::NotUnderstood { what, why } => text!(
+                "{what} holds something that this version does not understand: {why}.",
+                what,
+                why
+            ),
+            Self::NoCar { id } => text!("There is no car {id}.", id = *id),
+            Self::NoVisit { id } => text!("There is no visit {id}.", id = *id),
+            Self::NoEntry { visit, number } => text!(
+                "Visit {visit} has no entry {number}.",
+                visit = *visit,
+                number = *number
+            ),
+            Self::Closed { id } => text!("Visit {id} is closed.", id = *id),
+            Self::Known { id } => {
+                text!("That visit is here already, as visit {id}.", id = *id)
+            }
+            Self::Exists { file } => text!(
+                "{file} is there already, or its name cannot be used.",
+                file = file.display().to_string()
+            ),
+            Self::NoFolder => text!(
+                "There is no folder to keep cars and visits in: neither XDG_DATA_HOME nor HOME is set."
+            ),
+            Self::Stopping => text!("The daemon is stopping."),
         }
     }
 
     /// What it means.
-    pub const fn meaning(&self) -> &'static str {
+    pub const fn meaning(&self) -> Text {
         match self {
             Self::Newer { .. } | Self::Damaged { .. } | Self::NotUnderstood { .. } => {
-                "Cars and visits cannot be read. The file was left as it is."
+                text!("Cars and visits cannot be read. The file was left as it is.")
             }
             Self::Folder { .. }
             | Self::Busy { .. }
@@ -159,41 +215,49 @@ impl StoreFault {
             | Self::Database { .. }
             | Self::NoFolder
             | Self::Stopping => {
-                "Nothing was stored by this. What was stored before is still there."
+                text!("Nothing was stored by this. What was stored before is still there.")
             }
             Self::NoCar { .. }
             | Self::NoVisit { .. }
             | Self::NoEntry { .. }
             | Self::Closed { .. }
             | Self::Known { .. }
-            | Self::Exists { .. } => "Nothing was changed.",
+            | Self::Exists { .. } => text!("Nothing was changed."),
         }
     }
 
     /// What to do.
-    pub const fn remedy(&self) -> &'static str {
+    pub const fn remedy(&self) -> Text {
         match self {
             Self::Folder { .. } | Self::ReadOnly { .. } => {
-                "Let the user that the daemon runs as write there, or start it with `--store FOLDER`."
+                text!(
+                    "Let the user that the daemon runs as write there, or start it with `--store FOLDER`."
+                )
             }
             Self::Newer { .. } => {
-                "Use that version, or start with `--store FOLDER` and import an export of it."
+                text!(
+                    "Use that version, or start with `--store FOLDER` and import an export of it."
+                )
             }
-            Self::Busy { .. } => "End the other program that uses the file, and ask again.",
-            Self::Full { .. } => "Make room on the disk, and ask again.",
+            Self::Busy { .. } => text!("End the other program that uses the file, and ask again."),
+            Self::Full { .. } => text!("Make room on the disk, and ask again."),
             Self::Damaged { .. } => {
-                "Put the newest backup in its place; docs/VISIT.md tells how. Keep the damaged file."
+                text!(
+                    "Put the newest backup in its place; docs/VISIT.md tells how. Keep the damaged file."
+                )
             }
-            Self::Database { .. } => "Look at the file and its disk, and ask again.",
-            Self::NotUnderstood { .. } => "Use the version that wrote it, and export from there.",
-            Self::NoCar { .. } => "`hubplumb cars list` names the cars there are.",
-            Self::NoVisit { .. } => "`hubplumb visits list` names the visits there are.",
-            Self::NoEntry { .. } => "Show the visit for the numbers of its entries.",
-            Self::Closed { .. } => "Open it again on the page, or begin another visit.",
-            Self::Known { .. } => "Use the one that is here, or delete it first.",
-            Self::Exists { .. } => "Name a file that is not there yet.",
-            Self::NoFolder => "Start with `--store FOLDER`.",
-            Self::Stopping => "Start the daemon again.",
+            Self::Database { .. } => text!("Look at the file and its disk, and ask again."),
+            Self::NotUnderstood { .. } => {
+                text!("Use the version that wrote it, and export from there.")
+            }
+            Self::NoCar { .. } => text!("`hubplumb cars list` names the cars there are."),
+            Self::NoVisit { .. } => text!("`hubplumb visits list` names the visits there are."),
+            Self::NoEntry { .. } => text!("Show the visit for the numbers of its entries."),
+            Self::Closed { .. } => text!("Open it again on the page, or begin another visit."),
+            Self::Known { .. } => text!("Use the one that is here, or delete it first."),
+            Self::Exists { .. } => text!("Name a file that is not there yet."),
+            Self::NoFolder => text!("Start with `--store FOLDER`."),
+            Self::Stopping => text!("Start the daemon again."),
         }
     }
 }

@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::{NewEntry, Recording, Store, StoreFault};
+use crate::text;
 use crate::visit::{Entry, Noted, Visit};
 
 /// Version of the document; raised when an older program could misread it.
@@ -83,8 +84,8 @@ impl Store {
                     .map(|recording| {
                         let text = String::from_utf8(recording.content).map_err(|why| {
                             StoreFault::NotUnderstood {
-                                what: format!("Recording {}", recording.name),
-                                why: why.to_string(),
+                                what: text!("Recording {name}", name = &recording.name),
+                                why: why.to_string().into(),
                             }
                         })?;
                         Ok(ExportedRecording {
@@ -113,8 +114,11 @@ impl Store {
     pub fn import(&self, export: &Export, at: &str) -> Result<Vec<i64>, StoreFault> {
         if export.hubplumb_visits != DOCUMENT {
             return Err(StoreFault::NotUnderstood {
-                what: "The document".to_owned(),
-                why: format!("its layout is version {}", export.hubplumb_visits),
+                what: text!("The document"),
+                why: text!(
+                    "its layout is version {version}",
+                    version = export.hubplumb_visits
+                ),
             });
         }
         let known = self.cars()?;
@@ -142,8 +146,8 @@ impl Store {
                 let entries: Vec<Noted<Entry>> = visit.entries.iter().map(noted).collect();
                 let Some(car) = Visit::of(&entries).map(|visit| visit.car) else {
                     return Err(StoreFault::NotUnderstood {
-                        what: format!("Visit {}", visit.mark),
-                        why: "it does not begin with an opening".to_owned(),
+                        what: text!("Visit {id}", id = &visit.mark),
+                        why: text!("it does not begin with an opening"),
                     });
                 };
                 let known = cars.iter().find(|(name, _)| *name == car.name);
@@ -151,7 +155,7 @@ impl Store {
                     *id
                 } else {
                     let text = serde_json::to_string(car)
-                        .map_err(|why| StoreFault::text("The car", &why))?;
+                        .map_err(|why| StoreFault::text(text!("The car"), &why))?;
                     transaction
                         .execute(
                             "INSERT INTO car (changed_at, record) VALUES (?1, ?2)",
@@ -172,8 +176,12 @@ impl Store {
                 for (index, entry) in visit.entries.iter().enumerate() {
                     if entry.number as usize != index + 1 {
                         return Err(StoreFault::NotUnderstood {
-                            what: format!("Visit {}", visit.mark),
-                            why: format!("entry {} stands in place {}", entry.number, index + 1),
+                            what: text!("Visit {id}", id = &visit.mark),
+                            why: text!(
+                                "entry {number} stands in place {place}",
+                                number = entry.number,
+                                place = index + 1
+                            ),
                         });
                     }
                     self.insert(transaction, id, entry.number, &brought(entry))?;

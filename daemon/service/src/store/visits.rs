@@ -8,6 +8,7 @@ use flate2::write::GzEncoder;
 use rusqlite::{OptionalExtension, Row, Transaction, TransactionBehavior};
 
 use super::{Store, StoreFault};
+use crate::text;
 use crate::visit::{Entry, Noted, Stage, Visit};
 
 /// Largest recording that is read back, bytes: an hour of a board at 1 kHz is below 400 MB.
@@ -144,7 +145,10 @@ impl Store {
         rows.into_iter()
             .map(|(number, at, body)| {
                 let what = serde_json::from_str(&body).map_err(|why| {
-                    StoreFault::text(format!("Entry {number} of visit {visit}"), &why)
+                    StoreFault::text(
+                        text!("Entry {number} of visit {visit}", number, visit),
+                        &why,
+                    )
                 })?;
                 Ok(Noted { number, at, what })
             })
@@ -222,8 +226,13 @@ impl Store {
                     .take(MOST_RECORDING_BYTES)
                     .read_to_end(&mut content)
                     .map_err(|why| StoreFault::NotUnderstood {
-                        what: format!("Recording {name} of visit {visit}, entry {number}"),
-                        why: why.to_string(),
+                        what: text!(
+                            "Recording {name} of visit {visit}, entry {number}",
+                            name = &name,
+                            visit,
+                            number
+                        ),
+                        why: why.to_string().into(),
                     })?;
                 Ok(Recording { name, content })
             })
@@ -263,7 +272,7 @@ impl Store {
         entry: &NewEntry,
     ) -> Result<(), StoreFault> {
         let body = serde_json::to_string(&entry.what)
-            .map_err(|why| StoreFault::text("The entry", &why))?;
+            .map_err(|why| StoreFault::text(text!("The entry"), &why))?;
         transaction
             .execute(
                 "INSERT INTO entry (visit, number, ask, at, body) VALUES (?1, ?2, ?3, ?4, ?5)",

@@ -11,6 +11,8 @@ use utoipa::ToSchema;
 use super::prepare::Point;
 use super::{Place, Quantity};
 use crate::car::{CarRecord, Corner, Corners};
+use crate::text;
+use crate::text::Text;
 
 /// A part of a visit.
 #[derive(
@@ -64,13 +66,13 @@ impl Stage {
     }
 
     /// Name for a person.
-    pub const fn words(self) -> &'static str {
+    pub const fn words(self) -> Text {
         match self {
-            Self::Preparing => "preparing",
-            Self::Before => "before",
-            Self::Adjusting => "adjusting",
-            Self::After => "after",
-            Self::Closed => "closed",
+            Self::Preparing => text!(in "stage"; "preparing"),
+            Self::Before => text!(in "stage"; "before"),
+            Self::Adjusting => text!(in "stage"; "adjusting"),
+            Self::After => text!(in "stage"; "after"),
+            Self::Closed => text!(in "stage"; "closed"),
         }
     }
 }
@@ -202,21 +204,21 @@ pub enum Procedure {
 
 impl Procedure {
     /// Name for a person.
-    pub const fn words(self) -> &'static str {
+    pub const fn words(self) -> Text {
         match self {
-            Self::Swing => "steering swing",
-            Self::CamberOnHub => "camber, board on the hub",
-            Self::CamberOnBar => "camber, board on a straight bar",
-            Self::Play => "play check",
-            Self::Locks => "steering lock to lock",
-            Self::Turns => "toe-out on turns",
-            Self::Heights => "angles against ride height",
-            Self::ToeStrings => "toe by strings",
-            Self::ToeGap => "toe by front and rear gap",
-            Self::ToeSpot => "toe by a spot of light",
-            Self::ToeSlip => "toe by a slip plate",
-            Self::Setback => "setback by tape",
-            Self::Offsets => "scrub radius and trail",
+            Self::Swing => text!("steering swing"),
+            Self::CamberOnHub => text!("camber, board on the hub"),
+            Self::CamberOnBar => text!("camber, board on a straight bar"),
+            Self::Play => text!("play check"),
+            Self::Locks => text!("steering lock to lock"),
+            Self::Turns => text!("toe-out on turns"),
+            Self::Heights => text!("angles against ride height"),
+            Self::ToeStrings => text!("toe by strings"),
+            Self::ToeGap => text!("toe by front and rear gap"),
+            Self::ToeSpot => text!("toe by a spot of light"),
+            Self::ToeSlip => text!("toe by a slip plate"),
+            Self::Setback => text!("setback by tape"),
+            Self::Offsets => text!("scrub radius and trail"),
         }
     }
 }

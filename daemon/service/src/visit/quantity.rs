@@ -5,6 +5,8 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::car::Corner;
+use crate::text;
+use crate::text::Text;
 
 /// What a finding is of.
 #[derive(
@@ -130,54 +132,54 @@ impl Quantity {
     }
 
     /// Name for a person.
-    pub const fn words(self) -> &'static str {
+    pub const fn words(self) -> Text {
         match self {
-            Self::Camber => "Camber",
-            Self::Caster => "Caster",
-            Self::Sai => "Steering axis inclination",
-            Self::IncludedAngle => "Included angle",
-            Self::Toe => "Toe",
-            Self::TotalToe => "Total toe",
-            Self::Thrust => "Thrust angle",
-            Self::SteerAhead => "Steer ahead",
-            Self::SteeringWheel => "Steering wheel off straight",
-            Self::Setback => "Setback",
-            Self::DogTrack => "Dog-track offset",
-            Self::TurnOuter => "Toe-out on turns, outer wheel",
-            Self::Ackermann => "Ackermann share",
-            Self::LockAngle => "Lock angle",
-            Self::LockMiddle => "Middle between the locks",
-            Self::Play => "Play, top and bottom",
-            Self::PlayFrontRear => "Play, front and rear",
-            Self::ScrubRadius => "Scrub radius",
-            Self::CasterTrail => "Caster trail",
-            Self::CamberPerMm => "Camber per mm of ride height",
-            Self::ToePerMm => "Toe per mm of ride height",
+            Self::Camber => text!("Camber"),
+            Self::Caster => text!("Caster"),
+            Self::Sai => text!("Steering axis inclination"),
+            Self::IncludedAngle => text!("Included angle"),
+            Self::Toe => text!("Toe"),
+            Self::TotalToe => text!("Total toe"),
+            Self::Thrust => text!("Thrust angle"),
+            Self::SteerAhead => text!("Steer ahead"),
+            Self::SteeringWheel => text!("Steering wheel off straight"),
+            Self::Setback => text!("Setback"),
+            Self::DogTrack => text!("Dog-track offset"),
+            Self::TurnOuter => text!("Toe-out on turns, outer wheel"),
+            Self::Ackermann => text!("Ackermann share"),
+            Self::LockAngle => text!("Lock angle"),
+            Self::LockMiddle => text!("Middle between the locks"),
+            Self::Play => text!("Play, top and bottom"),
+            Self::PlayFrontRear => text!("Play, front and rear"),
+            Self::ScrubRadius => text!("Scrub radius"),
+            Self::CasterTrail => text!("Caster trail"),
+            Self::CamberPerMm => text!("Camber per mm of ride height"),
+            Self::ToePerMm => text!("Toe per mm of ride height"),
         }
     }
 
     /// What its sign means for this value; nothing where a sign says nothing.
-    pub const fn sense(self, value: f64) -> &'static str {
+    pub fn sense(self, value: f64) -> Text {
         let (plus, minus) = match self {
-            Self::Camber => ("top out", "top in"),
-            Self::Caster => ("lean back", "lean forward"),
-            Self::Sai => ("lean in", "lean out"),
-            Self::Toe | Self::TotalToe => ("toe in", "toe out"),
+            Self::Camber => (text!("top out"), text!("top in")),
+            Self::Caster => (text!("lean back"), text!("lean forward")),
+            Self::Sai => (text!("lean in"), text!("lean out")),
+            Self::Toe | Self::TotalToe => (text!("toe in"), text!("toe out")),
             Self::Thrust | Self::SteerAhead | Self::SteeringWheel | Self::DogTrack => {
-                ("to the right", "to the left")
+                (text!("to the right"), text!("to the left"))
             }
-            Self::Setback => ("left ahead", "right ahead"),
-            Self::LockMiddle => ("to the left", "to the right"),
-            Self::ScrubRadius => ("axis inboard", "axis outboard"),
-            Self::CasterTrail => ("axis ahead", "axis behind"),
-            _ => ("", ""),
+            Self::Setback => (text!("left ahead"), text!("right ahead")),
+            Self::LockMiddle => (text!("to the left"), text!("to the right")),
+            Self::ScrubRadius => (text!("axis inboard"), text!("axis outboard")),
+            Self::CasterTrail => (text!("axis ahead"), text!("axis behind")),
+            _ => (Text::empty(), Text::empty()),
         };
         if value > 0.0 {
             plus
         } else if value < 0.0 {
             minus
         } else {
-            ""
+            Text::empty()
         }
     }
 }
@@ -255,17 +257,17 @@ impl Place {
     }
 
     /// Name in a sentence.
-    pub const fn words(self) -> &'static str {
+    pub const fn words(self) -> Text {
         match self {
-            Self::FrontLeft => "front left",
-            Self::FrontRight => "front right",
-            Self::RearLeft => "rear left",
-            Self::RearRight => "rear right",
-            Self::Front => "front axle",
-            Self::Rear => "rear axle",
-            Self::Car => "whole car",
-            Self::LeftTurn => "turning left",
-            Self::RightTurn => "turning right",
+            Self::FrontLeft => text!("front left"),
+            Self::FrontRight => text!("front right"),
+            Self::RearLeft => text!("rear left"),
+            Self::RearRight => text!("rear right"),
+            Self::Front => text!("front axle"),
+            Self::Rear => text!("rear axle"),
+            Self::Car => text!("whole car"),
+            Self::LeftTurn => text!("turning left"),
+            Self::RightTurn => text!("turning right"),
         }
     }
 }

@@ -15,6 +15,7 @@ use crate::http::visit_views::EnteredFigures;
 use crate::mount::Mount;
 use crate::present;
 use crate::store::{Store, StoreFault};
+use crate::text;
 use crate::visit::{FindingRecord, Noted, Place, Procedure, Quantity, Run, Stage, Visit};
 
 /// Findings that differ by no more agree, in standard uncertainties: far below what
@@ -128,8 +129,8 @@ pub fn recompute(store: &Store, visit: i64) -> Result<Vec<Recomputed>, StoreFaul
     let entries = store.entries(visit)?;
     let Some(standing) = Visit::of(&entries) else {
         return Err(StoreFault::NotUnderstood {
-            what: format!("Visit {visit}"),
-            why: "it does not begin with its car".to_owned(),
+            what: text!("Visit {id}", id = visit),
+            why: text!("it does not begin with its car"),
         });
     };
     standing
@@ -177,7 +178,7 @@ fn of_figures(run: &Run, car: &CarRecord) -> Result<Vec<FindingRecord>, String> 
         .map_err(|why| format!("the figures, at {}: {}", why.path(), why.inner()))?;
     match present::entered_run(&figures, car, run.stage) {
         Ok(run) => Ok(run.findings),
-        Err(problem) => Err(problem.detail().to_owned()),
+        Err(problem) => Err(problem.detail().to_owned().to_string()),
     }
 }
 

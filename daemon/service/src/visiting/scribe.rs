@@ -233,8 +233,8 @@ impl Scribe {
         BoardUsed {
             id: board.facts().id.clone(),
             name: board.facts().name.clone(),
-            mount: mount.words().to_owned(),
-            calibration: present::calibration_view(&seen.calibration).say,
+            mount: mount.words().to_string(),
+            calibration: present::calibration_view(&seen.calibration).say.to_string(),
         }
     }
 }

@@ -17,9 +17,8 @@ export const head: Texts['head'] = {
   neverMet: 'noch keine Verbindung',
   simulated: 'simuliertes Fahrzeug',
   seed: (seed) => `Startwert ${seed}`,
-  voice: 'Schritte ansagen und Töne geben',
-  voiceOn: 'Ansage ein',
-  voiceOff: 'Ansage aus',
+  theme: 'Farben der Seite',
+  themes: { auto: 'Licht: auto', daylight: 'Tageslicht', dark: 'dunkel' },
 };
 
 export const boards: Texts['boards'] = {
@@ -223,6 +222,7 @@ export const swing: Texts['swing'] = {
   },
   readThenMove: 'Ablesen, dann weiter',
   held: (held, needed) => `${held} von ${needed} s gehalten`,
+  holdBar: 'Anteil der Zeit, der um ist',
   steer: 'Lenkwinkel',
   left: 'links',
   right: 'rechts',

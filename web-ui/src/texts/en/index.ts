@@ -3,7 +3,8 @@ import { calibration } from './calibration';
 import * as car from './car';
 import { check } from './check';
 import { entered } from './entered';
+import { handsFree } from './hands-free';
 import * as page from './page';
 import * as visit from './visit';
 
-export const en = { code: 'en', ...page, ...car, ...visit, check, calibration, entered };
+export const en = { code: 'en', ...page, ...car, ...visit, check, calibration, entered, handsFree };

@@ -20,9 +20,8 @@ export const head = {
   neverMet: 'no connection yet',
   simulated: 'simulated car',
   seed: (seed: number) => `seed ${seed}`,
-  voice: 'Speak the steps and sound tones',
-  voiceOn: 'voice on',
-  voiceOff: 'voice off',
+  theme: 'Ink of the page',
+  themes: { auto: 'light: auto', daylight: 'daylight', dark: 'dark' },
 };
 
 export const boards = {
@@ -228,6 +227,7 @@ export const swing = {
   } satisfies Record<SwingPhase, string>,
   readThenMove: 'Read, then move on',
   held: (held: string, needed: string) => `${held} of ${needed} s held`,
+  holdBar: 'Share of the time that is done',
   steer: 'Steer angle',
   left: 'left',
   right: 'right',

@@ -7,6 +7,7 @@ import { busy } from '../../state/visit';
 import { readySound } from '../../state/voice';
 import { texts } from '../../texts';
 import { Field, Pick } from '../field';
+import { PrimaryButton } from '../primary-button';
 import { Refusal } from '../refusal';
 import { Trouble } from '../trouble';
 
@@ -50,11 +51,11 @@ function Result({ result }: { result: CheckResultView }) {
   );
 }
 
-export function CheckLine({ state }: { state: StateView }) {
+export function CheckLine({ state }: { state: Pick<StateView, 'check' | 'checked'> }) {
   return <span>{resultOf(state)?.say ?? texts.check.line}</span>;
 }
 
-export function CheckOpen({ state }: { state: StateView }) {
+export function CheckOpen({ state }: { state: Pick<StateView, 'check' | 'checked' | 'boards' | 'swing'> }) {
   const { kind, mount, grip, turn, by, ride_height } = checkChoice.value;
   const wrongHeight = isWrongHeight(checkChoice.value);
   const { trouble } = state.check;
@@ -96,8 +97,8 @@ export function CheckOpen({ state }: { state: StateView }) {
             />
           )}
           <Refusal by="check" />
-          <button
-            type="button"
+          <PrimaryButton
+            of={`check/${kind}/${state.check.run}`}
             class="deed-button deed-button-large"
             disabled={busy.value || !live || wrongHeight}
             data-testid="check-start"
@@ -107,7 +108,7 @@ export function CheckOpen({ state }: { state: StateView }) {
             }}
           >
             {texts.check.start}
-          </button>
+          </PrimaryButton>
           {!live && <p class="hint">{texts.check.noBoard}</p>}
           {kind === 'toe_out_on_turns' && state.swing.phase === 'done' && (
             <button type="button" class="quiet" disabled={busy.value} onClick={() => void wishCheck.turnsOfSwing()} data-testid="check-of-swing">

@@ -4,17 +4,19 @@ import type { CheckView, CheckWants, StateView } from '../../contract/types';
 import { checkDeed, figuresOf, isTimed, wantedFields } from '../../state/checks';
 import { wishCheck } from '../../state/checking';
 import { angle, seconds } from '../../state/shown';
-import { heldShare } from '../../state/steps';
 import { busy } from '../../state/visit';
 import { texts } from '../../texts';
+import { Band } from '../band';
 import { BoardsStrip } from '../boards';
 import { CamberLine } from '../camber';
 import { Field } from '../field';
 import { Figure } from '../figure';
+import { PrimaryButton } from '../primary-button';
 import { Refusal } from '../refusal';
 import { Shape } from '../shapes';
 import { steerWord } from '../steer-word';
 import { Tape } from '../tape';
+import { MarkedWords } from '../words';
 
 /** Figures being typed, with the stop they belong to: another stop begins with empty fields. */
 const drafts = signal<{ stop: string; typed: Readonly<Record<string, string>> }>({ stop: '', typed: {} });
@@ -41,22 +43,10 @@ function Wanted({ check, wants }: { check: CheckView; wants: CheckWants }) {
           return <Field key={field} name={name} unit={unit} typed={typed[field] ?? ''} onType={(text) => (drafts.value = { stop, typed: { ...typed, [field]: text } })} testid={`check-figure-${field}`} />;
         })}
       </div>
-      <button type="submit" class="deed-button deed-button-large" disabled={busy.value || figures === null} data-testid="check-figure-take">
+      <PrimaryButton of={`check_take/${stop}/${stepping}`} type="submit" class="deed-button deed-button-large" disabled={busy.value || figures === null} data-testid="check-figure-take">
         {stepping ? texts.check.step : texts.check.take}
-      </button>
+      </PrimaryButton>
     </form>
-  );
-}
-
-function Bar({ check }: { check: CheckView }) {
-  const text = texts.check.held(seconds(check.held_s), seconds(check.hold_needed_s));
-  return (
-    <div class="hold">
-      <div class="hold-bar" role="progressbar" aria-valuemin={0} aria-valuemax={check.hold_needed_s} aria-valuenow={check.held_s} aria-valuetext={text} data-testid="check-hold">
-        <span style={{ width: `${heldShare(check) * 100}%` }} />
-      </div>
-      <p>{text}</p>
-    </div>
   );
 }
 
@@ -78,27 +68,29 @@ function Middle({ check }: { check: CheckView }) {
           <Tape steer_deg={steer_deg} rests={[]} />
         </>
       )}
-      {steer_deg === null && isTimed(check.phase) && <p class="check-countdown">{texts.check.left(seconds(Math.max(0, check.hold_needed_s - check.held_s)))}</p>}
+      {steer_deg === null && isTimed(check.phase) && (
+        <p class="check-countdown">
+          <MarkedWords words={texts.check.left(seconds(Math.max(0, check.hold_needed_s - check.held_s)))} />
+        </p>
+      )}
       {last?.camber_deg != null && <p class="work-words">{texts.swing.camberThere(angle(last.camber_deg))}</p>}
     </section>
   );
 }
 
 export function CheckStage({ state, check }: { state: StateView; check: CheckView }) {
-  const deed = checkDeed(check.phase);
   const name = check.kind == null ? texts.check.title : texts.check.kinds[check.kind][0];
   return (
     <div class="stage stage-check" data-testid="check-stage" data-kind={check.kind}>
       <h2 class="unseen">{name}</h2>
-      <div class={`deed deed-${deed}`}>
-        <Shape name={deed} />
-        <div class="deed-words">
-          <p class="deed-word" data-testid="check-phase" data-phase={check.phase} data-run={check.run}>
-            {texts.check.phase[check.phase]}
-          </p>
-          {isTimed(check.phase) && <Bar check={check} />}
-        </div>
-      </div>
+      <Band
+        deed={checkDeed(check.phase)}
+        words={texts.check.phase[check.phase]}
+        word={{ 'data-testid': 'check-phase', 'data-phase': check.phase, 'data-run': check.run }}
+        hold={isTimed(check.phase) ? check : null}
+        holdWords={texts.check.held}
+        holdTestid="check-hold"
+      />
       <p class="say" aria-live="polite" data-testid="check-say">
         {check.say}{' '}
         <small>
@@ -126,9 +118,9 @@ export function CheckStage({ state, check }: { state: StateView; check: CheckVie
         </div>
         <div class="stage-buttons">
           {check.can_finish && (
-            <button type="button" class="deed-button" disabled={busy.value} onClick={() => void wishCheck.finish()} data-testid="check-finish">
+            <PrimaryButton of={`check_end/${check.run}`} keyed={check.wants == null} class="deed-button" disabled={busy.value} onClick={() => void wishCheck.finish()} data-testid="check-finish">
               {texts.check.finish}
-            </button>
+            </PrimaryButton>
           )}
           <button type="button" class="cancel" disabled={busy.value} onClick={() => void wishCheck.cancel()} data-testid="check-cancel">
             {texts.check.cancel}

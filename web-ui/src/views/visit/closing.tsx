@@ -13,7 +13,7 @@ export function ClosingOpen({ visit }: { visit: VisitView }) {
       <p class="about">{closed ? texts.closing.closed : texts.closing.about}</p>
       <Refusal by="visit" />
       <div class="buttons">
-        <a class="button deed-button deed-button-large" href={sheetOf(visit.id, notation.value)} target="_blank" rel="noreferrer" data-testid="sheet-open">
+        <a class="button deed-button deed-button-large" href={sheetOf(visit.id, notation.value, texts.code)} target="_blank" rel="noreferrer" data-testid="sheet-open">
           {texts.closing.open}
         </a>
         <a class="button quiet" href={exportOf(visit.id, 'csv')} download={`visit-${visit.id}.csv`}>

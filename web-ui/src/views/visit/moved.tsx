@@ -5,6 +5,7 @@ import { busy, note } from '../../state/visit';
 import { amountOf, amountsOf, cornersOf } from '../../state/work';
 import { texts } from '../../texts';
 import { Field, Pick, WideField } from '../field';
+import { PrimaryButton } from '../primary-button';
 import { Refusal } from '../refusal';
 
 const AFTER: readonly AfterMove[] = ['locked', 'torqued', 'settled'];
@@ -90,9 +91,9 @@ export function MovedForm({ visit, step, onKept, onCancel }: { visit: VisitView;
         <button type="button" class="quiet" onClick={onCancel}>
           {texts.work.cancel}
         </button>
-        <button type="submit" class="deed-button" disabled={busy.value || !whole || corner === null || adjuster.trim() === ''} data-testid="moved-keep">
+        <PrimaryButton of={`moved/${step.quantity}/${step.place}`} type="submit" class="deed-button" disabled={busy.value || !whole || corner === null || adjuster.trim() === ''} data-testid="moved-keep">
           {texts.work.keep}
-        </button>
+        </PrimaryButton>
       </div>
     </form>
   );

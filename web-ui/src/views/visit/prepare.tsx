@@ -5,6 +5,7 @@ import { busy, note } from '../../state/visit';
 import { timeOnly } from '../../state/shown';
 import { texts } from '../../texts';
 import { WideField } from '../field';
+import { PrimaryButton } from '../primary-button';
 import { Refusal } from '../refusal';
 import { Shape } from '../shapes';
 import { ConditionsForm, hasFigures } from './conditions';
@@ -45,15 +46,16 @@ function PointOpen({ point, visit }: { point: PointView; visit: VisitView }) {
           {hasFigures(point.point) && <ConditionsForm visit={visit} point={point.point} />}
           <div class="field-and-button">
             <WideField name={texts.prepare.note} typed={typed} onType={(text) => (notes.value = { ...notes.value, [point.point]: text })} testid={`note-${point.point}`} />
-            <button
-              type="button"
+            <PrimaryButton
+              of={`seen/${point.point}`}
+              keyed={!seen}
               class={seen ? 'quiet' : 'deed-button'}
               disabled={busy.value}
               data-testid={`tick-${point.point}`}
               onClick={() => void note.prepared(point.point, !seen, typed.trim()).then((ok) => ok && (opened.value = null))}
             >
               {seen ? texts.prepare.undo : texts.prepare.done}
-            </button>
+            </PrimaryButton>
           </div>
         </>
       )}

@@ -3,6 +3,7 @@ import type { Stage, VisitView } from '../../contract/types';
 import { busy, note } from '../../state/visit';
 import { STAGES } from '../../state/verdict';
 import { texts } from '../../texts';
+import { PrimaryButton } from '../primary-button';
 import { Shape } from '../shapes';
 
 export function StageBar({ visit }: { visit: VisitView }) {
@@ -16,7 +17,7 @@ export function StageBar({ visit }: { visit: VisitView }) {
             <button
               type="button"
               aria-current={place === 'now' ? 'step' : undefined}
-              aria-label={`${texts.visit.goOn[stage]} (${texts.visit[place]})`}
+              aria-label={`${texts.visit.stage[stage]} (${texts.visit[place]}): ${texts.visit.goOn[stage]}`}
               disabled={busy.value || place === 'now'}
               onClick={() => void note.stage(stage)}
               data-testid={`stage-${stage}`}
@@ -34,8 +35,8 @@ export function StageBar({ visit }: { visit: VisitView }) {
 /** The one button that brings the visit on. */
 export function GoOn({ to, words }: { to: Stage; words: string }) {
   return (
-    <button type="button" class="deed-button deed-button-large" disabled={busy.value} onClick={() => void note.stage(to)} data-testid={`go-on-${to}`}>
+    <PrimaryButton of={`go_on/${to}`} class="deed-button deed-button-large" disabled={busy.value} onClick={() => void note.stage(to)} data-testid={`go-on-${to}`}>
       {words}
-    </button>
+    </PrimaryButton>
   );
 }

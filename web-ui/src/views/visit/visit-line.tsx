@@ -66,7 +66,7 @@ function Earlier({ line }: { line: VisitLineView }) {
             {texts.visit.toHand}
           </button>
         )}
-        <a class="button quiet" href={sheetOf(line.id, notation.value)} target="_blank" rel="noreferrer" data-testid={`${about}-sheet`}>
+        <a class="button quiet" href={sheetOf(line.id, notation.value, texts.code)} target="_blank" rel="noreferrer" data-testid={`${about}-sheet`}>
           {texts.visit.sheet}
         </a>
         <button type="button" class="quiet" onClick={() => askAbout(about)} data-testid={`${about}-remove`}>

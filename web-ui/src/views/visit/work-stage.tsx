@@ -2,18 +2,22 @@
 // and which way to go, to be read from under the car.
 import { signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
-import type { Optional, Place, Quantity, StateView, VisitView, WorkStepView } from '../../contract/types';
+import type { Optional, Place, Quantity, StateView, Unit, VisitView, WorkStepView } from '../../contract/types';
 import { factorFor } from '../../picture/plumb';
 import { daemonNow_us, isOld, openByHand } from '../../state';
 import { age, expandedValue, timeOnly, value, valueSize } from '../../state/shown';
 import type { Line } from '../../state/steps';
 import { panel } from '../../state/visit';
-import { isCorner, limitsOf, liveWheel, wayToGo, type Way } from '../../state/work';
+import { wordsWidth_em } from '../../format/numbers';
+import { agedCamber, isCorner, limitsOf, liveWheel, wayToGo, type Way } from '../../state/work';
 import { texts } from '../../texts';
 import { towardWords } from '../../texts/phrases';
 import { Figure } from '../figure';
 import { Plumb } from '../plumb';
+import { PrimaryButton } from '../primary-button';
 import { Shape } from '../shapes';
+import { BigWords } from '../words';
+import { AdjustingSwitch, useSpokenWay } from './adjusting-tone';
 import { beginMove, MovedForm } from './moved';
 import { StepAdvice, stepName } from './work';
 
@@ -39,13 +43,9 @@ interface Now {
 /** What counts as now: the live wheel for camber, else what was found last. */
 function standsAt(state: StateView, visit: VisitView, step: WorkStepView): Now | { missing: string } {
   const wheel = liveWheel(state.wheels, step.quantity, step.place);
-  if (wheel?.camber.status === 'known') {
-    const { value_deg, expanded_deg, sense, at_us } = wheel.camber;
-    const age_s = Math.max(0, (daemonNow_us.value - at_us) / 1e6);
-    const live = age_s < 1.5 && !isOld.value;
-    return { value: value_deg, expanded: expanded_deg, sense, when: { live, words: live ? texts.work.live : texts.camber.ago(age(age_s)) } };
-  }
-  if (wheel) return { missing: wheel.camber.text };
+  const aged = wheel && agedCamber(wheel, daemonNow_us.value, isOld.value);
+  if (aged) return { ...aged, when: { live: aged.live, words: aged.live ? texts.work.live : texts.camber.ago(age(aged.age_s)) } };
+  if (wheel?.camber.status === 'missing') return { missing: wheel.camber.text };
   const found = visit.findings.findLast(({ quantity, place }) => quantity === step.quantity && place === step.place);
   return { value: step.value, expanded: step.expanded, sense: found?.sense ?? '', when: { live: false, words: texts.work.standing(found ? timeOnly(found.at) : '–') } };
 }
@@ -53,18 +53,32 @@ function standsAt(state: StateView, visit: VisitView, step: WorkStepView): Now |
 function Band({ way, step }: { way: Way | null; step: WorkStepView }) {
   const there = way?.kind === 'there';
   const words = way === null ? texts.work.title : there ? texts.work.there : towardWords(step.quantity, way.toward);
-  const size = way === null || there ? '' : valueSize(way.size, step.unit);
   return (
-    <div class={`deed ${there || way?.kind === 'enough' ? 'deed-hold' : 'deed-move'} way-band`} style={{ '--letters': words.length + size.length }} data-testid="way" data-way={way?.kind ?? 'unknown'}>
+    <div class={`deed ${there || way?.kind === 'enough' ? 'deed-hold' : 'deed-move'} way-band`} data-testid="way" data-way={way?.kind ?? 'unknown'}>
       <Shape name={there ? 'inside' : 'move'} />
-      <p class="deed-word">{words}</p>
+      <div class="deed-words">
+        <p class="deed-word" aria-live="polite">
+          <BigWords words={words} />
+        </p>
+        {way !== null && way.kind !== 'there' && <p class="way-note">{way.kind === 'enough' ? texts.work.enough : texts.work.toGo}</p>}
+      </div>
       {way !== null && way.kind !== 'there' && (
         <p class="way-size">
-          {size} <small>{texts.work.toGo}</small>
-          {way.kind === 'enough' && <small class="way-enough">{texts.work.enough}</small>}
+          <Amount amount={way.size} unit={step.unit} signed={false} />
         </p>
       )}
     </div>
+  );
+}
+
+/** A value of any unit at full size; angles with raised marks, everything else as it is written. */
+function Amount({ amount, unit, signed }: { amount: number; unit: Unit; signed: boolean }) {
+  if (unit === 'deg') return <Figure value_deg={amount} decimals={2} sign={signed ? 'own' : 'none'} />;
+  const shown = signed ? value(amount, unit) : valueSize(amount, unit);
+  return (
+    <span class="figure" style={{ '--em': wordsWidth_em(shown).toFixed(3) }}>
+      {shown}
+    </span>
   );
 }
 
@@ -128,6 +142,7 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
   const at = standsAt(state, visit, step);
   const now = 'missing' in at ? null : at;
   const way = now && wayToGo(now.value, now.expanded, step.aim, limitsOf(visit, step));
+  useSpokenWay(step, way);
   const form = below.value !== 'advice';
   useEffect(() => window.scrollTo(0, 0), []);
   return (
@@ -145,7 +160,7 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
         {now ? (
           <>
             <p class="work-figure" data-testid="work-value" data-value={now.value} data-expanded={now.expanded}>
-              {step.unit === 'deg' ? <Figure value_deg={now.value} decimals={2} /> : <span class="work-plain">{value(now.value, step.unit)}</span>}
+              <Amount amount={now.value} unit={step.unit} signed />
             </p>
             <p class="work-words">
               <span class="sense">{now.sense}</span> <span class="interval">{texts.findings.interval(expandedValue(now.expanded, step.unit))}</span>
@@ -166,14 +181,15 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
             <Shape name="mind" /> {texts.work.mindFirst(step.cautions.length)}
           </button>
         )}
+        {below.value === 'advice' && <AdjustingSwitch />}
         {below.value === 'again' ? (
-          <button type="button" class="deed-button deed-button-large" onClick={() => leave(MEASURED_ON[step.quantity] ?? 'figures')} data-testid="work-again">
+          <PrimaryButton of="again" class="deed-button deed-button-large" onClick={() => leave(MEASURED_ON[step.quantity] ?? 'figures')} data-testid="work-again">
             {texts.work.measureAgain}
-          </button>
+          </PrimaryButton>
         ) : (
           below.value === 'advice' && (
-            <button
-              type="button"
+            <PrimaryButton
+              of={`moved/${step.quantity}/${step.place}`}
               class="deed-button deed-button-large"
               data-testid="work-moved"
               onClick={() => {
@@ -182,7 +198,7 @@ export function WorkStage({ state, visit, step }: { state: StateView; visit: Vis
               }}
             >
               {texts.work.moved}
-            </button>
+            </PrimaryButton>
           )
         )}
       </footer>

@@ -4,6 +4,7 @@ import { expandedValue, value as inWords } from '../../state/shown';
 import { panel } from '../../state/visit';
 import { commonCautions } from '../../state/work';
 import { texts } from '../../texts';
+import { PrimaryButton } from '../primary-button';
 import { Refusal } from '../refusal';
 import { Shape } from '../shapes';
 import { GoOn } from './stage-bar';
@@ -50,9 +51,9 @@ function Step({ step, visit, first, common }: { step: WorkStepView; visit: Visit
           <b>{inWords(value, unit)}</b> <span class="interval">{texts.findings.interval(expandedValue(expanded, unit))}</span> → {texts.work.aim}{' '}
           <b>{inWords(aim, unit)}</b>
         </p>
-        <button type="button" class={first ? 'deed-button' : 'quiet'} onClick={() => (panel.value = { kind: 'work', step })} data-testid={`step-open-${quantity}-${place}`}>
+        <PrimaryButton of={`step/${quantity}/${place}`} keyed={first} class={first ? 'deed-button' : 'quiet'} onClick={() => (panel.value = { kind: 'work', step })} data-testid={`step-open-${quantity}-${place}`}>
           {texts.work.open}
-        </button>
+        </PrimaryButton>
       </div>
       <StepAdvice step={step} />
       <p>

@@ -1,5 +1,6 @@
 //! What was found, and how it is told.
 
+use crate::text::Text;
 use hubplumb_protocol::WireFormat;
 use serde::Serialize;
 
@@ -299,10 +300,11 @@ fn board(found: &FoundBoard) -> BoardFoundView {
     let refused = found.refused.as_ref().map(open_trouble);
     let forgotten = found.forgotten.as_ref().map(|why| TroubleView {
         code: "memory_unreadable".to_owned(),
-        what: format!("{why}."),
-        meaning: "The board works; finding out how it talks takes some seconds longer.".to_owned(),
-        remedy: "Nothing has to be done; the daemon writes a new file when it has listened."
-            .to_owned(),
+        what: Text::from(format!("{why}.")),
+        meaning: Text::from("The board works; finding out how it talks takes some seconds longer."),
+        remedy: Text::from(
+            "Nothing has to be done; the daemon writes a new file when it has listened.",
+        ),
     });
     let heard = found.heard.as_ref().and_then(|heard| heard.trouble.clone());
     BoardFoundView {

@@ -1,5 +1,6 @@
 //! What Bluetooth and the kernel's chips tell of themselves, and how each is written.
 
+use crate::text::Text;
 use std::time::Duration;
 
 use serde::Serialize;
@@ -246,12 +247,12 @@ fn of_kernel(tree: &IioTree, device: IioDevice) -> FoundBoard {
 pub(super) fn bluetooth_left_out() -> TroubleView {
     TroubleView {
         code: "bluetooth_left_out".to_owned(),
-        what: "Bluetooth was not looked at.".to_owned(),
-        meaning: "Boards on it are not listed.".to_owned(),
-        remedy: format!(
+        what: Text::from("Bluetooth was not looked at."),
+        meaning: Text::from("Boards on it are not listed."),
+        remedy: Text::from(format!(
             "Add --bluetooth where one may be there; it takes {} s and some air time.",
             SCAN.as_secs()
-        ),
+        )),
     }
 }
 

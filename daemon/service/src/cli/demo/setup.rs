@@ -83,8 +83,7 @@ pub(super) fn config(sim: &LiveSim, listen: SocketAddr) -> Config {
                 BoardConfig {
                     id: port.port.clone(),
                     name: Mount::named(spec.mount.name())
-                        .map_or("board", Mount::words)
-                        .to_owned(),
+                        .map_or_else(|| "board".to_owned(), |mount| mount.words().to_string()),
                     target: port
                         .port
                         .parse()

@@ -1,6 +1,7 @@
 //! A state with something in every section.
 
 use crate::http::views::*;
+use crate::text::Text;
 
 pub(super) fn state() -> StateView {
     StateView {
@@ -15,9 +16,9 @@ pub(super) fn state() -> StateView {
             state: BoardState::Silent,
             trouble: Some(TroubleView {
                 code: "silent".to_owned(),
-                what: "Nothing arrives.".to_owned(),
-                meaning: "The board is off.".to_owned(),
-                remedy: "Check its power.".to_owned(),
+                what: Text::from("Nothing arrives."),
+                meaning: Text::from("The board is off."),
+                remedy: Text::from("Check its power."),
             }),
             port: "/dev/ttyUSB0".to_owned(),
             baud: Some(115_200),
@@ -48,19 +49,19 @@ pub(super) fn state() -> StateView {
             camber: QuantityView::Known {
                 value_deg: -0.75,
                 expanded_deg: 0.25,
-                sense: "top in".to_owned(),
+                sense: Text::from("top in"),
                 at_us: 1_200_000,
             },
             hub_pitch: QuantityView::Missing {
                 reason: "moving".to_owned(),
-                text: "The hub moves too much.".to_owned(),
+                text: Text::from("The hub moves too much."),
             },
             motion: MotionView::Moving,
         }],
         swing: SwingView {
             run: 1,
             phase: SwingPhase::StopTaken,
-            say: "Now steer to the right.".to_owned(),
+            say: Text::from("Now steer to the right."),
             steer_source: SteerSource::Gyro,
             held_s: 4.0,
             hold_needed_s: 4.0,
@@ -77,10 +78,10 @@ pub(super) fn state() -> StateView {
             }],
             body: BodyWatchView {
                 state: BodyWatchState::None,
-                text: "No board watches the body.".to_owned(),
+                text: Text::from("No board watches the body."),
             },
             trouble: None,
-            notes: vec!["a note".to_owned()],
+            notes: vec![Text::from("a note")],
         },
         findings: vec![finding()],
         differences: Vec::new(),
@@ -108,8 +109,8 @@ fn check() -> CheckView {
         kind: Some(CheckKindView::CamberOnHub),
         mount: Some(MountView::RearLeft),
         phase: CheckPhaseView::Hold,
-        say: "Keep still.".to_owned(),
-        cautions: vec!["a caution".to_owned()],
+        say: Text::from("Keep still."),
+        cautions: vec![Text::from("a caution")],
         held_s: 1.5,
         hold_needed_s: 4.0,
         wanted: Some(1),
@@ -125,10 +126,10 @@ fn finding() -> FindingView {
         value_deg: 12.25,
         standard_deg: 0.125,
         expanded_deg: 0.245,
-        sense: "opens downward".to_owned(),
-        largest_contributor: "slope of the floor".to_owned(),
+        sense: Text::from("opens downward"),
+        largest_contributor: Text::from("slope of the floor"),
         largest_share: 0.5,
-        advice: "Survey the floor.".to_owned(),
+        advice: Text::from("Survey the floor."),
         two_reading_deg: None,
         left_out: Vec::new(),
         body_watched: false,

@@ -276,7 +276,9 @@ async fn the_sheet_is_one_page_that_runs_and_fetches_nothing() {
     for (query, wanted) in [
         ("", "size: A4"),
         ("?minutes", "size: A4"),
+        ("?language=de&minutes", "size: A4"),
         ("?paper=letter&minutes=1", "size: letter"),
+        ("?language=de", "<html lang=\"de\">"),
     ] {
         let path = format!("/sheet/1{query}");
         let (status, response) = send(served.router.clone(), request("GET", &path, None)).await;
@@ -296,4 +298,35 @@ async fn the_sheet_is_one_page_that_runs_and_fetches_nothing() {
             "{path}"
         );
     }
+}
+
+#[tokio::test]
+async fn what_is_stored_is_the_same_in_every_language() {
+    let served = begun().await;
+    let wheel = |corner: &str| object!({ "corner": corner, "ahead": "101", "behind": "100" });
+    let figures = object!({
+        "ask": "a",
+        "figures": {
+            "way": "strings",
+            "wheels": [wheel("front_left"), wheel("front_right")],
+        },
+    });
+    let address = "/api/v1/visits/1/figures?language=de";
+    let (status, visit) = ask(&served, "POST", address, Some(figures)).await;
+    assert_eq!(status, 200, "{visit}");
+    let method = visit["runs"][0]["method"].as_str().unwrap();
+    assert!(method.starts_with("Abstände von zwei Schnüren"), "{method}");
+    assert_eq!(visit["preparation"][0]["title"], "Boden vermessen");
+    let exported = |language: &'static str| {
+        let served = &served;
+        async move {
+            let address = format!("/api/v1/visits/1/export.json?language={language}");
+            ask(served, "GET", &address, None).await.1
+        }
+    };
+    let german = exported("de").await;
+    assert_eq!(german, exported("en").await);
+    let entries = german.to_string();
+    assert!(entries.contains("Distances from two strings"), "{entries}");
+    assert!(!entries.contains("Schnür"), "{entries}");
 }

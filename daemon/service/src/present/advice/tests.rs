@@ -19,7 +19,8 @@ const TORQUE_UNITS: [&str; 8] = [
 ];
 
 /// All words are there, each its own, and none holds a figure.
-pub(in crate::present) fn assert_words(all: &[String]) {
+pub(in crate::present) fn assert_words(all: &[Text]) {
+    let all: Vec<String> = all.iter().map(Text::stored).collect();
     for (index, words) in all.iter().enumerate() {
         assert!(words.len() >= 2, "nothing is said at {index}");
         assert!(!all[..index].contains(words), "twice: {words}");
@@ -39,8 +40,8 @@ fn assert_no_torque(words: &str) {
     }
 }
 
-fn all<T: Copy>(values: &[T], words: impl Fn(T) -> &'static str) -> Vec<String> {
-    values.iter().map(|v| words(*v).to_owned()).collect()
+fn all<T: Copy>(values: &[T], words: impl Fn(T) -> Text) -> Vec<Text> {
+    values.iter().map(|v| words(*v)).collect()
 }
 
 fn corners() -> Vec<Corner> {
@@ -52,6 +53,7 @@ fn corners() -> Vec<Corner> {
 fn everything_has_words() {
     assert_words(&all(&WheelAngle::ALL, wheel_angle_words));
     assert_words(&all(&Way::ALL, way_words));
+    assert_words(&all(&Way::ALL, way_command));
     assert_words(&all(&Knob::ALL, knob_words));
     assert_words(&all(&Unit::ALL, unit_words));
     assert_words(&all(&Place::ALL, place_words));
@@ -63,7 +65,7 @@ fn everything_has_words() {
     assert_words(&all(&Dimension::ALL, dimension_words));
     for index in 0..2 {
         assert_words(&all(&ContradictionKind::ALL, |k| {
-            contradiction_words(k)[index]
+            contradiction_words(k)[index].clone()
         }));
     }
     for angle in WheelAngle::ALL {
@@ -100,7 +102,7 @@ fn every_step_has_words() {
 #[test]
 fn the_cautions_say_what_matters() {
     let check = |caution, needed: &[&str]| {
-        let words = caution_words(caution);
+        let words = caution_words(caution).stored();
         for part in needed {
             assert!(words.contains(part), "`{part}` in: {words}");
         }

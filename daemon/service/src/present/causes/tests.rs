@@ -5,9 +5,7 @@ use crate::present::advice::assert_words;
 
 #[test]
 fn everything_has_words() {
-    let words = |all: Vec<&'static str>| {
-        assert_words(&all.into_iter().map(str::to_owned).collect::<Vec<_>>());
-    };
+    let words = |all: Vec<Text>| assert_words(&all);
     words(Suspension::ALL.map(suspension_words).into());
     words(NextCheck::ALL.map(next_check_words).into());
     words(Strength::ALL.map(strength_words).into());
@@ -50,7 +48,7 @@ fn every_figure_has_words() {
 #[test]
 fn no_check_has_a_part_heated_or_bent() {
     for check in NextCheck::ALL {
-        let words = next_check_words(check).to_lowercase();
+        let words = next_check_words(check).stored().to_lowercase();
         for bad in ["heat", "straighten", "pull it"] {
             assert!(!words.contains(bad), "`{bad}` in: {words}");
         }

@@ -7,12 +7,15 @@ use hubplumb_core::side::Side;
 use hubplumb_core::turning::{Geometry, percent_ackermann};
 
 use super::entered::record_figure;
+use super::stored;
 use crate::car::CarRecord;
 use crate::checking::{CheckFound, kept};
 use crate::http::views::CheckKindView;
 use crate::mount::Mount;
 use crate::present::check::kind_view;
 use crate::present::check_finding::{advice, cause_words, note_words};
+use crate::text;
+use crate::text::{Text, number};
 use crate::visit::{BoardUsed, FindingRecord, Place, Procedure, Quantity, Run, ShareRecord, Stage};
 
 /// The turn that an Ackermann share is told of: the stop nearest to this, degrees.
@@ -41,12 +44,17 @@ pub fn check_run(
     if findings.is_empty() {
         return None;
     }
-    let notes: Vec<String> = found.result.notes.iter().map(note_words).collect();
+    let notes: Vec<String> = found
+        .result
+        .notes
+        .iter()
+        .map(|note| stored(note_words(note)))
+        .collect();
     Some(Run {
         procedure: procedure(kind_view(found.kind)),
         stage,
         method: if notes.is_empty() {
-            procedure(kind_view(found.kind)).words().to_owned()
+            stored(procedure(kind_view(found.kind)).words())
         } else {
             notes.join(" ")
         },
@@ -111,8 +119,8 @@ fn belongs(finding: &CheckFinding, mount: Option<Mount>) -> Option<(Quantity, Pl
 fn record(finding: &CheckFinding, mount: Option<Mount>) -> Option<FindingRecord> {
     let (quantity, place) = belongs(finding, mount)?;
     let caveat = match finding.quantity {
-        Checked::LockLeft | Checked::LockRight => "As the inner wheel.",
-        _ => "",
+        Checked::LockLeft | Checked::LockRight => text!("As the inner wheel."),
+        _ => Text::empty(),
     };
     Some(FindingRecord {
         quantity,
@@ -127,14 +135,14 @@ fn record(finding: &CheckFinding, mount: Option<Mount>) -> Option<FindingRecord>
             .shares
             .iter()
             .map(|share| ShareRecord {
-                cause: cause_words(share.cause).to_owned(),
+                cause: stored(cause_words(share.cause)),
                 share: share.share,
             })
             .collect(),
         advice: finding
             .largest()
-            .map_or_else(String::new, |share| advice(share.cause).to_owned()),
-        caveat: caveat.to_owned(),
+            .map_or_else(String::new, |share| stored(advice(share.cause))),
+        caveat: caveat.stored(),
     })
 }
 
@@ -159,6 +167,10 @@ fn ackermann(pairs: &[TurnPair], turn: Side, car: &CarRecord) -> Option<FindingR
         Side::Right => Place::RightTurn,
     };
     let mut record = record_figure(Quantity::Ackermann, place, &share, 1.0);
-    record.caveat = format!("At {:.1}° of the inner wheel.", pair.inner.value.deg());
+    record.caveat = text!(
+        "At {turned}° of the inner wheel.",
+        turned = number(pair.inner.value.deg(), 1)
+    )
+    .stored();
     Some(record)
 }

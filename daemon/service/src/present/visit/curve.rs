@@ -9,6 +9,7 @@ use super::finding::expanded;
 use super::swing_run::SwingEvidence;
 use crate::checking::kept;
 use crate::http::visit_views::{CurveLineView, CurveView};
+use crate::text;
 use crate::visit::{Place, Procedure, Quantity, Run};
 
 /// Parts that a fitted curve over ride heights is drawn by.
@@ -56,9 +57,9 @@ fn heights(run: &Run) -> Option<CurveView> {
         })
         .collect();
     Some(CurveView {
-        along: "ride height".to_owned(),
+        along: text!("ride height"),
         along_unit: " mm".to_owned(),
-        up: "camber".to_owned(),
+        up: text!("camber"),
         up_unit: "°".to_owned(),
         lines: vec![CurveLineView {
             place,
@@ -76,9 +77,9 @@ fn swing(run: &Run) -> Option<CurveView> {
         .filter_map(|place| line(run, &evidence, place))
         .collect();
     (!lines.is_empty()).then(|| CurveView {
-        along: "steer, + left".to_owned(),
+        along: text!("steer, + left"),
         along_unit: "°".to_owned(),
-        up: "camber".to_owned(),
+        up: text!("camber"),
         up_unit: "°".to_owned(),
         lines,
     })

@@ -8,6 +8,8 @@ use hubplumb_core::notation::{LengthUnit, Reference, ToeUnit, Wheels, write_toe}
 use super::verdict::{Judged, verdict};
 use crate::car::{CarRecord, CarTargets, Limits};
 use crate::http::visit_views::VisitFindingView;
+use crate::text;
+use crate::text::{Text, plain, written};
 use crate::visit::{FindingRecord, Place, Quantity, Standing};
 
 /// Target and limits of a quantity at a place, where the record has any.
@@ -44,7 +46,7 @@ pub(super) fn expanded(finding: &FindingRecord) -> f64 {
 }
 
 /// Toe as mm and inches at the rim's flange, and as m/km.
-fn toe_also(finding: &FindingRecord, car: &CarRecord) -> Vec<String> {
+fn toe_also(finding: &FindingRecord, car: &CarRecord) -> Vec<Text> {
     let (wheels, axle) = match (finding.quantity, finding.place) {
         (Quantity::Toe, place) => match place.corner() {
             Some(corner) => (Wheels::One, car.axle(corner)),
@@ -59,17 +61,25 @@ fn toe_also(finding: &FindingRecord, car: &CarRecord) -> Vec<String> {
         diameter: axle.rim_flange_mm.map(Length::from_mm),
     };
     let toe = Angle::from_deg(finding.value);
-    let told = |unit, decimals| write_toe(toe, unit, &reference, decimals);
-    let at = axle
-        .rim_flange_mm
-        .map_or_else(String::new, |mm| format!(" at {mm} mm"));
+    let told = |unit, decimals| {
+        let told = write_toe(toe, unit, &reference, decimals)?;
+        // Number and unit; the number has the decimal mark of the language.
+        let (figure, unit) = told.split_once(' ')?;
+        Some(Text::sentences([
+            Text::from(written(figure)),
+            Text::from(unit),
+        ]))
+    };
     [
         told(ToeUnit::Length(LengthUnit::Millimetre), 1),
         told(ToeUnit::Length(LengthUnit::Inch), 3),
     ]
     .into_iter()
     .flatten()
-    .map(|length| format!("{length}{at}"))
+    .map(|length| match axle.rim_flange_mm {
+        Some(mm) => text!("{length} at {diameter} mm", length, diameter = plain(mm)),
+        None => length,
+    })
     .chain(told(ToeUnit::MetresPerKilometre, 1))
     .collect()
 }
@@ -83,14 +93,14 @@ pub(super) fn finding_view(standing: &Standing<'_>, car: &CarRecord) -> VisitFin
         stage: standing.run.what.stage,
         procedure: standing.run.what.procedure,
         quantity: finding.quantity,
-        name: finding.quantity.words().to_owned(),
+        name: finding.quantity.words(),
         place: finding.place,
-        place_words: finding.place.words().to_owned(),
+        place_words: finding.place.words(),
         value: finding.value,
         standard: finding.standard,
         expanded: expanded(finding),
         unit: finding.quantity.unit(),
-        sense: finding.quantity.sense(finding.value).to_owned(),
+        sense: finding.quantity.sense(finding.value),
         also: toe_also(finding, car),
         limits,
         verdict: limits.and_then(|limits| {
@@ -106,10 +116,10 @@ pub(super) fn finding_view(standing: &Standing<'_>, car: &CarRecord) -> VisitFin
         largest_contributor: finding
             .budget
             .first()
-            .map_or_else(String::new, |share| share.cause.clone()),
+            .map_or_else(Text::empty, |share| Text::recalled(&share.cause)),
         budget: finding.budget.clone(),
-        advice: finding.advice.clone(),
-        caveat: finding.caveat.clone(),
+        advice: Text::recalled(&finding.advice),
+        caveat: Text::recalled(&finding.caveat),
     }
 }
 
@@ -117,7 +127,7 @@ pub(super) fn finding_view(standing: &Standing<'_>, car: &CarRecord) -> VisitFin
 mod tests {
     use super::*;
 
-    fn also(quantity: Quantity, place: Place, value: f64, flange_mm: Option<f64>) -> Vec<String> {
+    fn also(quantity: Quantity, place: Place, value: f64, flange_mm: Option<f64>) -> Vec<Text> {
         let mut car = CarRecord::default();
         car.front.rim_flange_mm = flange_mm;
         let finding = FindingRecord {

@@ -19,6 +19,8 @@ use crate::present::causes::{
     against_words, cause_words, checked_words, clue_words, distinction_words, next_check_words,
     note_words, strength_words,
 };
+use crate::text;
+use crate::text::{Text, number, signed};
 use crate::visit::{Place, Point, Quantity, Stage, Standing, Visit};
 
 /// A candidate that leaves more than this of its figure's deviation unexplained is not helped by it.
@@ -210,24 +212,24 @@ fn correlation(one: &Found<'_>, other: &Found<'_>) -> f64 {
 }
 
 fn view(causes: &Causes) -> MeaningView {
-    let mut heed: Vec<String> = causes
+    let mut heed: Vec<Text> = causes
         .notes()
         .iter()
-        .map(|note| note_words(*note).to_owned())
+        .map(|note| note_words(*note))
         .collect();
     if !matches!(causes.distinction(), Distinction::FirstLeads) {
-        heed.insert(0, distinction_words(causes.distinction()).to_owned());
+        heed.insert(0, distinction_words(causes.distinction()));
     }
     MeaningView {
         rule_out_first: causes
             .rule_out()
             .iter()
             .map(|first| {
-                format!(
-                    "{} ({}): {}",
-                    cause_words(first.cause),
-                    checked_words(first.checked),
-                    next_check_words(first.next_check())
+                text!(
+                    "{candidate} ({looked}): {check}",
+                    candidate = cause_words(first.cause),
+                    looked = checked_words(first.checked),
+                    check = next_check_words(first.next_check())
                 )
             })
             .collect(),
@@ -249,7 +251,7 @@ fn candidate(candidate: &Candidate) -> CandidateView {
             .filter(|evidence| evidence.seen.counts() || evidence.is_left_over())
             .map(evidence)
             .collect(),
-        next: next_check_words(candidate.next_check()).to_owned(),
+        next: next_check_words(candidate.next_check()),
     }
 }
 
@@ -269,30 +271,39 @@ const fn place(cause: Cause) -> Place {
     }
 }
 
-fn fit(strength: Strength, share: f64) -> String {
-    format!(
-        "{}; {:.0} % of the likelihood of all that is named here",
-        strength_words(strength),
-        share * 100.0
+fn fit(strength: Strength, share: f64) -> Text {
+    text!(
+        "{strength}; {share} % of the likelihood of all that is named here",
+        strength = strength_words(strength),
+        share = number(share * 100.0, 0)
     )
 }
 
-fn evidence(evidence: &Evidence) -> String {
+fn evidence(evidence: &Evidence) -> Text {
     let seen = &evidence.seen;
     let left = (seen.deviation.value - evidence.explained).abs();
     let spoken_for = left.rad() < SPOKEN_FOR * seen.deviation.value.abs().rad();
-    format!(
-        "{} is off by {:+.2}° ±{:.2}° {}, {}",
-        clue_words(seen.clue),
-        seen.deviation.value.deg(),
-        seen.deviation.expanded().deg(),
-        against_words(seen.against),
-        if spoken_for {
-            "which this explains"
-        } else {
-            "which this does not explain"
-        }
-    )
+    let figure = clue_words(seen.clue);
+    let off = signed(seen.deviation.value.deg(), 2);
+    let doubt = number(seen.deviation.expanded().deg(), 2);
+    let against = against_words(seen.against);
+    if spoken_for {
+        text!(
+            "{figure} is off by {off}° ±{doubt}° {against}, which this explains",
+            figure,
+            off,
+            doubt,
+            against
+        )
+    } else {
+        text!(
+            "{figure} is off by {off}° ±{doubt}° {against}, which this does not explain",
+            figure,
+            off,
+            doubt,
+            against
+        )
+    }
 }
 
 /// `PivotMoved(UpperArm, Left)` → `pivot_moved_upper_arm_left`.

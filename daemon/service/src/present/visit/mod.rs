@@ -21,3 +21,13 @@ pub use judge::judge_entry;
 pub use problem::{car_file_problem, store_problem};
 pub use swing_run::{SWING_MOUNTS, SwingFindings, swing_findings, swing_run};
 pub use view::{at_hand_view, car_view, visit_lines, visit_of};
+
+use crate::text::Text;
+
+/// Words as they are stored: in English, whoever asks.
+fn stored(words: impl Into<Text>) -> String {
+    words.into().stored()
+}
+
+#[cfg(test)]
+mod tests;

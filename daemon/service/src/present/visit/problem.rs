@@ -5,6 +5,8 @@ use axum::http::StatusCode;
 use crate::car::CarFileError;
 use crate::http::problem::Problem;
 use crate::store::StoreFault;
+use crate::text;
+use crate::text::Text;
 
 /// A store that cannot do what was asked.
 #[expect(
@@ -13,25 +15,45 @@ use crate::store::StoreFault;
 )]
 pub fn store_problem(fault: StoreFault) -> Problem {
     let (status, code, title) = match &fault {
-        StoreFault::NoCar { .. } => (StatusCode::NOT_FOUND, "no_car", "There is no such car"),
-        StoreFault::NoVisit { .. } => (StatusCode::NOT_FOUND, "no_visit", "There is no such visit"),
-        StoreFault::NoEntry { .. } => (StatusCode::NOT_FOUND, "no_entry", "There is no such entry"),
-        StoreFault::Closed { .. } => (StatusCode::CONFLICT, "visit_closed", "The visit is closed"),
+        StoreFault::NoCar { .. } => (
+            StatusCode::NOT_FOUND,
+            "no_car",
+            text!("There is no such car"),
+        ),
+        StoreFault::NoVisit { .. } => (
+            StatusCode::NOT_FOUND,
+            "no_visit",
+            text!("There is no such visit"),
+        ),
+        StoreFault::NoEntry { .. } => (
+            StatusCode::NOT_FOUND,
+            "no_entry",
+            text!("There is no such entry"),
+        ),
+        StoreFault::Closed { .. } => (
+            StatusCode::CONFLICT,
+            "visit_closed",
+            text!("The visit is closed"),
+        ),
         StoreFault::Known { .. } => (
             StatusCode::CONFLICT,
             "visit_known",
-            "The visit is here already",
+            text!("The visit is here already"),
         ),
-        StoreFault::Exists { .. } => (StatusCode::CONFLICT, "file_exists", "The file exists"),
+        StoreFault::Exists { .. } => (
+            StatusCode::CONFLICT,
+            "file_exists",
+            text!("The file exists"),
+        ),
         StoreFault::Full { .. } => (
             StatusCode::INSUFFICIENT_STORAGE,
             "disk_full",
-            "The disk is full",
+            text!("The disk is full"),
         ),
         StoreFault::Stopping => (
             StatusCode::SERVICE_UNAVAILABLE,
             "stopping",
-            "The daemon is stopping",
+            text!("The daemon is stopping"),
         ),
         StoreFault::Folder { .. }
         | StoreFault::NoFolder
@@ -43,14 +65,14 @@ pub fn store_problem(fault: StoreFault) -> Problem {
         | StoreFault::NotUnderstood { .. } => (
             StatusCode::SERVICE_UNAVAILABLE,
             "store_unusable",
-            "Cars and visits cannot be read or kept",
+            text!("Cars and visits cannot be read or kept"),
         ),
     };
     Problem::new(
         status,
         code,
         title,
-        format!("{fault} {}", fault.meaning()),
+        Text::sentences([fault.what(), fault.meaning()]),
         fault.remedy(),
     )
 }
@@ -60,8 +82,10 @@ pub fn car_file_problem(why: &CarFileError) -> Problem {
     Problem::new(
         StatusCode::UNPROCESSABLE_ENTITY,
         "no_such_car_record",
-        "That cannot be a car",
-        why.to_string(),
-        "Correct what is named, or leave it out: what is not known may be missing. docs/car.example.toml shows every key.",
+        text!("That cannot be a car"),
+        why.told(),
+        text!(
+            "Correct what is named, or leave it out: what is not known may be missing. docs/car.example.toml shows every key."
+        ),
     )
 }

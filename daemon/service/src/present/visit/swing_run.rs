@@ -6,10 +6,13 @@ use hubplumb_core::swing::{BodyUse, Difference, Rest, SteerSource, WheelOutcome}
 use serde::{Deserialize, Serialize};
 
 use super::offsets::add_offsets;
+use super::stored;
 use crate::car::CarRecord;
 use crate::mount::Mount;
 use crate::present::finding_parts;
 use crate::swing::{Found, SwingSnapshot};
+use crate::text;
+use crate::text::Text;
 use crate::visit::{BoardUsed, FindingRecord, Place, Procedure, Quantity, Run, ShareRecord, Stage};
 
 /// What a swing saw, beside its recordings.
@@ -104,7 +107,7 @@ pub fn swing_run(
     Some(Run {
         procedure: Procedure::Swing,
         stage,
-        method: method(current.steer_source, current.rests.len(), current.body),
+        method: method(current.steer_source, current.rests.len(), current.body).stored(),
         evidence: serde_json::to_value(evidence).unwrap_or_default(),
         findings,
         covariance,
@@ -159,11 +162,11 @@ fn record(side: Side, finding: &Finding, body: BodyUse) -> FindingRecord {
             .contributions()
             .iter()
             .map(|contribution| ShareRecord {
-                cause: parts.cause(contribution.cause).to_owned(),
+                cause: stored(parts.cause(contribution.cause)),
                 share: contribution.share,
             })
             .collect(),
-        advice: parts.advice.to_owned(),
+        advice: stored(parts.advice),
         caveat: String::new(),
     }
 }
@@ -227,18 +230,29 @@ fn rest(rest: &Rest) -> RestEvidence {
     }
 }
 
-fn method(source: SteerSource, rests: usize, body: BodyUse) -> String {
-    let steer = match source {
-        SteerSource::Gyro => "steer angles by the boards' gyros",
-        SteerSource::Plates => "steer angles read from turn plates",
-    };
+fn method(source: SteerSource, rests: usize, body: BodyUse) -> Text {
     let watched = match body {
-        BodyUse::Watching => "the body watched by a board",
-        BodyUse::None | BodyUse::GivenUp(_) => "the body's motion taken from its prior",
+        BodyUse::Watching => true,
+        BodyUse::None | BodyUse::GivenUp(_) => false,
     };
-    format!(
-        "Steering swing with {rests} rests, {steer}, {watched}; all rests of both wheels in one least-squares solution."
-    )
+    match (source, watched) {
+        (SteerSource::Gyro, true) => text!(
+            "Steering swing with {rests} rests, steer angles by the boards' gyros, the body watched by a board; all rests of both wheels in one least-squares solution.",
+            rests
+        ),
+        (SteerSource::Gyro, false) => text!(
+            "Steering swing with {rests} rests, steer angles by the boards' gyros, the body's motion taken from its prior; all rests of both wheels in one least-squares solution.",
+            rests
+        ),
+        (SteerSource::Plates, true) => text!(
+            "Steering swing with {rests} rests, steer angles read from turn plates, the body watched by a board; all rests of both wheels in one least-squares solution.",
+            rests
+        ),
+        (SteerSource::Plates, false) => text!(
+            "Steering swing with {rests} rests, steer angles read from turn plates, the body's motion taken from its prior; all rests of both wheels in one least-squares solution.",
+            rests
+        ),
+    }
 }
 
 /// The boards on the front hubs and on the body.

@@ -5,6 +5,8 @@ use hubplumb_core::entered::Figure;
 
 use crate::car::Limits;
 use crate::http::visit_views::{VerdictView, VerdictWord};
+use crate::text;
+use crate::text::{Text, number};
 use crate::visit::Unit;
 
 /// What is judged, in the unit that the limits are told in.
@@ -43,52 +45,107 @@ pub(super) fn verdict(judged: &Judged<'_>, limits: &Limits) -> Option<VerdictVie
     })
 }
 
-fn say(decision: &Decision<f64>, unit: Unit) -> String {
-    let sign = unit.sign();
-    let limit = match decision.nearest {
-        Some(Limit::Lower) => "lower",
-        Some(Limit::Upper) => "upper",
-        None => return "There is no limit to judge it by.".to_owned(),
+fn say(decision: &Decision<f64>, unit: Unit) -> Text {
+    let Some(limit) = decision.nearest else {
+        return text!("There is no limit to judge it by.");
     };
     let margin = decision.margin.unwrap_or_default();
-    let decimals = decimals(unit);
-    let off = format!("{:.decimals$}{sign}", margin.abs());
-    let guard = format!("{:.decimals$}{sign}", decision.guard_width);
-    match decision.verdict {
-        Verdict::Inside => {
-            format!("Inside: {off} clear of the {limit} limit, and the ± is {guard}.")
+    let figure = |value: f64| with_unit(value, decimals(unit), unit);
+    let (off, guard) = (figure(margin.abs()), figure(decision.guard_width));
+    let within = margin >= 0.0;
+    match (decision.verdict, limit) {
+        (Verdict::Inside, Limit::Lower) => {
+            text!(
+                "Inside: {off} clear of the lower limit, and the ± is {guard}.",
+                off,
+                guard
+            )
         }
-        Verdict::Outside => {
-            format!("Outside: {off} beyond the {limit} limit, and the ± is {guard}.")
+        (Verdict::Inside, Limit::Upper) => {
+            text!(
+                "Inside: {off} clear of the upper limit, and the ± is {guard}.",
+                off,
+                guard
+            )
         }
-        Verdict::Undecided => {
-            let side = if margin >= 0.0 { "within" } else { "beyond" };
-            format!("Undecided: {off} {side} the {limit} limit, and the ± is {guard}.")
+        (Verdict::Outside, Limit::Lower) => {
+            text!(
+                "Outside: {off} beyond the lower limit, and the ± is {guard}.",
+                off,
+                guard
+            )
+        }
+        (Verdict::Outside, Limit::Upper) => {
+            text!(
+                "Outside: {off} beyond the upper limit, and the ± is {guard}.",
+                off,
+                guard
+            )
+        }
+        (Verdict::Undecided, Limit::Lower) if within => {
+            text!(
+                "Undecided: {off} within the lower limit, and the ± is {guard}.",
+                off,
+                guard
+            )
+        }
+        (Verdict::Undecided, Limit::Upper) if within => {
+            text!(
+                "Undecided: {off} within the upper limit, and the ± is {guard}.",
+                off,
+                guard
+            )
+        }
+        (Verdict::Undecided, Limit::Lower) => {
+            text!(
+                "Undecided: {off} beyond the lower limit, and the ± is {guard}.",
+                off,
+                guard
+            )
+        }
+        (Verdict::Undecided, Limit::Upper) => {
+            text!(
+                "Undecided: {off} beyond the upper limit, and the ± is {guard}.",
+                off,
+                guard
+            )
         }
     }
 }
 
-fn would_decide(decision: &Decision<f64>, judged: &Judged<'_>) -> String {
+fn would_decide(decision: &Decision<f64>, judged: &Judged<'_>) -> Text {
     let Some(needed) = &decision.needed else {
-        return String::new();
+        return Text::empty();
     };
-    let decimals = decimals(judged.unit) + 1;
-    let sign = judged.unit.sign();
-    let mut text = match needed.standard {
-        Some(standard) => format!(
-            "A standard uncertainty of {standard:.decimals$}{sign} would decide it (it is {:.decimals$}{sign}).",
-            judged.standard
+    let figure = |value: f64| with_unit(value, decimals(judged.unit) + 1, judged.unit);
+    let better = match needed.standard {
+        Some(standard) => text!(
+            "A standard uncertainty of {standard} would decide it (it is {now}).",
+            standard = figure(standard),
+            now = figure(judged.standard)
         ),
-        None => "It lies on the limit: no measuring decides that, adjusting does.".to_owned(),
+        None => text!("It lies on the limit: no measuring decides that, adjusting does."),
     };
-    if needed.limits_too_close {
-        text.push_str(" The limits are closer together than twice the ±: no value could be found inside like this.");
-    }
-    if needed.standard.is_some() && !judged.advice.is_empty() {
-        text.push(' ');
-        text.push_str(judged.advice);
-    }
-    text
+    let too_close = if needed.limits_too_close {
+        text!(
+            "The limits are closer together than twice the ±: no value could be found inside like this."
+        )
+    } else {
+        Text::empty()
+    };
+    let advice = if needed.standard.is_some() {
+        Text::recalled(judged.advice)
+    } else {
+        Text::empty()
+    };
+    Text::sentences([better, too_close, advice])
+}
+
+fn with_unit(value: f64, decimals: usize, unit: Unit) -> Text {
+    Text::joined(
+        [Text::from(number(value, decimals)), Text::from(unit.sign())],
+        "",
+    )
 }
 
 const fn decimals(unit: Unit) -> usize {

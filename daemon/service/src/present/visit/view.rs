@@ -6,12 +6,14 @@ use super::curve::curve;
 use super::difference::differences;
 use super::finding::finding_view;
 use super::meaning::meaning;
-use super::work::{unit_words, work};
+use super::work::{amount::unit_words, work};
 use crate::car::{CarRecord, Corner, Corners};
 use crate::http::visit_views::{
     AtHandView, CarView, MoveView, NoteView, PointView, RunView, VisitLineView, VisitView,
 };
 use crate::store::{CarRow, Store, StoreFault};
+use crate::text;
+use crate::text::{Text, plain, signed};
 use crate::visit::{Conditions, Move, Noted, Point, Run, Stage, Visit};
 use crate::visiting::AtHand;
 
@@ -41,54 +43,59 @@ pub fn car_view(car: CarRow) -> CarView {
 }
 
 /// What is not known of a car and would be wanted.
-fn missing(car: &CarRecord) -> Vec<String> {
+fn missing(car: &CarRecord) -> Vec<Text> {
     let front = &car.targets.front;
     let rear = &car.targets.rear;
     [
         (
             car.wheelbase_mm.is_none(),
-            "wheelbase: the dog-track offset and the ideal toe-out on turns hang on it",
+            text!("wheelbase: the dog-track offset and the ideal toe-out on turns hang on it"),
         ),
         (
             car.front.track_mm.is_none(),
-            "front track: setback as an angle hangs on it",
+            text!("front track: setback as an angle hangs on it"),
         ),
         (
             car.steering.ratio.is_none(),
-            "steering ratio: the angle of the steering wheel hangs on it",
+            text!("steering ratio: the angle of the steering wheel hangs on it"),
         ),
         (
             car.steering.axis_spacing_mm.is_none(),
-            "distance of the steering axes: the Ackermann share hangs on it",
+            text!("distance of the steering axes: the Ackermann share hangs on it"),
         ),
         (
             car.steering.axis_inboard_mm.is_none() || car.front.loaded_radius_mm.is_none(),
-            "place of the steering axis and loaded radius: scrub radius and trail hang on them",
+            text!(
+                "place of the steering axis and loaded radius: scrub radius and trail hang on them"
+            ),
         ),
-        (front.camber_deg.is_empty(), "front camber target"),
-        (front.caster_deg.is_empty(), "caster target"),
+        (front.camber_deg.is_empty(), text!("front camber target")),
+        (front.caster_deg.is_empty(), text!("caster target")),
         (
             front.sai_deg.is_empty(),
-            "SAI target: what is bent is told by it",
+            text!("SAI target: what is bent is told by it"),
         ),
         (
             front.toe_deg.is_empty() && front.total_toe_deg.is_empty(),
-            "front toe target",
+            text!("front toe target"),
         ),
-        (rear.camber_deg.is_empty(), "rear camber target"),
+        (rear.camber_deg.is_empty(), text!("rear camber target")),
         (
             rear.toe_deg.is_empty() && rear.total_toe_deg.is_empty(),
-            "rear toe target",
+            text!("rear toe target"),
         ),
-        (car.targets.thrust_deg.is_empty(), "thrust angle limit"),
+        (
+            car.targets.thrust_deg.is_empty(),
+            text!("thrust angle limit"),
+        ),
         (
             car.adjusters.is_empty(),
-            "adjusters: without them there is no advice in turns or shims",
+            text!("adjusters: without them there is no advice in turns or shims"),
         ),
     ]
     .into_iter()
     .filter(|(is_missing, _)| *is_missing)
-    .map(|(_, what)| what.to_owned())
+    .map(|(_, what)| what)
     .collect()
 }
 
@@ -181,9 +188,9 @@ fn point_view(visit: &Visit<'_>, point: Point) -> PointView {
     let seen = visit.prepared.get(&point);
     PointView {
         point,
-        title: point.title().to_owned(),
-        say: point.say().to_owned(),
-        cautions: point.cautions().iter().map(|c| (*c).to_owned()).collect(),
+        title: point.title(),
+        say: point.say(),
+        cautions: point.cautions(),
         done_at: seen.map(|noted| noted.at.clone()),
         note: seen.map_or_else(String::new, |noted| noted.what.to_owned()),
     }
@@ -195,8 +202,8 @@ fn run_view(run: &Noted<&Run>, taken_back: bool) -> RunView {
         at: run.at.clone(),
         stage: run.what.stage,
         procedure: run.what.procedure,
-        name: run.what.procedure.words().to_owned(),
-        method: run.what.method.clone(),
+        name: run.what.procedure.words(),
+        method: Text::recalled(&run.what.method),
         boards: run.what.boards.clone(),
         software: run.what.software.clone(),
         taken_back,
@@ -205,46 +212,54 @@ fn run_view(run: &Noted<&Run>, taken_back: bool) -> RunView {
 }
 
 fn move_view(car: &CarRecord, moved: &Noted<&Move>) -> MoveView {
-    let written: Vec<String> = moved
-        .what
-        .amount
-        .iter()
-        .map(|amount| format!("{amount:+.2}"))
-        .collect();
     let unit = car
         .adjusters
         .iter()
         .find(|record| record.name == moved.what.adjuster)
-        .map_or("", |record| unit_words(&record.way));
+        .map_or_else(Text::empty, |record| unit_words(&record.way));
     MoveView {
         number: moved.number,
         at: moved.at.clone(),
         adjuster: moved.what.adjuster.clone(),
         corner: moved.what.corner,
-        say: format!("{} {unit}", written.join(" and "))
-            .trim_end()
-            .to_owned(),
+        say: Text::sentences([amounts_words(&moved.what.amount), unit]),
         seen_to: moved.what.seen_to.clone(),
     }
 }
 
+/// One amount, or that of the front and of the rear bolt.
+pub(super) fn amounts_words(amounts: &[f64]) -> Text {
+    let mut all = amounts.iter().map(|amount| Text::from(signed(*amount, 2)));
+    let first = all.next().unwrap_or_default();
+    all.fold(first, |before, next| {
+        text!("{before} and {next}", before, next)
+    })
+}
+
 /// Where the car is not in the state its targets hold in.
-fn conditions_off(car: &CarRecord, found: Option<&Conditions>) -> Vec<String> {
+fn conditions_off(car: &CarRecord, found: Option<&Conditions>) -> Vec<Text> {
     let unknown = Conditions::default();
     let found_at = found.unwrap_or(&unknown);
     let mut off = Vec::new();
     let mut compare =
-        |name: &str, unit: &str, wanted: &Corners<f64>, found: &Corners<f64>, within| {
+        |name: &Text, unit: &str, wanted: &Corners<f64>, found: &Corners<f64>, within| {
             for corner in Corner::ALL {
                 match (wanted.get(corner), found.get(corner)) {
-                    (Some(wanted), None) => off.push(format!(
-                        "{name} {}: {wanted} {unit} wanted, not measured",
-                        corner.words()
+                    (Some(wanted), None) => off.push(text!(
+                        "{name} {corner}: {wanted} {unit} wanted, not measured",
+                        name,
+                        corner = corner.words(),
+                        wanted = plain(wanted),
+                        unit
                     )),
                     (Some(wanted), Some(found)) if (found - wanted).abs() > within => {
-                        off.push(format!(
-                            "{name} {}: {wanted} {unit} wanted, {found} {unit} found",
-                            corner.words()
+                        off.push(text!(
+                            "{name} {corner}: {wanted} {unit} wanted, {found} {unit} found",
+                            name,
+                            corner = corner.words(),
+                            wanted = plain(wanted),
+                            found = plain(found),
+                            unit
                         ));
                     }
                     _ => {}
@@ -252,7 +267,7 @@ fn conditions_off(car: &CarRecord, found: Option<&Conditions>) -> Vec<String> {
             }
         };
     compare(
-        "tyre pressure",
+        &text!("tyre pressure"),
         "kPa",
         &car.holds.tyre_kpa,
         &found_at.tyre_kpa,
@@ -260,27 +275,41 @@ fn conditions_off(car: &CarRecord, found: Option<&Conditions>) -> Vec<String> {
     );
     let within = car.holds.ride_height_within_mm.unwrap_or(RIDE_HEIGHT_MM);
     compare(
-        "ride height",
+        &text!("ride height"),
         "mm",
         &car.holds.ride_height_mm,
         &found_at.ride_height_mm,
         within,
     );
     if !car.holds.load.is_empty() && found_at.load.is_empty() {
-        off.push(format!("load: {} wanted, nothing entered", car.holds.load));
+        off.push(text!(
+            "load: {load} wanted, nothing entered",
+            load = &car.holds.load
+        ));
     }
-    for (left, right, axle) in [
-        (Corner::FrontLeft, Corner::FrontRight, "front"),
-        (Corner::RearLeft, Corner::RearRight, "rear"),
+    for (left, right, front) in [
+        (Corner::FrontLeft, Corner::FrontRight, true),
+        (Corner::RearLeft, Corner::RearRight, false),
     ] {
         // Audi manuals: treads of one axle may differ by 2 mm at most.
         if let (Some(left), Some(right)) =
             (found_at.tread_mm.get(left), found_at.tread_mm.get(right))
             && (left - right).abs() > 2.0
         {
-            off.push(format!(
-                "tread, {axle}: {left} and {right} mm, 2 mm apart at most"
-            ));
+            let (left, right) = (plain(left), plain(right));
+            off.push(if front {
+                text!(
+                    "tread, front: {left} and {right} mm, 2 mm apart at most",
+                    left,
+                    right
+                )
+            } else {
+                text!(
+                    "tread, rear: {left} and {right} mm, 2 mm apart at most",
+                    left,
+                    right
+                )
+            });
         }
     }
     off

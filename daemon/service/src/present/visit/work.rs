@@ -1,22 +1,25 @@
 //! What to adjust, in order, and by how much.
 
+pub(super) mod amount;
+
 use hubplumb_core::adjust::{
-    AdjustError, Advice, Available, Axle, Change, Corner as CoreCorner, Deviation, How, PackAdvice,
-    Plan, ShimStock, Step, StepKind, WheelAngle, cross_effects, straight_ahead, work_plan,
+    Available, Axle, Change, Corner as CoreCorner, Deviation, How, Plan, ShimStock, Step, StepKind,
+    WheelAngle, cross_effects, straight_ahead, work_plan,
 };
 use hubplumb_core::angle::Angle;
 use hubplumb_core::estimate::Estimate;
 use hubplumb_core::side::Side;
 
-use super::adjuster::{Taught, known, quantity_of, sets, sits, taught};
+use amount::{Advised, by_geometry, by_moves, unit_words};
+
+use super::adjuster::{known, quantity_of, sets, sits, taught};
 use super::finding::{expanded, limits_of};
 use super::verdict::{Judged, verdict};
 use crate::car::{AdjusterRecord, AdjusterWay, Corner};
 use crate::http::visit_views::{VerdictWord, WorkStepView};
-use crate::present::advice::{
-    caution_words, figure_words, how_words, reason_words, step_words, way_words,
-};
-use crate::present::advice_trouble::{adjust_trouble, learn_trouble};
+use crate::present::advice::{caution_words, figure_words, how_words, reason_words, step_words};
+use crate::present::advice_trouble::learn_trouble;
+use crate::text::Text;
 use crate::visit::{Place, Quantity, Standing, Unit, Visit};
 
 /// Below this a finding and its aim are one, degrees: no adjuster is finer.
@@ -77,7 +80,7 @@ pub(super) fn work(visit: &Visit<'_>) -> Vec<WorkStepView> {
 }
 
 /// What follows every setting, in words.
-fn after(plan: &Plan) -> Vec<String> {
+fn after(plan: &Plan) -> Vec<Text> {
     plan.steps
         .iter()
         .filter(|step| {
@@ -224,7 +227,7 @@ fn step_view(
     off: &Off<'_>,
     step: &Step,
     order: u32,
-    after: &[String],
+    after: &[Text],
 ) -> WorkStepView {
     let record =
         visit.car.adjusters.iter().find(|record| {
@@ -232,17 +235,17 @@ fn step_view(
         });
     let mut say = step_words(step.kind);
     let mut amount = Vec::new();
-    let mut amount_unit = String::new();
-    let mut known_from = String::new();
+    let mut amount_unit = Text::empty();
+    let mut known_from = Text::empty();
     if let Some(record) = record {
         let advised = advised(visit, all, off, record);
-        say = format!("{say} {}", advised.say);
+        say = Text::sentences([say, advised.say]);
         amount = advised.amount;
-        unit_words(&record.way).clone_into(&mut amount_unit);
+        amount_unit = unit_words(&record.way);
         known_from = advised.known_from;
     }
     if off.angle == WheelAngle::Toe && off.corner.is_front() {
-        say = format!("{} {say}", step_words(StepKind::HoldSteeringWheel));
+        say = Text::sentences([step_words(StepKind::HoldSteeringWheel), say]);
     }
     WorkStepView {
         order,
@@ -257,12 +260,12 @@ fn step_view(
         amount,
         amount_unit,
         known_from,
-        reason: reason_words(step.reason).to_owned(),
+        reason: reason_words(step.reason),
         changes: record.map_or_else(Vec::new, |record| changes(off, record)),
         cautions: step
             .cautions
             .iter()
-            .map(|caution| caution_words(*caution).to_owned())
+            .map(|caution| caution_words(*caution))
             .collect(),
         after: if record.is_some() {
             after.to_vec()
@@ -272,20 +275,13 @@ fn step_view(
     }
 }
 
-fn changes(off: &Off<'_>, record: &AdjusterRecord) -> Vec<String> {
+fn changes(off: &Off<'_>, record: &AdjusterRecord) -> Vec<Text> {
     let axle = core_corner(off.corner).axle;
     cross_effects(off.angle, sits(&record.way, off.corner), axle)
         .into_iter()
         .filter(|effect| effect.how != How::Stays)
-        .map(|effect| format!("{} {}", figure_words(effect.on), how_words(effect.how)))
+        .map(|effect| Text::sentences([figure_words(effect.on), how_words(effect.how)]))
         .collect()
-}
-
-/// How far to move an adjuster.
-struct Advised {
-    say: String,
-    amount: Vec<[f64; 2]>,
-    known_from: String,
 }
 
 fn advised(visit: &Visit<'_>, all: &[Off<'_>], off: &Off<'_>, record: &AdjusterRecord) -> Advised {
@@ -319,178 +315,9 @@ fn advised(visit: &Visit<'_>, all: &[Off<'_>], off: &Off<'_>, record: &AdjusterR
     };
     if let Some(error) = &taught.contradiction {
         let trouble = learn_trouble(error);
-        advised.say = format!("{} {} {}", advised.say, trouble.what, trouble.remedy);
+        advised.say = Text::sentences([advised.say, trouble.what, trouble.remedy]);
     }
     advised
-}
-
-fn refused(error: &AdjustError, known_from: &str) -> Advised {
-    let trouble = adjust_trouble(error);
-    Advised {
-        say: format!("{} {}", trouble.what, trouble.remedy),
-        amount: Vec::new(),
-        known_from: known_from.to_owned(),
-    }
-}
-
-fn by_geometry(advice: Result<Advice, AdjustError>, taught: &Taught) -> Advised {
-    let known_from = "the lengths in the car's record".to_owned();
-    let advice = match advice {
-        Ok(advice) => advice,
-        // Shims would have to come out: how many are in is not in the record.
-        Err(error) => return refused(&error, &known_from),
-    };
-    let (say, amounts) = match &advice {
-        Advice::Turns(turns) => {
-            let sign = if turns.longer_mm < 0.0 { -1.0 } else { 1.0 };
-            (
-                format!(
-                    "{}: {:.2} turns, about {:.0} flats of the hexagon.",
-                    sentence(way_words(turns.way)),
-                    turns.turns,
-                    turns.whole_flats
-                ),
-                vec![sign * turns.turns],
-            )
-        }
-        Advice::Shims(shims) => (
-            format!(
-                "Front bolt: {}. Rear bolt: {}.",
-                pack(&shims.front),
-                pack(&shims.rear)
-            ),
-            vec![shims.front.change_mm, shims.rear.change_mm],
-        ),
-        Advice::Cam(cam) => {
-            let marks = cam
-                .marks
-                .map_or_else(String::new, |marks| format!(", about {marks:.0} marks"));
-            (
-                format!(
-                    "{}: {:.0}° of the bolt{marks}, if it stands in its middle now.",
-                    sentence(way_words(cam.way)),
-                    cam.turn.deg()
-                ),
-                vec![cam.turn.deg() * if cam.shift_mm < 0.0 { -1.0 } else { 1.0 }],
-            )
-        }
-        Advice::Plate(plate) => (
-            format!(
-                "A plate {:.2} mm thicker at one edge{}.",
-                plate.thickness_mm,
-                plate
-                    .thick_edge_clock
-                    .map_or_else(String::new, |clock| format!(
-                        ", that edge at {clock:.1} o'clock seen from outside"
-                    ))
-            ),
-            vec![plate.thickness_mm],
-        ),
-        Advice::Amount(amount) => {
-            let minus = matches!(
-                amount.way,
-                hubplumb_core::adjust::Way::TopIn | hubplumb_core::adjust::Way::OwnMinus
-            );
-            (
-                format!("{}: {:.2}.", sentence(way_words(amount.way)), amount.units),
-                vec![amount.units * if minus { -1.0 } else { 1.0 }],
-            )
-        }
-    };
-    Advised {
-        say,
-        amount: with_doubt(&amounts, taught),
-        known_from,
-    }
-}
-
-fn pack(pack: &PackAdvice) -> String {
-    let pieces = if pack.pieces_mm.is_empty() {
-        String::new()
-    } else {
-        let pieces: Vec<String> = pack.pieces_mm.iter().map(|mm| format!("{mm}")).collect();
-        format!(" ({} mm)", pieces.join(" + "))
-    };
-    format!(
-        "{} by {:.2} mm{pieces}",
-        way_words(pack.way),
-        pack.change_mm.abs()
-    )
-}
-
-fn by_moves(taught: &Taught, wanted: &Change, record: &AdjusterRecord) -> Advised {
-    let known_from = match taught.moves {
-        0 => "nothing yet".to_owned(),
-        1 => "one move".to_owned(),
-        count => format!("{count} moves"),
-    };
-    let angles: Vec<Angle> = taught
-        .angles
-        .iter()
-        .map(|angle| wanted.of(*angle))
-        .collect();
-    let amounts = match taught.learner.next(&angles) {
-        Ok(amounts) => amounts,
-        Err(error) => return refused(&error, &known_from),
-    };
-    let unit = unit_words(&record.way);
-    let written: Vec<String> = amounts
-        .iter()
-        .map(|amount| format!("{amount:+.2}"))
-        .collect();
-    Advised {
-        say: format!(
-            "Move it by {} {unit}{}, as its moves so far taught.",
-            written.join(" and "),
-            if amounts.len() == 2 {
-                " (front and rear bolt)"
-            } else {
-                ""
-            }
-        ),
-        amount: with_doubt(&amounts, taught),
-        known_from,
-    }
-}
-
-/// Amounts with the half width that the doubt about the effect gives them.
-fn with_doubt(amounts: &[f64], taught: &Taught) -> Vec<[f64; 2]> {
-    amounts
-        .iter()
-        .enumerate()
-        .map(|(knob, amount)| {
-            let relative = (0..taught.angles.len())
-                .map(|angle| taught.learner.effect(angle, knob))
-                .filter(|effect| effect.value.rad() != 0.0)
-                .map(|effect| (effect.expanded().rad() / effect.value.rad()).abs())
-                .fold(f64::INFINITY, f64::min);
-            let doubt = if relative.is_finite() {
-                relative * amount.abs()
-            } else {
-                0.0
-            };
-            [*amount, doubt]
-        })
-        .collect()
-}
-
-/// What an adjuster is counted in.
-pub(super) fn unit_words(way: &AdjusterWay) -> &str {
-    match way {
-        AdjusterWay::TieRod { .. } => "turns, + longer",
-        AdjusterWay::ArmShims { .. } => "mm of shims, + added",
-        AdjusterWay::Eccentric { .. } => "degrees of the bolt",
-        AdjusterWay::ContactShim { .. } => "mm across the plate",
-        AdjusterWay::StrutBolt { .. } => "mm, + top out",
-        AdjusterWay::Other { unit, .. } => unit,
-    }
-}
-
-fn sentence(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().collect::<String>() + letters.as_str()
-    })
 }
 
 #[cfg(test)]

@@ -24,14 +24,15 @@ pub(super) fn findings(
     let folder = tempfile::tempdir().map_err(|why| format!("no folder to lay it out in: {why}"))?;
     lay_out(recordings, folder.path())?;
     let loaded = loaded(recordings, folder.path())?;
-    let outcome = solve::solve(&loaded).map_err(|why| present::session_trouble(&why).what)?;
+    let outcome =
+        solve::solve(&loaded).map_err(|why| present::session_trouble(&why).what.to_string())?;
     let wheels: Vec<&WheelOutcome> = outcome.wheels.iter().flatten().collect();
     if wheels.is_empty() {
         let refusals: Vec<String> = outcome
             .wheels
             .iter()
             .filter_map(|wheel| wheel.as_ref().err())
-            .map(|refusal| present::refusal_trouble(refusal).what)
+            .map(|refusal| present::refusal_trouble(refusal).what.to_string())
             .collect();
         return Err(refusals.join(" "));
     }
@@ -67,7 +68,7 @@ fn loaded(recordings: &[Recording], folder: &Path) -> Result<Loaded, String> {
         return Err(format!("its {SESSION_FILE} was not kept"));
     }
     let file = folder.join(SESSION_FILE);
-    let told = |why| present::input_trouble(&why).what;
+    let told = |why| present::input_trouble(&why).what.to_string();
     let session = load::read_session(&file).map_err(told)?;
     // Nor is anything read that was not kept.
     let mut named = session

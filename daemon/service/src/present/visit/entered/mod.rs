@@ -12,16 +12,19 @@ use hubplumb_core::estimate::Estimate;
 use hubplumb_core::length::Length;
 use hubplumb_core::side::Side;
 
+use super::stored;
 use crate::car::CarRecord;
 use crate::http::problem::Problem;
 use crate::http::visit_views::EnteredFigures;
 use crate::present::source::{remedy_words, source_words};
+use crate::text;
+use crate::text::{Text, plain};
 use crate::visit::{FindingRecord, Place, Procedure, Quantity, Run, ShareRecord, Stage};
 
 /// What was found out of entered figures.
 struct Worked {
     procedure: Procedure,
-    method: String,
+    method: Text,
     findings: Vec<FindingRecord>,
     covariance: Vec<Vec<f64>>,
 }
@@ -42,7 +45,7 @@ pub fn entered_run(
     Ok(Run {
         procedure: worked.procedure,
         stage: stage.measured_in(),
-        method: worked.method,
+        method: worked.method.stored(),
         evidence: serde_json::to_value(figures).unwrap_or_default(),
         findings: worked.findings,
         covariance: worked.covariance,
@@ -88,13 +91,13 @@ pub(in crate::present) fn record_figure<Q: CoreQuantity>(
             .budget
             .iter()
             .map(|share| ShareRecord {
-                cause: source_words(share.source).to_owned(),
+                cause: stored(source_words(share.source)),
                 share: share.share,
             })
             .collect(),
         advice: figure
             .largest()
-            .map_or_else(String::new, |share| remedy_words(share.source).to_owned()),
+            .map_or_else(String::new, |share| stored(remedy_words(share.source))),
         caveat: String::new(),
     }
 }
@@ -110,38 +113,47 @@ fn length(quantity: Quantity, place: Place, figure: &Figure<Length>) -> FindingR
 /// Figures that were understood and from which nothing follows.
 fn cannot_be(error: EnteredError) -> Problem {
     let detail = match error {
-        EnteredError::Gum(error) => format!("No uncertainty follows from them: {error}."),
+        EnteredError::Gum(error) => text!(
+            "No uncertainty follows from them: {error}.",
+            error = error.to_string()
+        ),
         EnteredError::NotPositive { from, .. } => {
-            format!("{} must be above zero.", source_words(from))
+            text!("{figure} must be above zero.", figure = source_words(from))
         }
         EnteredError::BeyondDiameter { .. } => {
-            "Ahead and behind differ by more than the diameter.".to_owned()
+            text!("Ahead and behind differ by more than the diameter.")
         }
         EnteredError::BelowRim { .. } => {
-            "That is farther below the hub than the rim reaches.".to_owned()
+            text!("That is farther below the hub than the rim reaches.")
         }
         EnteredError::SteerAngle { found_deg } => {
-            format!("A steer angle of {found_deg}° is not between 0 and 90°.")
+            text!(
+                "A steer angle of {found}° is not between 0 and 90°.",
+                found = plain(found_deg)
+            )
         }
         EnteredError::NotRead { asked_deg } => {
-            format!("No steer angles were read near {asked_deg}°.")
+            text!(
+                "No steer angles were read near {asked}°.",
+                asked = plain(asked_deg)
+            )
         }
     };
     Problem::new(
         StatusCode::UNPROCESSABLE_ENTITY,
         "figures_cannot_be",
-        "Nothing follows from these figures",
+        text!("Nothing follows from these figures"),
         detail,
-        "Look at the figures and their units, and enter them again.",
+        text!("Look at the figures and their units, and enter them again."),
     )
 }
 
 /// A figure that is wanted and is neither told nor in the car's record.
-fn wanting(what: &str, remedy: &str) -> Problem {
+fn wanting(what: Text, remedy: Text) -> Problem {
     Problem::new(
         StatusCode::UNPROCESSABLE_ENTITY,
         "figure_missing",
-        "A figure is missing",
+        text!("A figure is missing"),
         what,
         remedy,
     )

@@ -8,6 +8,8 @@ use hubplumb_core::notation::{AngleForm, LengthUnit, read_angle, read_length};
 use crate::car::AxleRecord;
 use crate::http::problem::Problem;
 use crate::present::notation::figure_problem;
+use crate::text;
+use crate::text::Text;
 
 /// What a steel rule is read to, standard; common practice, no source.
 pub(super) const RULE: Length = Length::from_mm(0.3);
@@ -18,13 +20,13 @@ const DIAMETER: Length = Length::from_mm(1.0);
 const RUN_OUT: Length = Length::from_mm(1.0);
 
 /// A length.
-pub(super) fn length(field: &str, text: &str) -> Result<Length, Problem> {
+pub(super) fn length(field: impl Into<Text>, text: &str) -> Result<Length, Problem> {
     read_length(text, LengthUnit::Millimetre).map_err(|error| figure_problem(field, text, error))
 }
 
 /// A length that may be left out.
 pub(super) fn length_or(
-    field: &str,
+    field: impl Into<Text>,
     text: Option<&String>,
     otherwise: Length,
 ) -> Result<Length, Problem> {
@@ -33,7 +35,7 @@ pub(super) fn length_or(
 
 /// An angle in degrees that may be left out.
 pub(super) fn angle_or(
-    field: &str,
+    field: impl Into<Text>,
     text: Option<&String>,
     otherwise: Angle,
 ) -> Result<Angle, Problem> {
@@ -44,7 +46,7 @@ pub(super) fn angle_or(
 
 /// The diameter that was measured at: as told, else the rim's flange of the record.
 pub(super) fn diameter(
-    field: &str,
+    field: impl Into<Text>,
     text: Option<&String>,
     axle: &AxleRecord,
 ) -> Result<Entered<Length>, Problem> {
@@ -53,10 +55,13 @@ pub(super) fn diameter(
         (None, Some(flange)) => Length::from_mm(flange),
         (None, None) => {
             return Err(super::wanting(
-                &format!(
-                    "{field}: the diameter at which was measured is not told, and the car's record has no rim flange."
+                text!(
+                    "{field}: the diameter at which was measured is not told, and the car's record has no rim flange.",
+                    field = field.into()
                 ),
-                "Measure the diameter over the rim's flange (or the tyre) where the distances were taken, and enter it.",
+                text!(
+                    "Measure the diameter over the rim's flange (or the tyre) where the distances were taken, and enter it."
+                ),
             ));
         }
     };
@@ -68,6 +73,6 @@ pub(super) fn run_out(
     text: Option<&String>,
     diameter: &Entered<Length>,
 ) -> Result<Entered<Angle>, Problem> {
-    let total = length_or("run-out", text, RUN_OUT)?;
+    let total = length_or(text!("run-out"), text, RUN_OUT)?;
     Ok(hubplumb_core::toe::run_out(total, diameter.value))
 }

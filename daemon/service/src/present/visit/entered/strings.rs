@@ -13,6 +13,8 @@ use super::{Worked, angle, cannot_be, length, read, wanting};
 use crate::car::{CarRecord, Corner};
 use crate::http::problem::Problem;
 use crate::http::visit_views::{EnteredFigures, StringDistances};
+use crate::text;
+use crate::text::{Text, number};
 use crate::visit::{FindingRecord, Place, Procedure, Quantity};
 
 /// What strings set up with care are parallel to, standard: 2 mm over 2.3 m; common practice, no source.
@@ -39,17 +41,17 @@ pub(super) fn worked(figures: &EnteredFigures, car: &CarRecord) -> Result<Worked
         run_out,
     } = figures
     else {
-        return Err(wanting("No distances.", "Enter them."));
+        return Err(wanting(text!("No distances."), text!("Enter them.")));
     };
     let told = Told {
         wheels,
         reading: read::length_or(
-            "uncertainty of a distance",
+            text!("uncertainty of a distance"),
             reading_standard.as_ref(),
             read::RULE,
         )?,
         direction: read::angle_or(
-            "uncertainty of the strings",
+            text!("uncertainty of the strings"),
             direction_standard.as_ref(),
             DIRECTION,
         )?,
@@ -66,14 +68,17 @@ pub(super) fn worked(figures: &EnteredFigures, car: &CarRecord) -> Result<Worked
     let (front, rear) = (axle(true)?, axle(false)?);
     let (strings, how) = told.strings(car)?;
     let half_turned = wheels.iter().all(|wheel| wheel.turned_ahead.is_some());
-    let method = format!(
-        "Distances from two strings to the rims, {}; {how}.",
-        if half_turned {
-            "again after half a turn of the wheels"
-        } else {
-            "the run-out left in"
-        }
-    );
+    let method = if half_turned {
+        text!(
+            "Distances from two strings to the rims, again after half a turn of the wheels; {how}.",
+            how
+        )
+    } else {
+        text!(
+            "Distances from two strings to the rims, the run-out left in; {how}.",
+            how
+        )
+    };
     let (findings, covariance) = match (front, rear) {
         (Some(front), Some(rear)) => {
             let toe = AxleAtStrings::car(&front, &rear, &strings).map_err(cannot_be)?;
@@ -83,8 +88,8 @@ pub(super) fn worked(figures: &EnteredFigures, car: &CarRecord) -> Result<Worked
         (None, Some(rear)) => of_axle(&rear.toe(&strings).map_err(cannot_be)?, false)?,
         (None, None) => {
             return Err(wanting(
-                "No axle has both its wheels.",
-                "Enter the distances ahead and behind at both wheels of an axle.",
+                text!("No axle has both its wheels."),
+                text!("Enter the distances ahead and behind at both wheels of an axle."),
             ));
         }
     };
@@ -101,7 +106,7 @@ impl Told<'_> {
         self.wheels.iter().find(|wheel| wheel.corner == corner)
     }
 
-    fn tape(&self, field: &str, text: &str, source: Source) -> Result<Entered<Length>, Problem> {
+    fn tape(&self, field: Text, text: &str, source: Source) -> Result<Entered<Length>, Problem> {
         Ok(Entered::new(
             read::length(field, text)?,
             self.reading,
@@ -124,9 +129,9 @@ impl Told<'_> {
             return Ok(None);
         };
         let field = if front {
-            "front diameter"
+            text!("front diameter")
         } else {
-            "rear diameter"
+            text!("rear diameter")
         };
         let diameter = read::diameter(field, diameter, record)?;
         Ok(Some(AxleAtStrings {
@@ -142,21 +147,19 @@ impl Told<'_> {
         diameter: &Entered<Length>,
     ) -> Result<WheelAtString, Problem> {
         let place = told.corner.words();
-        let pair = |ahead: &str, behind: &str, when: &str| {
-            Ok::<_, Problem>(RimReading {
-                front: self.tape(&format!("{place}, ahead{when}"), ahead, Source::TapeReading)?,
-                rear: self.tape(
-                    &format!("{place}, behind{when}"),
-                    behind,
-                    Source::TapeReading,
-                )?,
-            })
+        let at = |part: Text| Text::listed([place.clone(), part]);
+        let tape = |part: Text, text: &str| self.tape(at(part), text, Source::TapeReading);
+        let first = RimReading {
+            front: tape(text!("ahead"), &told.ahead)?,
+            rear: tape(text!("behind"), &told.behind)?,
         };
-        let first = pair(&told.ahead, &told.behind, "")?;
         Ok(match (&told.turned_ahead, &told.turned_behind) {
             (Some(ahead), Some(behind)) => WheelAtString::HalfTurned {
                 first,
-                second: pair(ahead, behind, " after half a turn")?,
+                second: RimReading {
+                    front: tape(text!("ahead after half a turn"), ahead)?,
+                    rear: tape(text!("behind after half a turn"), behind)?,
+                },
             },
             (None, None) => WheelAtString::Once {
                 reading: first,
@@ -164,15 +167,18 @@ impl Told<'_> {
             },
             _ => {
                 return Err(wanting(
-                    &format!("{place}: after half a turn there is one distance of two."),
-                    "Enter both distances after the half turn, or neither.",
+                    text!(
+                        "{place}: after half a turn there is one distance of two.",
+                        place
+                    ),
+                    text!("Enter both distances after the half turn, or neither."),
                 ));
             }
         })
     }
 
     /// How the strings lie, and the same in words.
-    fn strings(&self, car: &CarRecord) -> Result<(Strings, String), Problem> {
+    fn strings(&self, car: &CarRecord) -> Result<(Strings, Text), Problem> {
         let presumed = Strings::Presumed {
             standard: self.direction,
         };
@@ -184,15 +190,15 @@ impl Told<'_> {
             car.rear.track_mm,
             car.wheelbase_mm,
         ) else {
-            let how = format!(
-                "strings taken for parallel to within {:.2}° (one sigma)",
-                self.direction.deg()
+            let how = text!(
+                "strings taken for parallel to within {within}° (one sigma)",
+                within = number(self.direction.deg(), 2)
             );
             return Ok((presumed, how));
         };
         let read = |corner: Corner, text: &str| {
             self.tape(
-                &format!("{}, hub", corner.words()),
+                Text::listed([corner.words(), text!("hub")]),
                 text,
                 Source::StringToHub,
             )
@@ -213,7 +219,9 @@ impl Told<'_> {
             },
             wheelbase: of_car(base, Source::Wheelbase),
         };
-        let how = "the strings' direction worked out from their distances to the four hubs, tracks and wheelbase".to_owned();
+        let how = text!(
+            "the strings' direction worked out from their distances to the four hubs, tracks and wheelbase"
+        );
         Ok((Strings::Gauged(Box::new(gauged)), how))
     }
 }

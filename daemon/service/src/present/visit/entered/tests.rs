@@ -204,3 +204,62 @@ fn what_is_wrong_names_its_field() {
     };
     assert!(entered_run(&bare, &known, Stage::Before).is_ok());
 }
+
+#[test]
+fn how_it_was_measured_is_stored_in_english_and_told_in_german() {
+    use crate::text::{Language, Text};
+    let spot = |half_turned| EnteredFigures::Spot {
+        corner: Corner::FrontLeft,
+        distance: "4 m".to_owned(),
+        spot: SpotPlace {
+            forward: "34.9".to_owned(),
+            up: None,
+        },
+        half_turned,
+        reading_standard: None,
+        beam_standard: None,
+    };
+    let gap = |carried_round| EnteredFigures::Gap {
+        front: true,
+        diameter: Some("400".to_owned()),
+        below_hub: None,
+        pairs: vec![GapPair {
+            ahead: "1400".to_owned(),
+            behind: "1401".to_owned(),
+        }],
+        carried_round,
+        reading_standard: None,
+        run_out: None,
+    };
+    let all = [
+        strings(vec![
+            wheel(Corner::FrontLeft, "101", "100"),
+            wheel(Corner::FrontRight, "100", "100"),
+        ]),
+        gap(true),
+        gap(false),
+        spot(None),
+        spot(Some(SpotPlace {
+            forward: "33".to_owned(),
+            up: None,
+        })),
+        EnteredFigures::Slip {
+            corner: Corner::FrontLeft,
+            readings: vec!["5".to_owned()],
+        },
+        EnteredFigures::Setback {
+            front: true,
+            left: "1200".to_owned(),
+            right: "1204".to_owned(),
+            reading_standard: None,
+        },
+    ];
+    for figures in all {
+        let asked = || entered_run(&figures, &car(), Stage::Before).unwrap();
+        let run = asked();
+        assert_eq!(Language::German.tell(asked), run, "stored in English");
+        let told = Text::recalled(&run.method);
+        assert_eq!(told.told_in(Language::English), run.method);
+        assert_ne!(told.told_in(Language::German), run.method);
+    }
+}

@@ -1,0 +1,69 @@
+// Light, quick and even: what a tablet of some years ago must carry. `npm run measure` has the long figures.
+import { expect, test } from '@playwright/test';
+import { FourBoards } from '../pace/four-boards.ts';
+import { kept_over, slope_per_min, until_figure_ms, weight, type Kept } from '../pace/pace.ts';
+import { open_line } from '../worksheet.ts';
+
+/** Packed: all of the page, and what comes before the first figure. */
+const ALL_BYTES = 120_000;
+const FIRST_BYTES = 95_000;
+/** With the processor slowed to a quarter. */
+const FIGURE_MS = 500;
+/** Growth in a minute that would still be nothing in a day's work: 8 hours of it are 24 MB. */
+const HEAP_BYTES_PER_MIN = 50_000;
+const NODES_PER_MIN = 10;
+const LISTENERS_PER_MIN = 2;
+
+const grows = (looks: readonly Kept[]): string[] => {
+  const slopes = [
+    ['heap', slope_per_min(looks, ({ heap_bytes }) => heap_bytes), HEAP_BYTES_PER_MIN],
+    ['nodes', slope_per_min(looks, ({ nodes }) => nodes), NODES_PER_MIN],
+    ['listeners', slope_per_min(looks, ({ listeners }) => listeners), LISTENERS_PER_MIN],
+  ] as const;
+  return slopes.filter(([, slope, most]) => slope > most).map(([name, slope]) => `${name} grow by ${slope.toFixed(1)} a minute`);
+};
+
+test('the page is light', () => {
+  const { all, first } = weight();
+  expect(first).toBeGreaterThan(10_000);
+  expect(all).toBeLessThan(ALL_BYTES);
+  expect(first).toBeLessThan(FIRST_BYTES);
+});
+
+test.describe('with four boards at 100 readings a second', () => {
+  let boards: FourBoards;
+  test.beforeAll(async () => {
+    boards = await FourBoards.start();
+  });
+  test.afterAll(() => boards.stop());
+
+  test('a live figure stands within half a second on a slow tablet', async ({ browser }) => {
+    const tries: number[] = [];
+    // The quickest of a few: a busy machine makes it slower and never quicker.
+    while (tries.length < 5 && !tries.some((one) => one < FIGURE_MS)) tries.push(await until_figure_ms(browser, boards.address, 4));
+    expect(Math.min(...tries)).toBeLessThan(FIGURE_MS);
+  });
+
+  test('a minute of readings leaves nothing behind', async ({ page }) => {
+    await page.goto(boards.address);
+    await open_line(page, 'camber');
+    await expect(page.locator('.wheel .figure')).toHaveCount(4);
+    // Until then the browser's own compilers fill their stores.
+    await page.waitForTimeout(20_000);
+    expect(grows(await kept_over(page, 60, 6))).toEqual([]);
+  });
+});
+
+test('a page that keeps what it was told would be found', async ({ page }) => {
+  await page.setContent('<main></main>');
+  await page.evaluate(() => {
+    const kept: string[] = [];
+    setInterval(() => {
+      kept.push('reading '.repeat(200) + kept.length);
+      document.querySelector('main')?.append(document.createElement('i'));
+    }, 20);
+  });
+  const found = grows(await kept_over(page, 8, 1));
+  expect(found.some((one) => one.startsWith('heap'))).toBe(true);
+  expect(found.some((one) => one.startsWith('nodes'))).toBe(true);
+});
