@@ -8,6 +8,13 @@ import { test as base, expect } from '@playwright/test';
 /** How long a start may take on a busy machine. */
 const START_MS = 30_000;
 
+/** The program under test. */
+export function program(): string {
+  const named = process.env['HUBPLUMB_BIN'] ?? fileURLToPath(new URL('../../target/debug/hubplumb', import.meta.url));
+  if (!existsSync(named)) throw new Error(`no program at ${named}: build it (cargo build) or name it by HUBPLUMB_BIN`);
+  return named;
+}
+
 export class Demo {
   private constructor(
     private readonly child: ChildProcess,
@@ -24,13 +31,9 @@ export class Demo {
 
   /** Starts the demonstration, or with `run` a daemon that listens to boards of the test. */
   static async start(more: readonly string[] = [], command: 'demo' | 'run' = 'demo', listen = '127.0.0.1:0'): Promise<Demo> {
-    const program = process.env['HUBPLUMB_BIN'] ?? fileURLToPath(new URL('../../target/debug/hubplumb', import.meta.url));
-    if (!existsSync(program)) {
-      throw new Error(`no program at ${program}: build it (cargo build) or name it by HUBPLUMB_BIN`);
-    }
     // The test runner asks its children for colours; the address is read from plain text.
     const { FORCE_COLOR: _, ...env } = process.env;
-    const child = spawn(program, [command, '--listen', listen, ...more], { stdio: ['ignore', 'pipe', 'pipe'], env });
+    const child = spawn(program(), [command, '--listen', listen, ...more], { stdio: ['ignore', 'pipe', 'pipe'], env });
     let printed = '';
     const address = await new Promise<string>((found, failed) => {
       const late = setTimeout(() => failed(new Error(`no address within ${START_MS} ms:\n${printed}`)), START_MS);
@@ -90,7 +93,7 @@ export interface State {
   swing: { run: number; phase: string };
   findings: Finding[];
   wheels: { mount: string; camber: { status: string } }[];
-  scenario: { seed: number } | null;
+  scenario: { seed: number; wheels: { mount: string; camber_deg: number }[] } | null;
   differences: { run: number; angle: string; value_deg: number; expanded_deg: number }[];
 }
 

@@ -1,5 +1,6 @@
 // Handling of the worksheet as a person does it: by its lines.
 import { expect, type Page } from '@playwright/test';
+import { too_small } from './touch.ts';
 
 export type Line =
   | 'visit'
@@ -45,4 +46,20 @@ export async function start_swing(page: Page): Promise<void> {
   await open_line(page, 'swing');
   await page.getByTestId('swing-start').first().click();
   await expect(page.getByTestId('swing-phase').first()).toHaveAttribute('data-phase', UNDER_WAY);
+}
+
+/** What a person must reach stays reachable: nothing too small for a finger, nothing beside the screen. */
+export async function fits(page: Page, where: string): Promise<void> {
+  expect(await too_small(page), where).toEqual([]);
+  const [content_px, shown_px] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
+  expect(content_px, `${where}: scrolled sideways`).toBeLessThanOrEqual(shown_px!);
+}
+
+/** The same with the tablet held either way. */
+export async function fits_both_ways(page: Page, where: string): Promise<void> {
+  await fits(page, where);
+  const across = page.viewportSize()!;
+  await page.setViewportSize({ width: across.height, height: across.width });
+  await fits(page, `${where}, upright`);
+  await page.setViewportSize(across);
 }

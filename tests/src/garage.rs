@@ -1,6 +1,5 @@
 //! A simulated car on real wires with the daemon listening to it.
 
-use std::fmt::Write as _;
 use std::path::Path;
 use std::time::Duration;
 
@@ -35,10 +34,10 @@ pub fn told_all(board: &SimBoard) -> String {
 /// A board that sits square on its hub, x forward and z outboard, to within a little.
 pub fn sits_square(board: &SimBoard) -> String {
     let up = match board.mount {
-        Mount::FrontLeft => "-y",
-        Mount::FrontRight => "+y",
+        Mount::FrontLeft | Mount::RearLeft => "-y",
+        Mount::FrontRight | Mount::RearRight => "+y",
         // How a board sits on the body is found, or said later.
-        _ => return String::new(),
+        Mount::Body => return String::new(),
     };
     format!(
         "mounting = {{ outboard = \"+z\", up = \"{up}\", camber_standard_deg = 0.02, \
@@ -73,6 +72,23 @@ impl<'a> Sitting<'a> {
     }
 }
 
+/// A board in the configuration.
+pub(crate) fn board_toml(board: &SimBoard, told: Told<'_>, sits: Told<'_>) -> String {
+    let chip = if board.has_gyro {
+        "good"
+    } else {
+        "inclinometer"
+    };
+    format!(
+        "[[board]]\nport = \"{}\"\nmount = \"{}\"\nchip = \"{chip}\"\n{}{}\
+         calibration = {{ accel_offset_g = [0, 0, 0], gyro_offset_dps = [0, 0, 0] }}\n",
+        board.port,
+        board.mount,
+        told(board),
+        sits(board),
+    )
+}
+
 /// The configuration for a scenario.
 fn config(sim: &LiveSim, sitting: &Sitting<'_>) -> String {
     let truth = sim.truth();
@@ -94,27 +110,7 @@ fn config(sim: &LiveSim, sitting: &Sitting<'_>) -> String {
         toe(Wheel::FrontRight),
     );
     for board in sim.boards() {
-        let mount = match board.mount {
-            Mount::FrontLeft => "front_left",
-            Mount::FrontRight => "front_right",
-            Mount::Body => "body",
-            other => panic!("no place is known for a board on {other:?}"),
-        };
-        let chip = if board.has_gyro {
-            "good"
-        } else {
-            "inclinometer"
-        };
-        write!(
-            text,
-            "[[board]]\nport = \"{}\"\nmount = \"{mount}\"\nchip = \"{chip}\"\n{}\
-             {}\
-             calibration = {{ accel_offset_g = [0, 0, 0], gyro_offset_dps = [0, 0, 0] }}\n",
-            board.port,
-            (sitting.told)(board),
-            (sitting.sits)(board),
-        )
-        .expect("a string takes text");
+        text.push_str(&board_toml(board, sitting.told, sitting.sits));
     }
     text
 }

@@ -12,6 +12,7 @@
 
 pub mod bench;
 pub mod garage;
+pub mod hands;
 pub mod measured;
 pub mod program;
 pub mod running;

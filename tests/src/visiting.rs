@@ -1,7 +1,6 @@
 //! A whole visit: the car that is wrong, the daemon that listens, and the hands of the person who
 //! measures, adjusts and measures again.
 
-use std::fmt::Write as _;
 use std::path::Path;
 use std::thread;
 use std::time::{Duration, Instant};
@@ -14,6 +13,7 @@ use serde_json::{Value, json};
 use tempfile::TempDir;
 
 use crate::Daemon;
+use crate::garage::{Told, board_toml, sits_square, told_all};
 use crate::running::write_config;
 
 /// Rim diameter a tape is read at, m.
@@ -37,42 +37,63 @@ pub struct Visiting {
     folder: TempDir,
 }
 
-/// The configuration: every board sits square, and nobody knows the toe yet.
-fn config(sim: &LiveSim, further: &str) -> String {
+/// What the daemon is told when it starts.
+#[derive(Debug, Clone, Copy)]
+pub struct Opening<'a> {
+    /// Seconds of the simulation per second.
+    pub speed: f64,
+    /// Is the floor told as it is? Else it is taken for level to within a degree or so.
+    pub floor_told: bool,
+    /// Is it told that the boards sit square on their hubs?
+    pub seats_told: bool,
+    /// Further lines of configuration, whole tables.
+    pub further: &'a str,
+    /// Further arguments of the daemon.
+    pub arguments: &'a [&'a str],
+}
+
+impl Opening<'_> {
+    /// Everything that a careful person knows beforehand.
+    pub const fn at_speed(speed: f64) -> Self {
+        Self {
+            speed,
+            floor_told: true,
+            seats_told: true,
+            further: "",
+            arguments: &[],
+        }
+    }
+}
+
+/// One sigma of a floor that nobody looked at, degrees.
+const ANY_FLOOR_DEG: f64 = 0.5;
+
+/// The configuration: nobody knows the toe yet.
+fn config(sim: &LiveSim, opening: &Opening<'_>) -> String {
     let floor = sim.truth().floor;
-    let mut text = format!(
+    let (roll_deg, pitch_deg, standard_deg) = if opening.floor_told {
+        (floor.roll_deg, floor.pitch_deg, 0.02)
+    } else {
+        (0.0, 0.0, ANY_FLOOR_DEG)
+    };
+    let sits: Told<'_> = if opening.seats_told {
+        &sits_square
+    } else {
+        &|_| String::new()
+    };
+    let boards = sim
+        .boards()
+        .iter()
+        .map(|board| board_toml(board, &told_all, sits));
+    format!(
         "[http]\nlisten = \"127.0.0.1:0\"\n\
-         [floor]\nroll_deg = {}\npitch_deg = {}\nstandard_deg = 0.02\n\
+         [floor]\nroll_deg = {roll_deg}\npitch_deg = {pitch_deg}\nstandard_deg = {standard_deg}\n\
          [swing]\nhold_s = 3\n\
          [swing.toe]\nfront_left_deg = 0\nfront_right_deg = 0\nstandard_deg = 0.2\n\
-         {further}\n",
-        floor.roll_deg, floor.pitch_deg,
-    );
-    for board in sim.boards() {
-        let up = match board.mount {
-            Mount::FrontLeft | Mount::RearLeft => Some("-y"),
-            Mount::FrontRight | Mount::RearRight => Some("+y"),
-            Mount::Body => None,
-        };
-        let mounting = up.map(|up| {
-            format!(
-                "mounting = {{ outboard = \"+z\", up = \"{up}\", camber_standard_deg = 0.02, \
-                 pitch_standard_deg = 0.02, heading_standard_deg = 0.1 }}\n"
-            )
-        });
-        write!(
-            text,
-            "[[board]]\nport = \"{}\"\nmount = \"{}\"\nchip = \"good\"\nbaud = 115200\n\
-             format = \"{}\"\n{}\
-             calibration = {{ accel_offset_g = [0, 0, 0], gyro_offset_dps = [0, 0, 0] }}\n",
-            board.port,
-            board.mount,
-            board.wire_format.name(),
-            mounting.unwrap_or_default(),
-        )
-        .expect("a string takes text");
-    }
-    text
+         {}\n{}",
+        opening.further,
+        boards.collect::<String>(),
+    )
 }
 
 impl Visiting {
@@ -92,13 +113,28 @@ impl Visiting {
     /// When car or daemon do not come up.
     #[track_caller]
     pub fn with(scenario: Scenario, speed: f64, further: &str, arguments: &[&str]) -> Self {
+        let opening = Opening {
+            further,
+            arguments,
+            ..Opening::at_speed(speed)
+        };
+        Self::open(scenario, &opening)
+    }
+
+    /// Any car, and a daemon that is told so much.
+    ///
+    /// # Panics
+    /// When car or daemon do not come up.
+    #[track_caller]
+    pub fn open(scenario: Scenario, opening: &Opening<'_>) -> Self {
         println!("scenario {}, seed {}", scenario.name(), scenario.seed());
+        let speed = opening.speed;
         let folder = tempfile::tempdir().expect("a folder");
         let sim = LiveSim::start(scenario, &folder.path().join("ports"), speed).expect("the car");
-        let path = write_config(folder.path(), &config(&sim, further));
+        let path = write_config(folder.path(), &config(&sim, opening));
         let (path, factor) = (path.to_string_lossy(), speed.to_string());
         let usual = ["run", "--config", &*path, "--speed", &factor];
-        let daemon = Daemon::start(&[&usual, arguments].concat());
+        let daemon = Daemon::start(&[&usual, opening.arguments].concat());
         let visiting = Self {
             sim,
             daemon,
@@ -146,11 +182,17 @@ impl Visiting {
     /// When one cannot be done, or does not end.
     #[track_caller]
     pub fn act(&self, steps: Vec<Step>) {
-        let ends_s = self
-            .sim
-            .drive(&Script::new(steps))
-            .expect("steps that can be done");
-        let at_most = self.real(ends_s - self.sim.now_s());
+        self.follow(&Script::new(steps));
+    }
+
+    /// The same with a script.
+    ///
+    /// # Panics
+    /// When it cannot be done, or does not end.
+    #[track_caller]
+    pub fn follow(&self, script: &Script) {
+        let ends_s = self.sim.drive(script).expect("steps that can be done");
+        let at_most = self.real((ends_s - self.sim.now_s()).max(0.0));
         let began = Instant::now();
         while self.sim.now_s() < ends_s {
             assert!(began.elapsed() < at_most, "the hands do not come to an end");

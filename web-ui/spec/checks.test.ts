@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import type { CheckPhaseView } from '../src/contract/types';
-import { checkDeed, checkUnderWay, figuresOf, KINDS, ofOneWheel, resultOf, sourcesOf, startOf, type CheckChoice } from '../src/state/checks';
+import { checkDeed, checkUnderWay, figuresOf, isWrongHeight, KINDS, ofOneWheel, resultOf, sourcesOf, startOf, type CheckChoice } from '../src/state/checks';
 import { texts } from '../src/texts';
 import { state } from '../dev/scenes';
 import { CHECK_IDLE, RESULT } from '../dev/check-scenes';
 
-const choice: CheckChoice = { kind: 'play', mount: 'rear_left', grip: 'front_rear', turn: 'both', by: 'steering_wheel' };
+const choice: CheckChoice = { kind: 'play', mount: 'rear_left', grip: 'front_rear', turn: 'both', by: 'steering_wheel', ride_height: '' };
 
 describe('a guided check', () => {
   it.each([
@@ -33,6 +33,10 @@ describe('a guided check', () => {
       { kind: 'camber_on_bar', mount: 'rear_left', turn: 'both' },
       { kind: 'height_sweep', mount: 'rear_left' },
     ]);
+    const sweep = { ...choice, kind: 'height_sweep', ride_height: '352,5' } as const;
+    expect(startOf(sweep)).toEqual({ kind: 'height_sweep', mount: 'rear_left', ride_height_mm: 352.5 });
+    expect(KINDS.map((kind) => startOf({ ...sweep, kind })).filter((one) => 'ride_height_mm' in one)).toHaveLength(1);
+    expect([sweep, { ...sweep, ride_height: '' }, { ...sweep, ride_height: 'high' }, { ...sweep, kind: 'play', ride_height: 'high' } as const].map(isWrongHeight)).toEqual([false, false, true, false]);
     expect(KINDS.filter((kind) => !ofOneWheel(kind))).toEqual(['centring', 'toe_out_on_turns']);
     expect(sourcesOf('play')).toEqual([]);
   });

@@ -1,5 +1,8 @@
 //! Steps of the file to steps of the script.
 
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer};
+
 use super::error::ScenarioError;
 use super::file::{BrakeFile, StepFile};
 use crate::car::Wheel;
@@ -16,6 +19,13 @@ pub(super) fn script(steps: Vec<StepFile>) -> Result<Script, ScenarioError> {
         Ok(made)
     });
     Ok(Script::new(steps.collect::<Result<_, ScenarioError>>()?))
+}
+
+/// Steps as a scenario writes them, wherever they come from.
+impl<'de> Deserialize<'de> for Script {
+    fn deserialize<D: Deserializer<'de>>(steps: D) -> Result<Self, D::Error> {
+        script(Vec::deserialize(steps)?).map_err(D::Error::custom)
+    }
 }
 
 /// The keys of one step, taken one by one; what is left over in the end does not belong.

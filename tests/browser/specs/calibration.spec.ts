@@ -1,6 +1,8 @@
 // A board calibrated on the simulated bench, as a person at the bench sees it.
 import { Demo, expect, test } from '../demo.ts';
+import { agrees, shown } from '../judge.ts';
 import { digit_height_mm } from '../measure.ts';
+import { open_line } from '../worksheet.ts';
 
 /** 22 minutes of arc at three metres, the least for reading at ease (ISO 9241 series, from memory). */
 const LEGIBLE_MM = 19;
@@ -26,6 +28,16 @@ test('a board is led through its poses, kept, and shown as calibrated', async ({
     await page.getByTestId('calibration-keep').click();
     await expect(mark).toHaveAttribute('data-state', 'valid');
     await expect(mark).toContainText('calibrated');
+
+    // Strapped on again, the board shows the camber that the car has.
+    await open_line(page, 'camber');
+    const camber = page.getByTestId('camber-front_left');
+    await expect(camber).toHaveAttribute('data-motion', 'still', { timeout: 30_000 });
+    const { camber_deg } = (await demo.state()).scenario!.wheels.find(({ mount }) => mount === 'front_left')!;
+    // Not before it lies where it was: what it shows in a hand is no camber.
+    await expect.poll(async () => Math.abs((await shown(camber)).value - camber_deg), { timeout: 30_000 }).toBeLessThan(1);
+    await expect(camber).toHaveAttribute('data-motion', 'still', { timeout: 30_000 });
+    await agrees('camber of the calibrated board', camber, camber_deg, 0.3);
     expect(complaints).toEqual([]);
   } finally {
     await demo.kill();

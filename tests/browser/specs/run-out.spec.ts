@@ -1,56 +1,72 @@
-// Wheels turned on the jack, and a swing with a board on the body, as a person at the car sees them.
-import { Demo, expect, test } from '../demo.ts';
+// Boards strapped on anyhow: wheels are turned on the jack, and the body's board is told or finds which way
+// it looks. Then camber and swings go by it.
+import type { Page } from '@playwright/test';
+import { expect, FRONT, test, type Garage, type Wheel } from '../garage.ts';
+import { agrees } from '../judge.ts';
 import { digit_height_mm } from '../measure.ts';
-import { open_line, ready } from '../worksheet.ts';
+import { judge_wheel, steer_through, STOP_MS } from '../swinging.ts';
+import { fits_both_ways, open_line, start_swing } from '../worksheet.ts';
 
-/** The car's time runs three times as fast, so that two run-outs and a swing fit into a test. */
-const FAST = ['--scenario', 'body-roll', '--speed', '3'];
-const RUN_OUT = /await_still|hold|taken|turning/;
+/** Nobody told how any board sits; the body rolls with the steering. */
+test.use({ opening: { scenario: 'body-roll', speed: 3, seats_told: false } });
+// One car whose boards are found.
+test.describe.configure({ mode: 'serial' });
 
-test('a wheel being turned takes the screen, and findings say that the body was watched', async ({ page }) => {
-  const demo = await Demo.start(FAST);
-  try {
-    await page.goto(demo.address);
-    for (const mount of ['front_left', 'front_right']) {
-      await expect(page.getByTestId(`run-out-phase-${mount}`)).toHaveAttribute('data-phase', RUN_OUT, { timeout: 60_000 });
-      await expect(page.getByTestId(`run-out-${mount}`)).toHaveAttribute('data-stops', '2', { timeout: 60_000 });
+/** Turns the jacked wheel by quarters as the page takes them. */
+async function run_out(page: Page, garage: Garage, mount: Wheel): Promise<void> {
+  await open_line(page, 'run_out');
+  await garage.do({ jack_up: mount, over_s: 3 });
+  await page.getByTestId(`run-out-start-${mount}`).click();
+  const turning = page.getByTestId(`run-out-${mount}`);
+  for (const [nth, spin_deg] of [92, 88, 91].entries()) {
+    await expect(turning).toHaveAttribute('data-stops', String(nth + 1), { timeout: STOP_MS });
+    if (nth === 1) {
       // Read at three metres: 22 minutes of arc, 19 mm on a ten-inch tablet.
       expect(await digit_height_mm(page.locator('.run-out-stops'))).toBeGreaterThanOrEqual(19);
+      await fits_both_ways(page, 'run-out');
     }
-    await expect.poll(async () => (await demo.state()).swing.phase, { timeout: 120_000 }).toBe('done');
-    await open_line(page, 'run_out');
-    await expect(page.getByTestId('sits-front_left')).toHaveAttribute('data-sits-by', 'run_out');
-    await expect(page.getByTestId('body-heading')).toHaveAttribute('data-by-jackings', 'true');
-    await open_line(page, 'findings');
-    await expect(page.getByTestId('body-watch')).toHaveAttribute('data-state', 'watching');
-    const told = (await demo.state()).differences.find(({ angle }) => angle === 'caster');
-    const shown = page.getByTestId('difference-caster');
-    await expect(shown).toHaveAttribute('data-value-deg', String(told?.value_deg));
-    await expect(shown).toHaveAttribute('data-expanded-deg', String(told?.expanded_deg));
-  } finally {
-    await demo.kill();
+    await garage.do({ spin_deg, wheel: mount, over_s: 2 });
+  }
+  await expect(page.getByTestId(`sits-${mount}`)).toHaveAttribute('data-sits-by', 'run_out', { timeout: STOP_MS });
+  await garage.do({ jack_down: mount, over_s: 3 });
+}
+
+test('wheels are turned on the jack, and camber goes by what was found', async ({ page, garage }) => {
+  await page.goto(garage.address);
+  await open_line(page, 'camber');
+  for (const mount of FRONT) await expect(page.getByTestId(`camber-${mount}`)).toHaveAttribute('data-reason', 'unmounted');
+  await run_out(page, garage, 'front_left');
+  // One jacking tells no heading of the body's board; two that lean it to both sides do.
+  await expect(page.getByTestId('body-heading')).toHaveAttribute('data-by-jackings', 'false');
+  await run_out(page, garage, 'front_right');
+  await expect(page.getByTestId('body-heading')).toHaveAttribute('data-by-jackings', 'true');
+  await fits_both_ways(page, 'how the boards sit');
+  await garage.do({ brake: 'locked' });
+  await open_line(page, 'camber');
+  for (const mount of FRONT) {
+    const camber = page.getByTestId(`camber-${mount}`);
+    await expect(camber).toHaveAttribute('data-status', 'known', { timeout: STOP_MS });
+    await agrees(`${mount} camber`, camber, (await garage.wheel(mount)).camber_deg, 0.3);
   }
 });
 
-test('a survey of the floor is taken and shown, and a wrong one says what to do', async ({ page, demo }) => {
-  await page.goto(demo.address);
-  await ready(page);
-  // The swing that the demonstration starts by itself would take the screen.
-  await demo.give_up_first_swing();
-  await open_line(page, 'floor');
-  const type = (field: string, value: string) => page.getByTestId(`floor-${field}`).fill(value);
-  for (const [field, value] of [['front_left_mm', '206'], ['front_right_mm', '200'], ['rear_left_mm', '206'], ['rear_right_mm', '200']] as const) {
-    await type(field, value);
-  }
-  await type('track_front_mm', '1500');
-  await type('track_rear_mm', '1500');
-  await type('wheelbase_mm', '26');
-  await page.getByTestId('floor-heights').click();
-  await expect(page.getByTestId('problem')).toHaveAttribute('data-code', 'length_impossible');
-  await type('wheelbase_mm', '2600');
-  await page.getByTestId('floor-heights').click();
-  // More water over the left pads: they lie lower.
-  await expect(page.getByTestId('floor-line')).toContainText('right side higher');
-  await page.getByTestId('floor-forget').click();
-  await expect(page.getByTestId('floor-line')).toHaveAttribute('data-by', 'configuration');
+test('a swing goes by the heading that the jackings showed', async ({ page, garage }) => {
+  await page.goto(garage.address);
+  await start_swing(page);
+  await steer_through(page, garage);
+  await expect(page.getByTestId('body-watch')).toHaveAttribute('data-state', 'watching', { timeout: STOP_MS });
+  for (const mount of FRONT) await judge_wheel(page, garage, mount);
+  const [left, right] = await Promise.all(FRONT.map((mount) => garage.wheel(mount)));
+  await agrees('caster, left less right', page.getByTestId('difference-caster'), left!.caster_deg! - right!.caster_deg!, 0.6);
+});
+
+test('a board that was moved is forgotten, and its wheel has no camber before it is turned again', async ({ page, garage }) => {
+  await page.goto(garage.address);
+  await open_line(page, 'run_out');
+  await page.getByTestId('run-out-forget-front_right').click();
+  await expect(page.getByTestId('sits-front_right')).toHaveAttribute('data-sits-by', 'unknown');
+  await expect(page.getByTestId('body-heading')).toHaveAttribute('data-by-jackings', 'false');
+  await open_line(page, 'camber');
+  await expect(page.getByTestId('camber-front_right')).toHaveAttribute('data-reason', 'unmounted');
+  await expect(page.getByTestId('camber-front_left')).toHaveAttribute('data-status', 'known');
 });

@@ -1,19 +1,14 @@
 // The sheet of a visit, laid out and printed by a real browser.
 import { execFileSync } from 'node:child_process';
-import { existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { expect, test } from '@playwright/test';
+import { program } from '../demo.ts';
 import { cut_rows, page_sizes_pt, rows_in } from '../pdf.ts';
 
 const VISITS = fileURLToPath(new URL('../../visits/two_visits.json', import.meta.url));
-
-function program(): string {
-  const named = process.env['HUBPLUMB_BIN'] ?? fileURLToPath(new URL('../../../target/debug/hubplumb', import.meta.url));
-  if (!existsSync(named)) throw new Error(`no program at ${named}: build it (cargo build) or name it by HUBPLUMB_BIN`);
-  return named;
-}
 
 let folder = '';
 test.beforeAll(() => {

@@ -40,17 +40,25 @@ export interface CheckChoice {
   grip: GripName;
   turn: BarTurnName;
   by: SteerByName;
+  /** Ride height that a sweep is worked out at, as typed; without one the first height counts. */
+  ride_height: string;
 }
 
-export function startOf({ kind, mount, grip, turn, by }: CheckChoice): CheckStart {
+/** Is what is typed for the ride height no height? */
+export const isWrongHeight = ({ kind, ride_height }: CheckChoice): boolean => kind === 'height_sweep' && ride_height.trim() !== '' && readDeg(ride_height) === null;
+
+export function startOf({ kind, mount, grip, turn, by, ride_height }: CheckChoice): CheckStart {
   switch (kind) {
     case 'play':
       return { kind, mount, grip };
     case 'camber_on_bar':
       return { kind, mount, turn };
     case 'camber_on_hub':
-    case 'height_sweep':
       return { kind, mount };
+    case 'height_sweep': {
+      const ride_height_mm = readDeg(ride_height);
+      return { kind, mount, ...(ride_height_mm === null ? {} : { ride_height_mm }) };
+    }
     case 'centring':
       return { kind, by };
     case 'toe_out_on_turns':

@@ -42,7 +42,7 @@ export function Wheel({ wheel, factor, alone }: WheelProps) {
   const { mount, camber, motion } = wheel;
   const known = camber.status === 'known';
   return (
-    <article class={`wheel${isOld.value ? ' wheel-old' : ''}`} data-testid={`camber-${mount}`} {...valueAttributes(camber)}>
+    <article class={`wheel${isOld.value ? ' wheel-old' : ''}`} data-testid={`camber-${mount}`} data-motion={motion} {...valueAttributes(camber)}>
       <div class="wheel-in">
       <header class="wheel-head">
         <h3>{texts.mounts[mount]}</h3>

@@ -122,7 +122,7 @@ export function FindingsOpen({ state }: { state: Pick<StateView, 'findings' | 'd
   if (!newest) return <p class="hint">{texts.findings.none}</p>;
   return (
     <div class="findings">
-      {state.swing.run === newest.run && state.swing.notes.map((note) => <p class="note" key={note}>{note}</p>)}
+      {state.swing.run === newest.run && state.swing.notes.map((note) => <p class="note" key={note} data-testid="swing-note">{note}</p>)}
       {state.swing.run === newest.run && state.swing.body.state !== 'none' && (
         <p class={state.swing.body.state === 'given_up' ? 'note' : 'about'} data-testid="body-watch" data-state={state.swing.body.state}>
           {state.swing.body.text}

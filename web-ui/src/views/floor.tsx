@@ -26,7 +26,14 @@ function slope(value_deg: number, expanded_deg: number, sense: string): string {
 
 export function FloorLine({ floor }: { floor: FloorView }) {
   return (
-    <span data-testid="floor-line" data-by={floor.by} data-roll-deg={floor.roll_deg} data-pitch-deg={floor.pitch_deg}>
+    <span
+      data-testid="floor-line"
+      data-by={floor.by}
+      data-roll-deg={floor.roll_deg}
+      data-roll-expanded-deg={floor.roll_expanded_deg}
+      data-pitch-deg={floor.pitch_deg}
+      data-pitch-expanded-deg={floor.pitch_expanded_deg}
+    >
       {texts.floor.line(
         `${texts.floor.across} ${slope(floor.roll_deg, floor.roll_expanded_deg, floor.roll_sense)}`,
         `${texts.floor.along} ${slope(floor.pitch_deg, floor.pitch_expanded_deg, floor.pitch_sense)}`,
@@ -72,7 +79,7 @@ function Heights() {
       <fieldset>
         {READS.map((read) => (
           <label class="choice" key={read}>
-            <input type="radio" name="floor-reads" checked={reads.value === read} onChange={() => (reads.value = read)} />
+            <input type="radio" name="floor-reads" checked={reads.value === read} onChange={() => (reads.value = read)} data-testid={`floor-reads-${read}`} />
             <span>{texts.floor.reads[read]}</span>
           </label>
         ))}
@@ -99,7 +106,7 @@ function Lines({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
       <p class="about">{texts.floor.linesAbout}</p>
       <label class="measure">
         <span>{texts.floor.board}</span>
-        <select value={chosen?.id} onChange={(event) => (board.value = event.currentTarget.value)}>
+        <select data-testid="floor-board" value={chosen?.id} onChange={(event) => (board.value = event.currentTarget.value)}>
           {live.map(({ id, name }) => (
             <option key={id} value={id}>
               {name}
@@ -110,7 +117,7 @@ function Lines({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
       <p>{texts.floor.axis}</p>
       <div class="axes" role="group" aria-label={texts.floor.axis}>
         {AXES.map((one) => (
-          <button key={one} type="button" class="side" aria-pressed={axis.value === one} onClick={() => (axis.value = one)}>
+          <button key={one} type="button" class="side" aria-pressed={axis.value === one} onClick={() => (axis.value = one)} data-testid={`floor-axis-${one}`}>
             {one}
           </button>
         ))}
@@ -120,7 +127,7 @@ function Lines({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
           const found = floor.lines.find((one) => one.line === line);
           const turned = floor.half === line;
           return (
-            <li key={line} data-testid={`floor-line-${line}`}>
+            <li key={line} data-testid={`floor-line-${line}`} data-slope-deg={found?.slope_deg} data-expanded-deg={found?.expanded_deg} data-half={turned}>
               <span>{found ? texts.floor.lineSlope(texts.floor.lines[line], angle(found.slope_deg), expandedAngle(found.expanded_deg)) : texts.floor.lines[line]}</span>
               <PrimaryButton
                 of={`floor/${line}/${turned}`}
@@ -128,6 +135,7 @@ function Lines({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }) {
                 settle_ms={turned ? TURNING_MS : undefined}
                 class={turned ? 'deed-button' : 'quiet'}
                 disabled={asking.value || !chosen}
+                data-testid={`floor-take-${line}`}
                 onClick={() => chosen && void requestLine({ line, board: chosen.id, along: axis.value, turned })}
               >
                 {turned ? texts.floor.second : texts.floor.first}

@@ -60,7 +60,7 @@ function WheelCard({ wheel, live }: { wheel: RunOutView; live: boolean }) {
         {button(true)}
         {button(false)}
         {wheel.result && (
-          <button type="button" class="quiet" disabled={asking.value} onClick={() => void requestRunOutForget(wheel.mount)}>
+          <button type="button" class="quiet" disabled={asking.value} onClick={() => void requestRunOutForget(wheel.mount)} data-testid={`run-out-forget-${wheel.mount}`}>
             {texts.runOut.forget}
           </button>
         )}
@@ -88,6 +88,7 @@ function BodyBoard({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }
               type="button"
               class="side"
               aria-pressed={body.forward === axis}
+              data-testid={`body-forward-${axis}`}
               disabled={asking.value}
               onClick={() => void requestBodyHeading({ forward: body.forward === axis ? null : axis })}
             >

@@ -52,7 +52,7 @@ export function SwingStartForm({ state }: { state: Pick<StateView, 'swing' | 'bo
     <div class="swing-start">
       {swing.trouble && <Trouble trouble={swing.trouble} />}
       {swing.notes.map((note) => (
-        <p class="note" key={note}>{note}</p>
+        <p class="note" key={note} data-testid="swing-note">{note}</p>
       ))}
       <p class="about">{texts.swing.about}</p>
       <div class="swing-columns">

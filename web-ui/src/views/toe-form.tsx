@@ -34,13 +34,13 @@ function Row({ toe }: { toe: ToeView }) {
       </p>
       <label class="measure">
         <span>{texts.toe.degrees}</span>
-        <input type="text" inputMode="decimal" autoComplete="off" value={draft.toe} onInput={(event) => put({ toe: event.currentTarget.value })} />
+        <input type="text" inputMode="decimal" autoComplete="off" value={draft.toe} onInput={(event) => put({ toe: event.currentTarget.value })} data-testid={`toe-deg-${toe.mount}`} />
       </label>
       <label class="measure">
         <span>{texts.toe.standard}</span>
-        <input type="text" inputMode="decimal" autoComplete="off" value={draft.standard} onInput={(event) => put({ standard: event.currentTarget.value })} />
+        <input type="text" inputMode="decimal" autoComplete="off" value={draft.standard} onInput={(event) => put({ standard: event.currentTarget.value })} data-testid={`toe-standard-${toe.mount}`} />
       </label>
-      <button type="submit" class="quiet" disabled={asking.value || !ready}>
+      <button type="submit" class="quiet" disabled={asking.value || !ready} data-testid={`toe-take-${toe.mount}`}>
         {texts.toe.take}
       </button>
     </form>

@@ -259,7 +259,7 @@ impl Procedure for Bar {
     fn phase(&self) -> Phase {
         if self.watch.is_holding() {
             Phase::Hold
-        } else if self.watch.moving_s() > 0 && !self.takes.is_empty() {
+        } else if self.watch.is_moving() && !self.takes.is_empty() {
             Phase::Moving
         } else if self.takes.is_empty() {
             Phase::AwaitStill

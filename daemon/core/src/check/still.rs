@@ -101,6 +101,11 @@ impl StillWatch {
         }
     }
 
+    /// Is it in motion, by its last reading?
+    pub(super) const fn is_moving(&self) -> bool {
+        self.moving_since.is_some()
+    }
+
     /// The rest that lasts is begun anew.
     pub(super) fn begin_anew(&mut self) {
         self.resting = None;

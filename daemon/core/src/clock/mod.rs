@@ -4,7 +4,13 @@
 //! machine) and never early. So the arrival with the least delay in each
 //! second carries the truth, and a straight line through those, host =
 //! offset + slope · device, follows the board's crystal. The slope is held to
-//! 1 by a prior of [`SLOPE_PRIOR`], so that a few seconds of data cannot tilt it.
+//! 1 by a prior of [`SLOPE_PRIOR`], so that a few seconds of data cannot tilt it,
+//! the less the more the least delays scatter.
+//!
+//! From reading to reading the time goes by the device's own clock: what a gyro
+//! reads is integrated over it, so a line that is fitted anew must not lengthen or
+//! shorten a turn. The times come after the line by [`SLEW`] at most, once the
+//! first seconds are over.
 //!
 //! Tried and left: a running mean of the delay (follows the load of the
 //! machine), a Kalman filter on arrival times (its noise is not symmetric).
@@ -21,6 +27,15 @@ pub use counted::{CountedClock, Number};
 const SLOPE_PRIOR: f64 = 1.5e-3;
 /// Scatter of a second's least delay, one sigma, s.
 const LEAST_DELAY_SCATTER_S: f64 = 1e-3;
+/// Times come nearer to the line by no more than this share of the time that passes: a good
+/// chip's gyro is not better in its scale.
+const SLEW: f64 = 1e-3;
+/// Buckets before which times follow the line at once: nothing is measured by them yet.
+const SETTLING: usize = 3;
+/// Farther from the line than this the times go to it at once, s.
+const OFF_LINE_S: f64 = 0.5;
+/// The device's own pace is taken to be right to within this (three of its priors).
+const PACE_WITHIN: f64 = 3.0 * SLOPE_PRIOR;
 /// Length of a bucket that keeps its least delayed arrival, s of device time.
 const BUCKET_S: f64 = 1.0;
 /// Buckets kept: two minutes follow a warming crystal and steady the slope to a few ppm.
@@ -140,10 +155,26 @@ impl Fit {
             }
             self.refit();
         }
-        let host_s = device_s + self.offset_s + self.slope_error * device_s;
+        let line_s = device_s + self.offset_s + self.slope_error * device_s;
+        let host_s = if self.buckets.len() < SETTLING {
+            line_s
+        } else {
+            self.beside_s(step_s, line_s)
+        };
         let at = HostTime::from_us(self.host_origin.us() + seconds_to_us(host_s)).max(self.last_at);
         self.last_at = at;
         Some(at)
+    }
+
+    /// From the last time on by the device's own step, a little nearer to the line.
+    fn beside_s(&self, step_s: f64, line_s: f64) -> f64 {
+        let pace = 1.0 + self.slope_error.clamp(-PACE_WITHIN, PACE_WITHIN);
+        let on_s = self.last_at.since_s(self.host_origin) + step_s * pace;
+        let away_s = line_s - on_s;
+        if away_s.abs() > OFF_LINE_S {
+            return line_s;
+        }
+        on_s + away_s.clamp(-SLEW * step_s, SLEW * step_s)
     }
 
     /// Weighted straight line through the buckets with the prior on the slope.
@@ -156,8 +187,14 @@ impl Fit {
             square += (device - mean_device) * (device - mean_device);
             product += (device - mean_device) * (delay - mean_delay);
         }
-        let prior = (LEAST_DELAY_SCATTER_S / SLOPE_PRIOR).powi(2);
-        self.slope_error = product / (square + prior);
+        let slope = |scatter_s: f64| product / (square + (scatter_s / SLOPE_PRIOR).powi(2));
+        let usual = slope(LEAST_DELAY_SCATTER_S);
+        let misfits = self
+            .buckets
+            .iter()
+            .map(|(device, delay)| delay - mean_delay - usual * (device - mean_device));
+        let scatter_s = (misfits.map(|misfit| misfit * misfit).sum::<f64>() / count).sqrt();
+        self.slope_error = slope(scatter_s.max(LEAST_DELAY_SCATTER_S));
         self.offset_s = mean_delay - self.slope_error * mean_device;
     }
 }
@@ -232,6 +269,45 @@ mod tests {
                 .us(),
             60_010_000
         );
+    }
+
+    /// A busy machine: for seconds on end nothing is read in time, then all of it is.
+    #[test]
+    fn the_pace_is_the_devices_own_however_late_readings_come() {
+        let mut clock = DeviceClock::new();
+        let held_up_us = |i: i64| {
+            let second = i / 100;
+            // Least delays of the seconds: 80, 10, 120, 45 ms …
+            [80_000, 10_000, 120_000, 45_000, 5_000, 90_000][usize::try_from(second % 6).unwrap()]
+        };
+        let times: Vec<HostTime> = (0..4_000)
+            .map(|i| {
+                let late = HostTime::from_us(i * 10_000 + held_up_us(i) + delay_us(i));
+                clock.observe(i as f64 * 10_000.0, late).at
+            })
+            .collect();
+        // A turn of two seconds, wherever it begins once the clock has settled.
+        for from in 400..3_800 {
+            let lasted_s = times[from + 200].since_s(times[from]);
+            assert!((lasted_s - 2.0).abs() < 0.004, "{from}: {lasted_s} s");
+        }
+        assert!(times[400..].windows(2).all(|pair| pair[1] > pair[0]));
+    }
+
+    #[test]
+    fn a_line_that_was_late_is_come_back_to() {
+        let mut clock = DeviceClock::new();
+        // Ten seconds 60 ms late, then on time.
+        let times: Vec<HostTime> = (0..20_000)
+            .map(|i| {
+                let late_us = if i < 1_000 { 60_000 } else { 500 };
+                let arrival = HostTime::from_us(i * 10_000 + late_us);
+                clock.observe(i as f64 * 10_000.0, arrival).at
+            })
+            .collect();
+        let late_us = |i: usize| times[i].us() - i64::try_from(i).unwrap() * 10_000;
+        assert!(late_us(900) > 50_000);
+        assert!(late_us(19_999) < 5_000, "{} µs", late_us(19_999));
     }
 
     #[test]

@@ -3,7 +3,8 @@
 use BarTurn::{Both, OtherEnd, OtherFace};
 use hubplumb_core::angle::Angle;
 use hubplumb_core::check::{
-    BarSetup, BarTurn, CheckCause, CheckRefusal, CheckSetup, Hint, Note, Phase, Quantity,
+    BarSetup, BarTurn, Check, CheckCause, CheckRefusal, CheckSetup, Ended, Hint, Note, Phase,
+    Quantity,
 };
 use hubplumb_core::chip::ChipFigures;
 use hubplumb_core::mounting::BoardAxis;
@@ -219,6 +220,41 @@ fn what_is_no_turn_is_refused() {
 }
 
 #[test]
+fn a_bar_turned_faster_than_the_gyro_reads_is_told_so() {
+    let (pose, seconds) = bar(Side::Left, -1.0, &half_turns(&[OtherEnd]), Wrong::default());
+    let stream = readings(
+        seconds,
+        pose,
+        &Faults::none(ChipFigures::CHEAP),
+        &mut Dice::of(4),
+    );
+    let mut check = Check::start(CheckSetup::CamberOnBar(setup(
+        Side::Left,
+        Some(OtherEnd),
+        1,
+    )))
+    .unwrap();
+    // The turn begins at 3.5 s; readings from there on are at the end of the range, and so are
+    // none, already within the first second of it.
+    for sample in stream.iter().filter(|s| s.at.us() < 4_300_000) {
+        check.sample(Side::Left, sample);
+    }
+    assert_eq!(check.phase(), Phase::Moving);
+    check.saturated();
+    assert!(
+        matches!(
+            check.ended(),
+            Some(Ended::Refused {
+                refusal: CheckRefusal::Saturated,
+                ..
+            })
+        ),
+        "{:?}",
+        check.ended()
+    );
+}
+
+#[test]
 fn a_board_without_gyro_sees_swapped_ends_only() {
     let run = |turn: BarTurn, asked| {
         let (pose, seconds) = bar(Side::Left, 1.0, &half_turns(&[turn]), Wrong::default());
@@ -258,5 +294,5 @@ fn a_bar_that_lies_is_not_taken() {
         seat: Angle::from_deg(f64::NAN),
         ..setup(Side::Left, None, 1)
     };
-    assert!(hubplumb_core::check::Check::start(CheckSetup::CamberOnBar(too_soft)).is_err());
+    assert!(Check::start(CheckSetup::CamberOnBar(too_soft)).is_err());
 }

@@ -33,6 +33,8 @@ export const check: Texts['check'] = {
   steer: 'Lenkwinkel',
   mostly: (cause, share) => `Größter Anteil am ±: ${cause}, ${share}.`,
   results: 'Was sie ergeben hat',
+  rideHeight: 'Fahrhöhe, für die es gelten soll',
+  rideHeightEmpty: 'die erste',
   noBoard: 'Braucht eine aktive Platine an diesem Rad.',
   kinds: {
     play: ['Spiel', 'Ein Rad wird von Hand gerüttelt; seine Platine spürt, wie weit es nachgibt.'],

@@ -33,6 +33,8 @@ export const check = {
   steer: 'Steer angle',
   mostly: (cause: string, share: string) => `Most of the ±: ${cause}, ${share}.`,
   results: 'What it found',
+  rideHeight: 'Ride height you want it at',
+  rideHeightEmpty: 'the first one',
   noBoard: 'Needs a live board on that wheel.',
   /** Name of a check, and what it tells. */
   kinds: {

@@ -16,7 +16,7 @@ function Way({ field, nth, draft }: { field: AdjusterField; nth: number; draft: 
     return (
       <div class="pick-row">
         <span>{name}</span>
-        <Pick name={name} choices={field.choices.map((choice) => [choice, texts.adjusters.choices[choice] ?? choice] as const)} chosen={chosen} onPick={put} />
+        <Pick name={name} choices={field.choices.map((choice) => [choice, texts.adjusters.choices[choice] ?? choice] as const)} chosen={chosen} onPick={put} testid={`car-${path}`} />
       </div>
     );
   }
@@ -35,7 +35,7 @@ function Adjuster({ draft, nth }: { draft: AdjusterDraft; nth: number }) {
             const there = draft.at.includes(corner);
             const at = CORNER_NAMES.filter((one) => (one === corner ? !there : draft.at.includes(one)));
             return (
-              <button key={corner} type="button" class="side" aria-pressed={there} onClick={() => changeAdjuster(nth, { at })}>
+              <button key={corner} type="button" class="side" aria-pressed={there} onClick={() => changeAdjuster(nth, { at })} data-testid={`car-adjuster-${nth}-${corner}`}>
                 {texts.mounts[corner]}
               </button>
             );
@@ -44,7 +44,7 @@ function Adjuster({ draft, nth }: { draft: AdjusterDraft; nth: number }) {
       </div>
       <label class="wide-field">
         <span>{texts.adjusters.kind}</span>
-        <select value={draft.kind} onChange={(event) => changeAdjuster(nth, { kind: event.currentTarget.value as AdjusterDraft['kind'] })}>
+        <select data-testid={`car-adjuster-${nth}-kind`} value={draft.kind} onChange={(event) => changeAdjuster(nth, { kind: event.currentTarget.value as AdjusterDraft['kind'] })}>
           {KINDS.map((kind) => (
             <option key={kind} value={kind}>
               {texts.adjusters.kinds[kind]}
@@ -57,7 +57,7 @@ function Adjuster({ draft, nth }: { draft: AdjusterDraft; nth: number }) {
           <Way key={field.key} field={field} nth={nth} draft={draft} />
         ))}
       </div>
-      <button type="button" class="quiet" onClick={() => dropAdjuster(nth)}>
+      <button type="button" class="quiet" onClick={() => dropAdjuster(nth)} data-testid={`car-adjuster-${nth}-remove`}>
         {texts.adjusters.remove}
       </button>
     </li>

@@ -1,12 +1,12 @@
 // Choosing a guided check, what to see to before it, and what the last one found.
 import type { CheckFindingView, CheckResultView, MountView, StateView } from '../../contract/types';
-import { KINDS, ofOneWheel, resultOf, sourcesOf, type CheckChoice } from '../../state/checks';
+import { isWrongHeight, KINDS, ofOneWheel, resultOf, sourcesOf, type CheckChoice } from '../../state/checks';
 import { expandedValue, percent, value } from '../../state/shown';
 import { checkChoice, wishCheck } from '../../state/checking';
 import { busy } from '../../state/visit';
 import { readySound } from '../../state/voice';
 import { texts } from '../../texts';
-import { Pick } from '../field';
+import { Field, Pick } from '../field';
 import { PrimaryButton } from '../primary-button';
 import { Refusal } from '../refusal';
 import { Trouble } from '../trouble';
@@ -17,7 +17,7 @@ const put = (more: Partial<CheckChoice>) => (checkChoice.value = { ...checkChoic
 
 function Found({ finding }: { finding: CheckFindingView }) {
   return (
-    <li class="check-finding" data-testid={`check-${finding.quantity}-${finding.mount ?? finding.turn ?? 'car'}`} data-value={finding.value}>
+    <li class="check-finding" data-testid={`check-${finding.quantity}-${finding.mount ?? finding.turn ?? 'car'}`} data-value={finding.value} data-expanded={finding.expanded}>
       <h4>
         {finding.name} {finding.mount != null && texts.mounts[finding.mount]}
       </h4>
@@ -56,7 +56,8 @@ export function CheckLine({ state }: { state: Pick<StateView, 'check' | 'checked
 }
 
 export function CheckOpen({ state }: { state: Pick<StateView, 'check' | 'checked' | 'boards' | 'swing'> }) {
-  const { kind, mount, grip, turn, by } = checkChoice.value;
+  const { kind, mount, grip, turn, by, ride_height } = checkChoice.value;
+  const wrongHeight = isWrongHeight(checkChoice.value);
   const { trouble } = state.check;
   const result = resultOf(state);
   const sources = sourcesOf(kind);
@@ -84,11 +85,22 @@ export function CheckOpen({ state }: { state: Pick<StateView, 'check' | 'checked
           {kind === 'play' && <Pick name={texts.check.grip} choices={pairs(texts.check.grips)} chosen={grip} onPick={(one) => put({ grip: one })} testid="check-grip" />}
           {kind === 'camber_on_bar' && <Pick name={texts.check.turn} choices={pairs(texts.check.turns)} chosen={turn} onPick={(one) => put({ turn: one })} testid="check-turn" />}
           {sources.length > 0 && <Pick name={texts.check.by} choices={pairs(texts.check.sources, sources)} chosen={sources.includes(by) ? by : 'gyro'} onPick={(one) => put({ by: one })} testid="check-by" />}
+          {kind === 'height_sweep' && (
+            <Field
+              name={texts.check.rideHeight}
+              unit="mm"
+              typed={ride_height}
+              onType={(typed) => put({ ride_height: typed })}
+              wrong={wrongHeight}
+              empty={texts.check.rideHeightEmpty}
+              testid="check-ride-height"
+            />
+          )}
           <Refusal by="check" />
           <PrimaryButton
             of={`check/${kind}/${state.check.run}`}
             class="deed-button deed-button-large"
-            disabled={busy.value || !live}
+            disabled={busy.value || !live || wrongHeight}
             data-testid="check-start"
             onClick={() => {
               readySound();

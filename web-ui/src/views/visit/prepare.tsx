@@ -76,7 +76,7 @@ export function PrepareOpen({ visit }: { visit: VisitView }) {
           return (
             <li key={point.point} class={seen ? 'point point-seen' : 'point'} data-testid={`point-${point.point}`} data-done={seen}>
               <h3>
-                <button type="button" class="point-title" aria-expanded={open} onClick={() => (opened.value = open ? null : point.point)}>
+                <button type="button" class="point-title" aria-expanded={open} onClick={() => (opened.value = open ? null : point.point)} data-testid={`open-${point.point}`}>
                   <Shape name={seen ? 'done' : 'uncalibrated'} />
                   <span>
                     {point.title}

@@ -44,7 +44,7 @@ function Notes({ visit }: { visit: VisitView }) {
       {visit.stage !== 'closed' && (
         <div class="field-and-button">
           <WideField name={texts.visit.note} typed={typed} onType={(text) => (noteText.value = text)} testid="visit-note" />
-          <button type="submit" class="quiet" disabled={busy.value || typed.trim() === ''}>
+          <button type="submit" class="quiet" disabled={busy.value || typed.trim() === ''} data-testid="visit-note-keep">
             {texts.visit.noteKeep}
           </button>
         </div>
@@ -66,7 +66,7 @@ function Earlier({ line }: { line: VisitLineView }) {
             {texts.visit.toHand}
           </button>
         )}
-        <a class="button quiet" href={sheetOf(line.id, notation.value, texts.code)} target="_blank" rel="noreferrer">
+        <a class="button quiet" href={sheetOf(line.id, notation.value, texts.code)} target="_blank" rel="noreferrer" data-testid={`${about}-sheet`}>
           {texts.visit.sheet}
         </a>
         <button type="button" class="quiet" onClick={() => askAbout(about)} data-testid={`${about}-remove`}>

@@ -41,7 +41,7 @@ function Cautions({ cautions }: { cautions: readonly string[] }) {
 function Step({ step, visit, first, common }: { step: WorkStepView; visit: VisitView; first: boolean; common: readonly string[] }) {
   const { quantity, place, value, expanded, aim, unit } = step;
   return (
-    <li class="step" data-testid={`step-${quantity}-${place}`} data-order={step.order}>
+    <li class="step" data-testid={`step-${quantity}-${place}`} data-order={step.order} data-value={value} data-expanded={expanded} data-aim={aim} data-adjuster={step.adjuster ?? ''}>
       <div class="step-head">
         <span class="step-order">
           <span>{step.order}</span>
