@@ -402,6 +402,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/reach": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Addresses, codes for a camera, the announced name and the certificate. */
+        get: operations["reach"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/run-out": {
         parameters: {
             query?: never;
@@ -1303,7 +1320,7 @@ export interface components {
             /** @description What it does. */
             state: components["schemas"]["BodyWatchState"];
             /** @description The same in words, with what to do where it was given up. */
-            text: string;
+            text: components["schemas"]["Text"];
         };
         /**
          * @description Which way a shim moves an upper arm.
@@ -1355,7 +1372,7 @@ export interface components {
              */
             run: number;
             /** @description One or two sentences: what to do now. */
-            say: string;
+            say: components["schemas"]["Text"];
             sensing?: components["schemas"]["AxisName"] | null;
             /** @description Poses (or rests, of two) taken. */
             taken: number;
@@ -1375,7 +1392,7 @@ export interface components {
             /** @description Is it better than what was known before? */
             is_gain: boolean;
             /** @description What should be known before it is kept. */
-            notes: string[];
+            notes: components["schemas"]["Text"][];
             /** @description Offset found, mg: of all axes, or along the sensing axis alone. */
             offset_mg: number[];
             /**
@@ -1389,7 +1406,7 @@ export interface components {
              */
             residual_mg?: number | null;
             /** @description What it means, in a sentence or two. */
-            say: string;
+            say: components["schemas"]["Text"];
             /**
              * Format: double
              * @description Chip temperature, °C.
@@ -1451,7 +1468,7 @@ export interface components {
              */
             residual_mg?: number | null;
             /** @description The same in one sentence. */
-            say: string;
+            say: components["schemas"]["Text"];
             settled?: components["schemas"]["SettledView"] | null;
             source?: components["schemas"]["CalibrationSource"] | null;
             /** @description How it stands. */
@@ -1468,15 +1485,15 @@ export interface components {
             /** @description Stable code. */
             code: string;
             /** @description The evidence. */
-            evidence: string[];
+            evidence: components["schemas"]["Text"][];
             /** @description How well the findings fit: `fits well`, `fits`, `not ruled out`. */
-            fit: string;
+            fit: components["schemas"]["Text"];
             /** @description The next check. */
-            next: string;
+            next: components["schemas"]["Text"];
             /** @description Where on the car. */
             place: components["schemas"]["Place"];
             /** @description The candidate in words. */
-            title: string;
+            title: components["schemas"]["Text"];
         };
         /** @description A car over its visits. */
         CarHistoryView: {
@@ -1551,7 +1568,7 @@ export interface components {
              */
             id: number;
             /** @description What is not known and would be wanted, in words. */
-            missing: string[];
+            missing: components["schemas"]["Text"][];
             /** @description What is known of it. */
             record: components["schemas"]["CarRecord"];
         };
@@ -1658,14 +1675,14 @@ export interface components {
         /** @description A number with its uncertainty. */
         CheckFindingView: {
             /** @description What would make the uncertainty smaller. */
-            advice: string;
+            advice: components["schemas"]["Text"];
             /**
              * Format: double
              * @description Half width of the 95 % interval, in the same unit.
              */
             expanded: number;
             /** @description What contributes most to the uncertainty, in words. */
-            largest_contributor: string;
+            largest_contributor: components["schemas"]["Text"];
             /**
              * Format: double
              * @description Its share of the variance, 0 to 1.
@@ -1673,11 +1690,11 @@ export interface components {
             largest_share: number;
             mount?: components["schemas"]["MountView"] | null;
             /** @description The same in words. */
-            name: string;
+            name: components["schemas"]["Text"];
             /** @description Of what. */
             quantity: components["schemas"]["CheckQuantity"];
             /** @description The sign in words. */
-            sense: string;
+            sense: components["schemas"]["Text"];
             /**
              * Format: double
              * @description Standard uncertainty, in the same unit.
@@ -1770,7 +1787,7 @@ export interface components {
             kind: components["schemas"]["CheckKindView"];
             mount?: components["schemas"]["MountView"] | null;
             /** @description What else is worth saying. */
-            notes: string[];
+            notes: components["schemas"]["Text"][];
             /** @description Pairs of steer angles, for toe-out on turns. */
             pairs: components["schemas"]["CheckPairView"][];
             /**
@@ -1779,7 +1796,7 @@ export interface components {
              */
             run: number;
             /** @description One sentence: what was found. */
-            say: string;
+            say: components["schemas"]["Text"];
         };
         /** @description Body of a request that starts a check. What is left out has a usual value. */
         CheckStart: {
@@ -1944,7 +1961,7 @@ export interface components {
             /** @description Would `finish` give a result? */
             can_finish: boolean;
             /** @description What can hurt somebody at this step, and how to see to it. To be shown where it stands. */
-            cautions: string[];
+            cautions: components["schemas"]["Text"][];
             /**
              * Format: double
              * @description Seconds held, or rocked, so far.
@@ -1965,7 +1982,7 @@ export interface components {
              */
             run: number;
             /** @description One sentence: what to do now. */
-            say: string;
+            say: components["schemas"]["Text"];
             /**
              * Format: double
              * @description Live steer angle, mean of the wheels, degrees, + left.
@@ -2037,13 +2054,13 @@ export interface components {
         /** @description A curve for a plot. */
         CurveView: {
             /** @description What lies along. */
-            along: string;
+            along: components["schemas"]["Text"];
             /** @description Unit of that. */
             along_unit: string;
             /** @description The lines, e.g. one a wheel. */
             lines: components["schemas"]["CurveLineView"][];
             /** @description What lies up. */
-            up: string;
+            up: components["schemas"]["Text"];
             /** @description Unit of that. */
             up_unit: string;
         };
@@ -2219,7 +2236,7 @@ export interface components {
         /** @description An angle with its uncertainty and time. */
         FindingView: {
             /** @description What would make the uncertainty smaller. */
-            advice: string;
+            advice: components["schemas"]["Text"];
             /** @description Which angle. */
             angle: components["schemas"]["AngleView"];
             /**
@@ -2235,7 +2252,7 @@ export interface components {
              */
             expanded_deg: number;
             /** @description What contributes most to the uncertainty, in words. */
-            largest_contributor: string;
+            largest_contributor: components["schemas"]["Text"];
             /**
              * Format: double
              * @description Its share of the variance, 0 to 1.
@@ -2251,7 +2268,7 @@ export interface components {
              */
             run: number;
             /** @description The sign in words. */
-            sense: string;
+            sense: components["schemas"]["Text"];
             /**
              * Format: double
              * @description Standard uncertainty, degrees.
@@ -2347,7 +2364,7 @@ export interface components {
              */
             pitch_expanded_deg: number;
             /** @description The sign in words. */
-            pitch_sense: string;
+            pitch_sense: components["schemas"]["Text"];
             /**
              * Format: double
              * @description Slope across, degrees, + left side higher.
@@ -2359,7 +2376,7 @@ export interface components {
              */
             roll_expanded_deg: number;
             /** @description The sign in words. */
-            roll_sense: string;
+            roll_sense: components["schemas"]["Text"];
             /**
              * Format: double
              * @description How far a pad lies off the plane of the four, mm; + front left and rear right high.
@@ -2403,7 +2420,7 @@ export interface components {
             /** @description What became of it. */
             result: components["schemas"]["JoltResult"];
             /** @description What happened and what to do, in one or two sentences. */
-            text: string;
+            text: components["schemas"]["Text"];
         };
         /** @description What the car stands on and how its boards sit. */
         LevellingView: {
@@ -2475,9 +2492,9 @@ export interface components {
             /** @description What the findings fit, the best first. */
             candidates: components["schemas"]["CandidateView"][];
             /** @description What to heed, e.g. that accident damage is for licensed practice. */
-            heed: string[];
+            heed: components["schemas"]["Text"][];
             /** @description What to rule out first, always. */
-            rule_out_first: string[];
+            rule_out_first: components["schemas"]["Text"][];
         };
         /**
          * @description Is the hub still?
@@ -2519,7 +2536,7 @@ export interface components {
              */
             number: number;
             /** @description How far, in words. */
-            say: string;
+            say: components["schemas"]["Text"];
             /** @description What was seen to after it. */
             seen_to: components["schemas"]["AfterMove"][];
         };
@@ -2542,7 +2559,7 @@ export interface components {
              */
             run: number;
             /** @description One sentence: what to do now. */
-            say: string;
+            say: components["schemas"]["Text"];
             /** @description Mounts on which there is no board. */
             skipped: components["schemas"]["MountView"][];
             /** @description Mounts that are still to come. */
@@ -2574,7 +2591,7 @@ export interface components {
             expanded: number;
             limits?: components["schemas"]["Limits"] | null;
             /** @description The sign in words. */
-            sense: string;
+            sense: components["schemas"]["Text"];
             /**
              * Format: double
              * @description The value, in the unit of its finding.
@@ -2587,11 +2604,11 @@ export interface components {
             after?: components["schemas"]["PastFigureView"] | null;
             before?: components["schemas"]["PastFigureView"] | null;
             /** @description The same in words. */
-            name: string;
+            name: components["schemas"]["Text"];
             /** @description Where. */
             place: components["schemas"]["Place"];
             /** @description The same in words. */
-            place_words: string;
+            place_words: components["schemas"]["Text"];
             /** @description Of what. */
             quantity: components["schemas"]["Quantity"];
             /** @description What the figures are counted in. */
@@ -2645,7 +2662,7 @@ export interface components {
         /** @description A point of the preparation. */
         PointView: {
             /** @description What can hurt somebody. */
-            cautions: string[];
+            cautions: components["schemas"]["Text"][];
             /** @description When it was seen to; none while it is open. */
             done_at?: string | null;
             /** @description What was noticed. */
@@ -2653,9 +2670,9 @@ export interface components {
             /** @description Which one. */
             point: components["schemas"]["Point"];
             /** @description What to do. */
-            say: string;
+            say: components["schemas"]["Text"];
             /** @description Its title. */
-            title: string;
+            title: components["schemas"]["Text"];
         };
         /** @description Body of a request that takes a pose back. */
         PoseBack: {
@@ -2681,16 +2698,16 @@ export interface components {
             /** @description Stable code. */
             code: string;
             /** @description What happened this time. */
-            detail: string;
+            detail: components["schemas"]["Text"];
             /** @description What to do about it. */
-            remedy: string;
+            remedy: components["schemas"]["Text"];
             /**
              * Format: int32
              * @description HTTP status.
              */
             status: number;
             /** @description Short summary of the kind. */
-            title: string;
+            title: components["schemas"]["Text"];
             /** @description A URI reference naming the kind of problem: `/problems/<code>`. */
             type: string;
         };
@@ -2717,7 +2734,7 @@ export interface components {
              */
             expanded_deg: number;
             /** @description The sign in words, e.g. `top out`. */
-            sense: string;
+            sense: components["schemas"]["Text"];
             /** @enum {string} */
             status: "known";
             /**
@@ -2731,7 +2748,7 @@ export interface components {
             /** @enum {string} */
             status: "missing";
             /** @description The same in words. */
-            text: string;
+            text: components["schemas"]["Text"];
         };
         /** @description One address. */
         ReachAddress: {
@@ -2901,7 +2918,7 @@ export interface components {
              */
             run: number;
             /** @description One sentence: what to do now. */
-            say: string;
+            say: components["schemas"]["Text"];
             /** @description What is in force for how its board sits. */
             sits_by: components["schemas"]["SitsBy"];
             /** @description Stops taken. */
@@ -2918,9 +2935,9 @@ export interface components {
             boards: components["schemas"]["BoardUsed"][];
             curve?: components["schemas"]["CurveView"] | null;
             /** @description How it was done. */
-            method: string;
+            method: components["schemas"]["Text"];
             /** @description The same in words. */
-            name: string;
+            name: components["schemas"]["Text"];
             /**
              * Format: int32
              * @description Number of its entry.
@@ -3229,7 +3246,7 @@ export interface components {
              */
             hold_needed_s: number;
             /** @description Present when one wheel was refused though the other has findings. */
-            notes: string[];
+            notes: components["schemas"]["Text"][];
             /** @description The step at hand. */
             phase: components["schemas"]["SwingPhase"];
             /** @description Rests taken so far, in order; the first is straight ahead. */
@@ -3240,7 +3257,7 @@ export interface components {
              */
             run: number;
             /** @description One sentence: what to do now. */
-            say: string;
+            say: components["schemas"]["Text"];
             /**
              * Format: double
              * @description Live steer angle, mean of the wheels, + left; none where the boards have no gyro.
@@ -3252,6 +3269,7 @@ export interface components {
             /** @description Where each wheel stands now, by its gyro; none before the first rest. */
             wheels: components["schemas"]["WhereaboutsView"][];
         };
+        Text: string;
         /**
          * @description A tie rod's threads.
          * @enum {string}
@@ -3348,11 +3366,11 @@ export interface components {
             /** @description Stable code, e.g. `port_absent`. */
             code: string;
             /** @description What it means for the measurement. */
-            meaning: string;
+            meaning: components["schemas"]["Text"];
             /** @description What to do about it. */
-            remedy: string;
+            remedy: components["schemas"]["Text"];
             /** @description What happened. */
-            what: string;
+            what: components["schemas"]["Text"];
         };
         /** @description True angles of one simulated wheel, against the floor. */
         TruthView: {
@@ -3402,11 +3420,11 @@ export interface components {
              */
             chance_inside: number;
             /** @description One sentence. */
-            say: string;
+            say: components["schemas"]["Text"];
             /** @description The verdict. */
             verdict: components["schemas"]["VerdictWord"];
             /** @description What would decide it, where it is undecided. */
-            would_decide: string;
+            would_decide: components["schemas"]["Text"];
         };
         /**
          * @description The three verdicts.
@@ -3416,25 +3434,25 @@ export interface components {
         /** @description A finding that stands. */
         VisitFindingView: {
             /** @description What would make it better. */
-            advice: string;
+            advice: components["schemas"]["Text"];
             /** @description The same told otherwise: toe as lengths at the rim's flange, where that is known, and as side slip. */
-            also: string[];
+            also: components["schemas"]["Text"][];
             /** @description When, RFC 3339. */
             at: string;
             /** @description Shares of the variance by cause, largest first. */
             budget: components["schemas"]["ShareRecord"][];
             /** @description What has to be known beside the figure. */
-            caveat: string;
+            caveat: components["schemas"]["Text"];
             /**
              * Format: double
              * @description Half width of the 95 % interval.
              */
             expanded: number;
             /** @description What contributes most to the uncertainty. */
-            largest_contributor: string;
+            largest_contributor: components["schemas"]["Text"];
             limits?: components["schemas"]["Limits"] | null;
             /** @description The same in words. */
-            name: string;
+            name: components["schemas"]["Text"];
             /**
              * Format: int32
              * @description Number of the entry it came with.
@@ -3443,13 +3461,13 @@ export interface components {
             /** @description Where. */
             place: components["schemas"]["Place"];
             /** @description The same in words. */
-            place_words: string;
+            place_words: components["schemas"]["Text"];
             /** @description By which procedure. */
             procedure: components["schemas"]["Procedure"];
             /** @description Of what. */
             quantity: components["schemas"]["Quantity"];
             /** @description The sign in words. */
-            sense: string;
+            sense: components["schemas"]["Text"];
             /** @description Part of the visit. */
             stage: components["schemas"]["Stage"];
             /**
@@ -3510,7 +3528,7 @@ export interface components {
             car_id?: number | null;
             conditions?: components["schemas"]["Conditions"] | null;
             /** @description Where that state is not the one the targets hold in, or is not known, in words. */
-            conditions_off: string[];
+            conditions_off: components["schemas"]["Text"][];
             /** @description Left less right. */
             differences: components["schemas"]["SideDifferenceView"][];
             /**
@@ -3575,7 +3593,7 @@ export interface components {
             /** @description Adjuster by which; none where the car's record names none. */
             adjuster?: string | null;
             /** @description What to do after the move, in order. */
-            after: string[];
+            after: components["schemas"]["Text"][];
             /**
              * Format: double
              * @description What it should be.
@@ -3584,18 +3602,18 @@ export interface components {
             /** @description The same as figures: the amount for each of its screws, with half widths. */
             amount: number[][];
             /** @description Unit of the amount. */
-            amount_unit: string;
+            amount_unit: components["schemas"]["Text"];
             /** @description What can hurt somebody. */
-            cautions: string[];
+            cautions: components["schemas"]["Text"][];
             /** @description What else it changes. */
-            changes: string[];
+            changes: components["schemas"]["Text"][];
             /**
              * Format: double
              * @description Half width of its 95 % interval.
              */
             expanded: number;
             /** @description Where the effect per unit is from, in words: geometry, learned from moves. */
-            known_from: string;
+            known_from: components["schemas"]["Text"];
             /**
              * Format: int32
              * @description Place in the order, from 1.
@@ -3606,9 +3624,9 @@ export interface components {
             /** @description Which quantity it sets. */
             quantity: components["schemas"]["Quantity"];
             /** @description Why it comes here in the order. */
-            reason: string;
+            reason: components["schemas"]["Text"];
             /** @description How far to move the adjuster, in its own units, in words; or why that cannot be told yet. */
-            say: string;
+            say: components["schemas"]["Text"];
             /** @description What the figures are counted in. */
             unit: components["schemas"]["Unit"];
             /**
@@ -4571,7 +4589,12 @@ export interface operations {
     start_practice: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4608,7 +4631,12 @@ export interface operations {
     end_practice: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4633,7 +4661,7 @@ export interface operations {
             };
         };
     };
-    start_run_out: {
+    reach: {
         parameters: {
             query?: never;
             header?: never;
@@ -4812,7 +4840,12 @@ export interface operations {
     look_at_bluetooth: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4853,7 +4886,12 @@ export interface operations {
     let_board_go: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4893,7 +4931,12 @@ export interface operations {
     name_board: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4934,7 +4977,12 @@ export interface operations {
     start_naming: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4962,7 +5010,12 @@ export interface operations {
     end_naming: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -4990,7 +5043,12 @@ export interface operations {
     skip_mount: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -5018,7 +5076,12 @@ export interface operations {
     seat_board: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -5059,7 +5122,12 @@ export interface operations {
     take_board_in: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description A string of a structured field (RFC 9651), made anew for each command: asked again under it within ten minutes, the command is not done again and the same answer is given. 400 where it is no such string, 422 where it belongs to another request. */
+                "Idempotency-Key"?: string;
+                /** @description The `run` of the state that the command was given on: after a new start of the daemon it is refused with 409, because keys end with a run. */
+                "Hubplumb-Run"?: string;
+            };
             path?: never;
             cookie?: never;
         };
@@ -5118,7 +5186,10 @@ export interface operations {
     };
     stream: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description Language of the sentences (BCP 47): en or de. Else Accept-Language decides, as for every other address */
+                language?: string;
+            };
             header?: never;
             path?: never;
             cookie?: never;
@@ -5739,7 +5810,7 @@ export interface operations {
                 minutes?: string;
                 /** @description a4 or letter; a4 where nothing is said */
                 paper?: string;
-                /** @description Language of the sentences (BCP 47): en or de. Else Accept-Language decides */
+                /** @description en or de; else as Accept-Language says */
                 language?: string;
             };
             header?: never;

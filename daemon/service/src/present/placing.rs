@@ -2,7 +2,6 @@
 
 use crate::text;
 use crate::text::Text;
-use crate::text::number;
 use std::sync::Arc;
 use std::time::Duration;
 
