@@ -161,11 +161,8 @@ fn a_slip_plate_only_shows_the_way() {
 #[test]
 fn what_is_wrong_names_its_field() {
     let check = |figures: &EnteredFigures, car: &CarRecord, told: &str| {
-        let problem = format!(
-            "{:?}",
-            entered_run(figures, car, Stage::Before).unwrap_err()
-        );
-        assert!(problem.contains(told), "{problem}");
+        let problem = entered_run(figures, car, Stage::Before).unwrap_err();
+        assert!(problem.detail().contains(told), "{}", problem.detail());
     };
     let two = |ahead: &str| {
         vec![
