@@ -291,7 +291,7 @@ script = [
   { rest_s = 1, label = "first" },
   { idle = true },
   { knock = "rear_left", peak_g = 0.3 },
-  { tap = "front_left", peak_g = 1.2 },
+  { tap = "body", peak_g = 1.2 },
   { slam_g = 0.8 },
   { roll_mm = 200, over_s = 1 },
   { jack_up = "front_right", over_s = 1 },

@@ -218,7 +218,7 @@ mod tests {
     #[test]
     fn the_page_fetches_nothing_from_elsewhere() {
         for name in names().filter(|name| {
-            ![".svg", ".woff2", ".png"]
+            ![".svg", ".woff2", ".png", ".wav"]
                 .iter()
                 .any(|end| name.ends_with(end))
         }) {
@@ -247,12 +247,29 @@ mod tests {
 
     #[test]
     fn the_page_is_light() {
-        // Packed bytes: what a radio link carries at worst. A budget, not a measure of anything else.
-        let bytes: usize = names()
-            .filter_map(|name| asset(&name))
-            .map(|file| packed(&file.bytes))
-            .sum();
-        assert!(bytes < 120_000, "{bytes} bytes");
+        // Packed bytes: what a radio link carries at worst. Budgets, not measures of anything else.
+        let weigh = |wanted: &dyn Fn(&str) -> bool| -> usize {
+            names()
+                .filter(|name| wanted(name))
+                .filter_map(|name| asset(&name))
+                .map(|file| packed(&file.bytes))
+                .sum()
+        };
+        let is_bundle = |name: &str| {
+            [".js", ".css", ".html"]
+                .iter()
+                .any(|end| name.ends_with(end))
+        };
+        let bundle = weigh(&is_bundle);
+        assert!(
+            bundle < 120_000,
+            "scripts and styles of all languages: {bundle} bytes"
+        );
+        let rest = weigh(&|name| !is_bundle(name));
+        assert!(
+            rest < 20_000,
+            "icons, figures and the silent tone: {rest} bytes"
+        );
     }
 
     fn packed(bytes: &[u8]) -> usize {

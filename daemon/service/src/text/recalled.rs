@@ -62,7 +62,12 @@ impl Pattern {
             before.push((words, name));
             rest = after;
         }
-        let said = before.iter().map(|(words, _)| words.len()).sum::<usize>() + rest.len();
+        let letters = |words: &str| words.chars().filter(|c| c.is_alphabetic()).count();
+        let said = before
+            .iter()
+            .map(|(words, _)| letters(words))
+            .sum::<usize>()
+            + letters(rest);
         (!before.is_empty()).then_some(Self {
             key,
             before,

@@ -9,7 +9,19 @@ use super::{Language, Text, number, signed};
 use crate::text;
 
 /// Words that are the same in both languages.
-const ALIKE: &[&str] = &["mm", "{candidate} ({looked}): {check}"];
+const ALIKE: &[&str] = &[
+    "mm",
+    "parallel",
+    "{axis} {way}",
+    "{candidate} ({looked}): {check}",
+    "{error} {meaning}",
+    "{error}.",
+    "{mount}: {board}.",
+    "{name} {value}° ± {expanded}°, {sense}.",
+    "{reason}.",
+    "{what} {meaning}",
+    "{what} {meaning} {remedy}",
+];
 
 #[test]
 fn every_template_is_there_in_german_with_the_same_arguments() {

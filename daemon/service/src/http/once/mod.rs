@@ -35,6 +35,7 @@ use utoipa::openapi::{OpenApi, RefOr, Required};
 
 use super::MOST_BODY_BYTES;
 use super::problem::Problem;
+use crate::text::Language;
 use ledger::{Answered, Entry, Fate, Ledger, Print};
 
 /// Header that names the run of the daemon a command is meant for. Keys are kept in memory: a
@@ -126,9 +127,11 @@ pub(super) async fn once(State(once): State<Once>, request: Request, next: Next)
         Ok(body) => body,
         Err(error) => return unread(&error).into_response(),
     };
+    // A task of its own does not know whose request it answers.
+    let language = Language::at_hand();
     let Some(key) = key else {
         let request = Request::from_parts(parts, Body::from(body));
-        return match tokio::spawn(next.run(request)).await {
+        return match tokio::spawn(language.scope(next.run(request))).await {
             Ok(response) => response,
             Err(_) => broken().into_response(),
         };
@@ -138,7 +141,7 @@ pub(super) async fn once(State(once): State<Once>, request: Request, next: Next)
         Entry::New(tell) => {
             let fate = tell.subscribe();
             let request = Request::from_parts(parts, Body::from(body));
-            tokio::spawn(carry_out(once, request, next, tell));
+            tokio::spawn(language.scope(carry_out(once, request, next, tell)));
             fate
         }
         Entry::Known(fate) => fate,
@@ -150,11 +153,11 @@ pub(super) async fn once(State(once): State<Once>, request: Request, next: Next)
 
 /// Does a command and keeps its answer, whether somebody still waits for it or not.
 async fn carry_out(once: Once, request: Request, next: Next, tell: watch::Sender<Fate>) {
-    let done = tokio::spawn(async move {
+    let done = tokio::spawn(Language::at_hand().scope(async move {
         let (parts, body) = next.run(request).await.into_parts();
         let body = body.collect().await.map(|body| body.to_bytes());
         (parts, body)
-    });
+    }));
     let answered = match done.await {
         Ok((parts, Ok(body))) => Answered {
             status: parts.status,
