@@ -296,8 +296,11 @@ fn boards_go_from_the_front_hubs_to_the_rear_in_the_middle_of_a_job_and_the_jour
     assert!(!replayed.stdout.is_empty());
 }
 
+/// Waits until a state under that address is as wanted.
+type Waiting<'a> = dyn Fn(&str, &dyn Fn(&Value) -> bool) -> Value + 'a;
+
 /// A visit, a swing that the simulated car follows by itself, and shims.
-fn practise(daemon: &Daemon, wait: &dyn Fn(&str, &dyn Fn(&Value) -> bool) -> Value) {
+fn practise(daemon: &Daemon, wait: &Waiting<'_>) {
     let (status, _, cars) = daemon.get("/practice/api/v1/cars");
     let cars: Value = serde_json::from_str(&cars).expect("JSON");
     assert_eq!(status, 200);

@@ -258,7 +258,7 @@ impl Board {
     /// Somebody calls it so from now on.
     pub fn call(&self, name: &str) {
         self.facts.send_modify(|facts| {
-            Arc::make_mut(facts).name = name.to_owned();
+            name.clone_into(&mut Arc::make_mut(facts).name);
         });
     }
 

@@ -92,7 +92,7 @@ impl Seat {
     }
 
     /// How it sits as a rotation, as sure as eye and strap make it.
-    pub(super) fn mounting(&self) -> Option<Mounting> {
+    pub(super) fn mounting(self) -> Option<Mounting> {
         let trust = MountingTrust {
             camber: TILT_BY_EYE,
             pitch: TILT_BY_EYE,

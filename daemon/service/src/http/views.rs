@@ -128,6 +128,10 @@ pub enum MountView {
 
 /// One board: where it is, what it says, and if it says nothing, why.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a fact of the wire by itself"
+)]
 pub struct BoardView {
     /// Stable identity: USB serial number or path, else port name.
     pub id: String,

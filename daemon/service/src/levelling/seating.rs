@@ -22,7 +22,7 @@ pub(super) fn unknown(board: &Board, run: u64) -> RunOut {
 impl LevelTask {
     /// Straps a board elsewhere. What was found of how it sat is forgotten; floor, toe and
     /// the other boards stay as they are.
-    pub(super) fn seat(&mut self, id: &str, seat: &Seat) -> Result<(), LevelError> {
+    pub(super) fn seat(&mut self, id: &str, seat: Seat) -> Result<(), LevelError> {
         let board = self.given.named(id)?;
         let facts = board.facts();
         if facts.configured {
@@ -41,7 +41,7 @@ impl LevelTask {
         if let Some(mount) = was {
             self.is_free(mount, &board)?;
         }
-        board.seat(seat, self.now.floor.slope);
+        board.seat(&seat, self.now.floor.slope);
         for mount in was.into_iter().chain(seat.mount()) {
             self.forget_seat(mount, &board);
         }

@@ -224,7 +224,7 @@ impl LevelTask {
                 self.settle_boards();
                 Ok(())
             }
-            LevelWish::Seat { board, seat } => self.seat(&board, &seat),
+            LevelWish::Seat { board, seat } => self.seat(&board, seat),
         }
     }
 

@@ -93,7 +93,8 @@ impl Rig {
             for (number, intake) in self.intakes.iter().enumerate() {
                 let jolt = if jolted.contains(&number) { jolt } else { 0.0 };
                 // A little noise that is never twice the same.
-                let noise = 1e-3 * ((self.now_us / 10_000 + 7 * number as i64) % 5) as f64;
+                let noise =
+                    1e-3 * ((self.now_us / 10_000 + 7 * i64::try_from(number).unwrap()) % 5) as f64;
                 let reading = Reading {
                     accel_g: Some([jolt, 1.0, noise]),
                     ..Reading::default()

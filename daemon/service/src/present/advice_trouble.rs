@@ -9,6 +9,10 @@ use crate::text;
 use crate::text::{number, plain, signed};
 
 /// Advice refused, for a person.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one arm with its sentences for every case"
+)]
 pub fn adjust_trouble(error: &AdjustError) -> TroubleView {
     match *error {
         AdjustError::Dimension { dimension, found } => trouble(

@@ -258,7 +258,7 @@ fn result_view(result: &ResultNow) -> CalibrationResultView {
                 temperature_c: warmth.map(|warmth| warmth.mean_c),
                 temperature_span_c: warmth.map(|warmth| warmth.span_c),
                 is_gain: true,
-                notes: notes.into_iter().map(Text::from).collect(),
+                notes: notes.into_iter().collect(),
             }
         }
         ResultNow::Reversal(result) => reversal_view(result),
@@ -302,7 +302,7 @@ fn reversal_view(result: &ReversalResult) -> CalibrationResultView {
         temperature_c: result.temperature_c,
         temperature_span_c: None,
         is_gain,
-        notes: notes.into_iter().map(Text::from).collect(),
+        notes: notes.into_iter().collect(),
     }
 }
 

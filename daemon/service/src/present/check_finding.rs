@@ -34,7 +34,7 @@ pub(super) fn result_view(found: &CheckFound) -> CheckResultView {
         mount: found.mount.map(mount_view),
         say: headline(found.kind, findings.first(), &notes),
         findings,
-        notes: notes.into_iter().map(Text::from).collect(),
+        notes: notes.into_iter().collect(),
         pairs: result.pairs.iter().map(pair_view).collect(),
         curves: result.curves.iter().map(curve_view).collect(),
         at_us: found.at_us,

@@ -85,13 +85,12 @@ pub(super) fn check_trouble(current: &CheckNow, refusal: &CheckRefusal) -> Troub
             "too_few",
             text!("{found} were taken, {least} are the least.", found, least),
             text!("From so few there is no result that could be trusted."),
-            match current.kind {
-                Kind::Play => {
-                    text!(
-                        "Start again and rock the wheel once a second until the page says that it is enough."
-                    )
-                }
-                _ => text!("Start again and take more before you finish."),
+            if current.kind == Kind::Play {
+                text!(
+                    "Start again and rock the wheel once a second until the page says that it is enough."
+                )
+            } else {
+                text!("Start again and take more before you finish.")
             },
         ),
         CheckRefusal::NoGyro => trouble(

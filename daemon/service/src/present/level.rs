@@ -110,13 +110,14 @@ fn run_out_view(mount: Mount, run_out: &RunOut) -> RunOutView {
 fn say(mount: Mount, run_out: &RunOut) -> Text {
     let wheel = mount.words();
     let Some(current) = &run_out.current else {
-        return match (run_out.declared, mount.side()) {
-            (false, Some(side)) => text!(
+        return if let (false, Some(side)) = (run_out.declared, mount.side()) {
+            text!(
                 "How the {wheel} board sits is not known: turn the {side} wheel on its bearing.",
                 wheel,
                 side = side_words(side)
-            ),
-            _ => text!("The {wheel} board is taken to sit as declared.", wheel),
+            )
+        } else {
+            text!("The {wheel} board is taken to sit as declared.", wheel)
         };
     };
     let RunOutNow {
@@ -133,7 +134,7 @@ fn say(mount: Mount, run_out: &RunOut) -> Text {
     match progress.hint {
         Hint::LetRest => text!("Let the wheel come to rest."),
         Hint::HoldStill => text!("Keep still."),
-        Hint::TurnOn => on.to_owned(),
+        Hint::TurnOn => on.clone(),
         Hint::KeepTurning => text!("Turn on, then let it rest."),
         Hint::TurnOnOrFinish => text!("{on} Or finish with what is there.", on),
         Hint::Finished if *phase == Phase::Refused => text!("The run-out gave no result."),

@@ -59,16 +59,17 @@ fn no_characteristic(board: &str, told: Option<Uuid>, notifying: &[Uuid]) -> Tro
         let all: Vec<String> = notifying.iter().map(ToString::to_string).collect();
         text!("Those that notify are {join}.", join = all.join(", "))
     };
-    let what = match told {
-        Some(told) => text!(
+    let what = if let Some(told) = told {
+        text!(
             "The Bluetooth board {board} does not notify by {told}.",
             board,
             told = told.to_string()
-        ),
-        None => text!(
+        )
+    } else {
+        text!(
             "Nothing tells which characteristic of {board} its readings come by.",
             board
-        ),
+        )
     };
     let remedy = match notifying {
         [] => {

@@ -9,6 +9,10 @@ use crate::text::Text;
 const TRIED_AGAIN: Text = text!("It is tried again by itself.");
 
 /// Words for a board on a network that cannot be reached, or not be waited for.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one arm with its sentences for every case"
+)]
 pub(super) fn net_refused(refusal: &NetRefusal) -> TroubleView {
     match refusal {
         NetRefusal::ConnectionRefused { peer } => trouble(

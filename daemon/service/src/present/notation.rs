@@ -31,13 +31,14 @@ fn wrong(problem: Wrong) -> Text {
         Wrong::Empty => text!("nothing was typed"),
         Wrong::Unexpected { found, accepted } => {
             let accepted = Text::listed(accepted.iter().map(|one| accepted_words(*one)));
-            match found {
-                Some(found) => text!(
+            if let Some(found) = found {
+                text!(
                     "{found} stands there; {accepted} would do",
                     found = format!("{found:?}"),
                     accepted
-                ),
-                None => text!("the end stands there; {accepted} would do", accepted),
+                )
+            } else {
+                text!("the end stands there; {accepted} would do", accepted)
             }
         }
         Wrong::ThousandsOrDecimal => text!(

@@ -264,10 +264,6 @@ pub fn setup_trouble(error: &SetupError) -> TroubleView {
 }
 
 /// Why a wish is not granted, for the client.
-#[expect(
-    clippy::needless_pass_by_value,
-    reason = "map_err hands the error over"
-)]
 pub fn place_problem(error: PlaceError) -> Problem {
     if let PlaceError::Level(error) = error {
         return super::level_problem(error);
@@ -297,11 +293,10 @@ fn problem_parts(error: &PlaceError) -> (&'static str, Text, Text) {
         PlaceError::Level(error) => parts(
             "not_there",
             text!("It cannot be put there"),
-            match error {
-                crate::levelling::LevelError::Configured(_) => {
-                    text!("Change the configuration and start the daemon with it.")
-                }
-                _ => text!("Finish what is running, or give it up; then tap again."),
+            if let crate::levelling::LevelError::Configured(_) = error {
+                text!("Change the configuration and start the daemon with it.")
+            } else {
+                text!("Finish what is running, or give it up; then tap again.")
             },
         ),
         PlaceError::Stopping => parts(

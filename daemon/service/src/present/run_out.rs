@@ -9,6 +9,10 @@ use crate::text;
 use crate::text::number;
 
 /// A refusal for a person.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one arm with its sentences for every case"
+)]
 pub(super) fn run_out_trouble(mount: Mount, refusal: &RunOutRefusal) -> TroubleView {
     let wheel = mount.words();
     match *refusal {

@@ -82,7 +82,6 @@ pub fn swing_view(snapshot: &SwingSnapshot) -> SwingView {
                     remedy = trouble.remedy
                 )
             })
-            .map(Text::from)
             .collect(),
     }
 }
@@ -99,7 +98,7 @@ fn body_view(body: BodyUse) -> BodyWatchView {
         ),
         BodyUse::GivenUp(why) => (BodyWatchState::GivenUp, given_up(why)),
     };
-    BodyWatchView { state, text: text }
+    BodyWatchView { state, text }
 }
 
 fn given_up(why: BodyGivenUp) -> Text {

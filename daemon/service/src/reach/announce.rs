@@ -92,12 +92,13 @@ impl Announcement {
         loop {
             match self.events.recv_async().await.ok()? {
                 DaemonEvent::Announce(..) => return Some(Heard::Announced),
-                DaemonEvent::NameChange(change) if change.new_name.ends_with(".local.") => {
+                DaemonEvent::NameChange(change)
+                    if change.new_name.ends_with(".local.")
                     // Names of services change by their own numbers; only the host's is typed by anybody.
-                    if !change.new_name.contains("._tcp.") {
-                        let name = change.new_name.trim_end_matches('.');
-                        return Some(Heard::Renamed(name.to_owned()));
-                    }
+                    && !change.new_name.contains("._tcp.") =>
+                {
+                    let name = change.new_name.trim_end_matches('.');
+                    return Some(Heard::Renamed(name.to_owned()));
                 }
                 DaemonEvent::Error(error) => {
                     tracing::debug!(%error, "announcing");

@@ -1,5 +1,7 @@
 //! What stands in a template.
 
+use std::sync::Arc;
+
 use super::{Language, Text};
 
 /// What stands in a template.
@@ -13,26 +15,26 @@ pub enum Argument {
 
 /// A number as it is told in English; other languages write its mark their way.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Number(pub(super) String);
+pub struct Number(pub(super) Arc<str>);
 
 /// A number with that many decimals, and a sign only where it is negative.
 pub fn number(value: f64, decimals: usize) -> Number {
-    Number(format!("{value:.decimals$}"))
+    Number(format!("{value:.decimals$}").into())
 }
 
 /// A number with that many decimals and always a sign.
 pub fn signed(value: f64, decimals: usize) -> Number {
-    Number(format!("{value:+.decimals$}"))
+    Number(format!("{value:+.decimals$}").into())
 }
 
 /// A number with the decimals that it has and no more.
 pub fn plain(value: f64) -> Number {
-    Number(value.to_string())
+    Number(value.to_string().into())
 }
 
 /// A number that something else has written the English way.
 pub fn written(english: &str) -> Number {
-    Number(english.to_owned())
+    Number(english.into())
 }
 
 impl Argument {
@@ -42,7 +44,7 @@ impl Argument {
         let is_figure = digits.starts_with(|c: char| c.is_ascii_digit())
             && digits.chars().all(|c| c.is_ascii_digit() || c == '.')
             && digits.matches('.').count() <= 1;
-        is_figure.then(|| Self::Number(Number(told.to_owned())))
+        is_figure.then(|| Self::Number(Number(told.into())))
     }
 
     pub(super) fn tell(&self, language: Language, told: &mut String) {
@@ -109,7 +111,7 @@ macro_rules! whole_numbers {
     ($($kind:ty),+) => { $(
         impl From<$kind> for Argument {
             fn from(number: $kind) -> Self {
-                Self::Number(Number(number.to_string()))
+                Self::Number(Number(number.to_string().into()))
             }
         }
     )+ };

@@ -19,7 +19,7 @@ type Wordings = HashMap<(String, String), String>;
 static IN_GERMAN: LazyLock<Wordings> = LazyLock::new(|| read(&GERMAN));
 
 /// The template in a language; the English one where there is no other.
-pub(super) fn worded(key: Key, language: Language) -> &'static str {
+pub(super) fn worded(key: &Key, language: Language) -> &'static str {
     match language {
         Language::English => key.template,
         Language::German => IN_GERMAN

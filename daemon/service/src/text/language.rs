@@ -53,7 +53,7 @@ impl Language {
     pub fn figure(self, english: &str) -> String {
         match self {
             Self::English => english.to_owned(),
-            Self::German => english.replace('.', ","),
+            Self::German => english.replace('.', ",").replace('-', "\u{2212}"),
         }
     }
 

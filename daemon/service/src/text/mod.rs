@@ -38,18 +38,39 @@ enum Kind {
     /// A number by itself.
     Number(Number),
     /// A template without arguments.
-    Fixed(Key),
+    Fixed(&'static Key),
     /// A template with arguments.
-    Filled(Key, Arc<[(&'static str, Argument)]>),
+    Filled(Arc<Filled>),
     /// Several, one after the other.
-    Joined(Arc<[Text]>, &'static str),
+    Joined(Arc<Joined>),
+}
+
+/// Behind a pointer, as [`Joined`] is: texts stand in every error, which ought to be small.
+#[derive(Debug, PartialEq, Eq)]
+struct Filled {
+    key: &'static Key,
+    arguments: Vec<(&'static str, Argument)>,
+}
+
+#[derive(Debug, PartialEq, Eq)]
+struct Joined {
+    all: Vec<Text>,
+    between: &'static str,
 }
 
 /// The English template, with a context where one English word has two meanings.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-struct Key {
+#[doc(hidden)]
+#[derive(Debug, PartialEq, Eq, Hash)]
+pub struct Key {
     context: &'static str,
     template: &'static str,
+}
+
+impl Key {
+    /// See [`text!`](crate::text!).
+    pub const fn new(context: &'static str, template: &'static str) -> Self {
+        Self { context, template }
+    }
 }
 
 /// A [`Text`] from an English template: `text!("Steer by {turn}°.", turn = number(20.0, 1))`.
@@ -60,11 +81,11 @@ struct Key {
 macro_rules! text {
     ($template:literal) => {{
         const { $crate::text::names_agree($template, &[]) };
-        $crate::text::Text::fixed("", $template)
+        $crate::text::Text::fixed(const { &$crate::text::Key::new("", $template) })
     }};
     (in $context:literal; $template:literal) => {{
         const { $crate::text::names_agree($template, &[]) };
-        $crate::text::Text::fixed($context, $template)
+        $crate::text::Text::fixed(const { &$crate::text::Key::new($context, $template) })
     }};
     ($template:literal $(, $name:ident $(= $value:expr)?)+ $(,)?) => {
         $crate::text!(in ""; $template $(, $name $(= $value)?)+)
@@ -72,9 +93,8 @@ macro_rules! text {
     (in $context:literal; $template:literal $(, $name:ident $(= $value:expr)?)+ $(,)?) => {{
         const { $crate::text::names_agree($template, &[$(stringify!($name)),+]) };
         $crate::text::Text::filled(
-            $context,
-            $template,
-            [$((stringify!($name), $crate::text!(@argument $name $(= $value)?))),+],
+            const { &$crate::text::Key::new($context, $template) },
+            vec![$((stringify!($name), $crate::text!(@argument $name $(= $value)?))),+],
         )
     }};
     (@argument $name:ident) => { $crate::text::Argument::from($name) };
@@ -84,26 +104,19 @@ macro_rules! text {
 impl Text {
     /// See [`text!`](crate::text!).
     #[doc(hidden)]
-    pub const fn fixed(context: &'static str, template: &'static str) -> Self {
-        Self(Kind::Fixed(Key { context, template }))
+    pub const fn fixed(key: &'static Key) -> Self {
+        Self(Kind::Fixed(key))
     }
 
     /// See [`text!`](crate::text!).
     #[doc(hidden)]
-    pub fn filled<const N: usize>(
-        context: &'static str,
-        template: &'static str,
-        arguments: [(&'static str, Argument); N],
-    ) -> Self {
-        Self(Kind::Filled(
-            Key { context, template },
-            Arc::from(arguments),
-        ))
+    pub fn filled(key: &'static Key, arguments: Vec<(&'static str, Argument)>) -> Self {
+        Self(Kind::Filled(Arc::new(Filled { key, arguments })))
     }
 
     /// Nothing.
     pub const fn empty() -> Self {
-        Self::fixed("", "")
+        Self::fixed(const { &Key::new("", "") })
     }
 
     /// Told as it stands in every language: what a person named, what a system said.
@@ -134,8 +147,8 @@ impl Text {
     /// One after the other with `between`, which is the same in every language; empty ones
     /// are left out.
     pub fn joined(all: impl IntoIterator<Item = Self>, between: &'static str) -> Self {
-        let all: Arc<[Self]> = all.into_iter().filter(|text| !text.is_empty()).collect();
-        Self(Kind::Joined(all, between))
+        let all = all.into_iter().filter(|text| !text.is_empty()).collect();
+        Self(Kind::Joined(Arc::new(Joined { all, between })))
     }
 
     /// Says nothing.
@@ -143,8 +156,9 @@ impl Text {
         match &self.0 {
             Kind::Verbatim(text) => text.is_empty(),
             Kind::Number(_) => false,
-            Kind::Fixed(key) | Kind::Filled(key, _) => key.template.is_empty(),
-            Kind::Joined(all, _) => all.is_empty(),
+            Kind::Fixed(key) => key.template.is_empty(),
+            Kind::Filled(filled) => filled.key.template.is_empty(),
+            Kind::Joined(joined) => joined.all.is_empty(),
         }
     }
 
@@ -159,18 +173,24 @@ impl Text {
         match &self.0 {
             Kind::Verbatim(text) => told.push_str(text),
             Kind::Number(Number(number)) => told.push_str(&language.figure(number)),
-            Kind::Fixed(key) => told.push_str(&template::plain(catalogue::worded(*key, language))),
-            Kind::Filled(key, arguments) => {
-                template::fill(catalogue::worded(*key, language), told, |name, told| {
-                    if let Some((_, argument)) = arguments.iter().find(|(n, _)| *n == name) {
-                        argument.tell(language, told);
-                    }
-                });
+            Kind::Fixed(key) => told.push_str(&template::plain(catalogue::worded(key, language))),
+            Kind::Filled(filled) => {
+                template::fill(
+                    catalogue::worded(filled.key, language),
+                    told,
+                    |name, told| {
+                        if let Some((_, argument)) =
+                            filled.arguments.iter().find(|(n, _)| *n == name)
+                        {
+                            argument.tell(language, told);
+                        }
+                    },
+                );
             }
-            Kind::Joined(all, between) => {
-                for (nth, text) in all.iter().enumerate() {
+            Kind::Joined(joined) => {
+                for (nth, text) in joined.all.iter().enumerate() {
                     if nth > 0 {
-                        told.push_str(between);
+                        told.push_str(joined.between);
                     }
                     text.tell(language, told);
                 }

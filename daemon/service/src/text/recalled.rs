@@ -8,7 +8,7 @@ use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use super::argument::Argument;
-use super::{Kind, Text, catalogue};
+use super::{Text, catalogue};
 
 /// A template with arguments, cut at their names.
 struct Pattern {
@@ -76,7 +76,7 @@ impl Pattern {
         })
     }
 
-    fn fits(&self, stored: &str) -> Option<Text> {
+    fn fits(&'static self, stored: &str) -> Option<Text> {
         let ((first, _), _) = self.before.split_first()?;
         let mut rest = stored.strip_prefix(first)?.strip_suffix(self.end)?;
         let mut arguments = Vec::new();
@@ -94,7 +94,7 @@ impl Pattern {
             }
             arguments.push((*name, argument(value)));
         }
-        Some(Text(Kind::Filled(self.key, arguments.into())))
+        Some(Text::filled(&self.key, arguments))
     }
 }
 
@@ -108,7 +108,7 @@ fn argument(stored: &str) -> Argument {
 }
 
 fn fixed(stored: &str) -> Option<Text> {
-    FIXED.get(stored).map(|key| Text(Kind::Fixed(*key)))
+    FIXED.get(stored).map(Text::fixed)
 }
 
 fn whole(stored: &str) -> Option<Text> {

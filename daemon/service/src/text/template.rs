@@ -6,10 +6,6 @@ use std::borrow::Cow;
 ///
 /// # Panics
 /// When they differ. It is called in constants only, where that is an error of the build.
-#[expect(
-    clippy::panic,
-    reason = "in a constant a panic is how a build is stopped"
-)]
 pub const fn names_agree(template: &str, names: &[&str]) {
     let bytes = template.as_bytes();
     let mut found = 0_u64;
@@ -26,18 +22,20 @@ pub const fn names_agree(template: &str, names: &[&str]) {
             while nth < names.len() && !is(bytes, start, at, names[nth].as_bytes()) {
                 nth += 1;
             }
-            if nth == names.len() {
-                panic!("the template names something that is no argument");
-            }
+            assert!(
+                nth != names.len(),
+                "the template names something that is no argument"
+            );
             found |= 1 << nth;
             at += 1;
         } else {
             at += 1;
         }
     }
-    if found != (1_u64 << names.len()) - 1 {
-        panic!("an argument is not named in the template");
-    }
+    assert!(
+        found == (1_u64 << names.len()) - 1,
+        "an argument is not named in the template"
+    );
 }
 
 const fn is(bytes: &[u8], from: usize, to: usize, name: &[u8]) -> bool {

@@ -90,7 +90,7 @@ fn a_sentence_is_told_in_the_language_of_who_asks() {
     check(
         &text!("test {n}", n = number(-0.5, 1)),
         Language::German,
-        "test -0,5",
+        "test −0,5",
     );
     assert!(Text::empty().is_empty() && Text::sentences([]).is_empty());
 }

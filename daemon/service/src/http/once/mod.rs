@@ -155,7 +155,10 @@ pub(super) async fn once(State(once): State<Once>, request: Request, next: Next)
 async fn carry_out(once: Once, request: Request, next: Next, tell: watch::Sender<Fate>) {
     let done = tokio::spawn(Language::at_hand().scope(async move {
         let (parts, body) = next.run(request).await.into_parts();
-        let body = body.collect().await.map(|body| body.to_bytes());
+        let body = body
+            .collect()
+            .await
+            .map(http_body_util::Collected::to_bytes);
         (parts, body)
     }));
     let answered = match done.await {
@@ -202,7 +205,7 @@ impl Problem {
             body: body
                 .collect()
                 .await
-                .map_or_else(|_| Bytes::new(), |body| body.to_bytes()),
+                .map_or_else(|_| Bytes::new(), http_body_util::Collected::to_bytes),
         }
     }
 }

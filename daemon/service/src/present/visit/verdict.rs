@@ -118,13 +118,14 @@ fn would_decide(decision: &Decision<f64>, judged: &Judged<'_>) -> Text {
         return Text::empty();
     };
     let figure = |value: f64| with_unit(value, decimals(judged.unit) + 1, judged.unit);
-    let better = match needed.standard {
-        Some(standard) => text!(
+    let better = if let Some(standard) = needed.standard {
+        text!(
             "A standard uncertainty of {standard} would decide it (it is {now}).",
             standard = figure(standard),
             now = figure(judged.standard)
-        ),
-        None => text!("It lies on the limit: no measuring decides that, adjusting does."),
+        )
+    } else {
+        text!("It lies on the limit: no measuring decides that, adjusting does.")
     };
     let too_close = if needed.limits_too_close {
         text!(

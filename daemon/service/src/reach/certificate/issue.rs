@@ -50,7 +50,7 @@ pub(crate) fn is_private(address: IpAddr) -> bool {
 
 /// May the authority vouch for this name of a host?
 pub(crate) fn is_local(name: &str) -> bool {
-    name == "localhost" || name.ends_with(".local")
+    name == "localhost" || name.rsplit_once('.').is_some_and(|(_, top)| top == "local")
 }
 
 fn constraints() -> NameConstraints {

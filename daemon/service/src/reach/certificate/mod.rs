@@ -111,15 +111,14 @@ impl Certificates {
             }
             fits && outlives(papers.authority.until, now)
         });
-        let papers = match usable {
-            Some(papers) => papers,
-            None => {
-                let authority = issue::authority(now)?;
-                let page = issue::page(&authority, &vouched(names), now)?;
-                let papers = Papers { authority, page };
-                keep(folder.as_deref(), &papers);
-                papers
-            }
+        let papers = if let Some(papers) = usable {
+            papers
+        } else {
+            let authority = issue::authority(now)?;
+            let page = issue::page(&authority, &vouched(names), now)?;
+            let papers = Papers { authority, page };
+            keep(folder.as_deref(), &papers);
+            papers
         };
         let mut certificates = Self { folder, papers };
         certificates.renew(names, now)?;

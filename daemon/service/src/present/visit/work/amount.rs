@@ -59,33 +59,35 @@ pub(super) fn by_geometry(advice: Result<Advice, AdjustError>, taught: &Taught) 
         Advice::Cam(cam) => {
             let (way, turn) = (way_command(cam.way), number(cam.turn.deg(), 0));
             (
-                match cam.marks {
-                    Some(marks) => text!(
+                if let Some(marks) = cam.marks {
+                    text!(
                         "{way}: {turn}° of the bolt, about {marks} marks, if it stands in its middle now.",
                         way,
                         turn,
                         marks = number(marks, 0)
-                    ),
-                    None => text!(
+                    )
+                } else {
+                    text!(
                         "{way}: {turn}° of the bolt, if it stands in its middle now.",
                         way,
                         turn
-                    ),
+                    )
                 },
                 vec![cam.turn.deg() * if cam.shift_mm < 0.0 { -1.0 } else { 1.0 }],
             )
         }
         Advice::Plate(plate) => (
-            match plate.thick_edge_clock {
-                Some(clock) => text!(
+            if let Some(clock) = plate.thick_edge_clock {
+                text!(
                     "A plate {thickness} mm thicker at one edge, that edge at {clock} o'clock seen from outside.",
                     thickness = number(plate.thickness_mm, 2),
                     clock = number(clock, 1)
-                ),
-                None => text!(
+                )
+            } else {
+                text!(
                     "A plate {thickness} mm thicker at one edge.",
                     thickness = number(plate.thickness_mm, 2)
-                ),
+                )
             },
             vec![plate.thickness_mm],
         ),
