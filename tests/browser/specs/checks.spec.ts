@@ -51,7 +51,6 @@ const comma = (value: number, decimals: number): string => value.toFixed(decimal
 test('camber by the hub board', async ({ page, garage }) => {
   await start(page, garage, 'camber_on_hub', { mount: 'front_left' });
   await expect(page.getByTestId('check-phase')).toHaveAttribute('data-phase', /await_still|hold/);
-  await fits_both_ways(page, 'camber on the hub');
   await result(page, 'camber_on_hub');
   await agrees('camber by the hub board', page.getByTestId('check-camber-front_left'), (await garage.wheel('front_left')).camber_deg, 0.2);
 });
