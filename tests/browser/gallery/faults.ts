@@ -32,7 +32,9 @@ export async function cut_off(page: Page): Promise<string[]> {
 /** Pairs of things to be touched that lie nearer to each other than a gloved finger is sure of. */
 export async function too_near(page: Page): Promise<string[]> {
   return page.evaluate(([apart, least]) => {
-    const found = [...document.querySelectorAll<HTMLElement>('button, a[href], summary, input, select, textarea')];
+    // An open dialog is all that can be touched.
+    const within = document.querySelector('dialog[open]') ?? document;
+    const found = [...within.querySelectorAll<HTMLElement>('button, a[href], summary, input, select, textarea')];
     const layer = (element: Element) => element.closest('.head, .problem, .stage-foot, .panel-foot, .moved > .buttons, .wheels-focus, [data-layer]');
     const hits = new Map<Element, DOMRect>();
     for (const element of found) {

@@ -31,7 +31,6 @@ const lines: readonly Screen[] = [
   line('visit', 'visit_before', 'visit'),
   line('prepare', 'visit_preparing', 'prepare'),
   line('boards', 'idle', 'boards'),
-  { name: 'boards-none', scene: 'bare' },
   { name: 'boards-trouble', scene: 'trouble' },
   { name: 'boards-uncalibrated', scene: 'uncalibrated', go: press('boards-details') },
   line('floor', 'idle', 'floor', { matters: '[data-testid="floor-across"] .figure', reads: ['[data-testid="floor-along"] .figure'] }),
@@ -133,9 +132,35 @@ const forms: readonly Screen[] = [
   },
 ];
 
+/** What lies beside the worksheet: placing boards, the ways for a tablet, hands-free, the traces and a car's past. */
+const beside: readonly Screen[] = [
+  { name: 'first-none', scene: 'first_empty' },
+  { name: 'first-found', scene: 'first_found' },
+  { name: 'first-tap', scene: 'first_tap', reads: ['[data-testid="naming-mount"]'] },
+  { name: 'first-face', scene: 'first_face' },
+  { name: 'practice', scene: 'first_practice' },
+  { name: 'reach', scene: 'idle', go: press('reach-open') },
+  { name: 'hands-free', scene: 'idle', go: press('hands-free-open') },
+  line('traces', 'four', 'traces', {
+    go: async (page) => {
+      await open_line(page, 'traces');
+      await page.getByTestId('traces').locator('canvas').first().waitFor();
+    },
+  }),
+  {
+    name: 'history',
+    scene: 'visit_before',
+    go: async (page) => {
+      await open_line(page, 'visit');
+      await page.locator('[data-testid$="-history"]').first().click();
+      await page.getByTestId('history').waitFor();
+    },
+  },
+];
+
 const lost: readonly Screen[] = [
   { name: 'lost-camber', scene: 'idle', go: (page, gallery) => gallery.lose(page) },
   { name: 'lost-swing', scene: 'turning', go: (page, gallery) => gallery.lose(page), matters: STEER },
 ];
 
-export const SCREENS: readonly Screen[] = [...lines, ...stages.map((screen) => ({ ...screen, stage: true })), ...forms, ...lost];
+export const SCREENS: readonly Screen[] = [...lines, ...stages.map((screen) => ({ ...screen, stage: true })), ...forms, ...beside, ...lost];

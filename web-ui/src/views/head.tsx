@@ -75,8 +75,8 @@ export function Head() {
       </h1>
       <Connection />
       {scenario && (
-        <p class="simulated" data-testid="scenario" title={scenario.about}>
-          <b>{texts.head.simulated}:</b> <span data-may-be-cut>{scenario.name},</span> {texts.head.seed(scenario.seed)}
+        <p class="simulated" data-may-be-cut data-testid="scenario" title={scenario.about}>
+          <b>{texts.head.simulated}:</b> <span>{scenario.name},</span> {texts.head.seed(scenario.seed)}
         </p>
       )}
       <LanguageChoice />
