@@ -11,6 +11,7 @@ import { keepPage } from './state/kept-page';
 import { followReach } from './state/reach';
 import { followVisit } from './state/visit';
 import { followVoice } from './state/voice';
+import { fetchRestAfterFirst } from './views/later';
 import { Page } from './views/page';
 import './styles/page.css';
 
@@ -24,9 +25,10 @@ if (root) {
     followAdjusting();
     followKeys();
     followVisit();
-  followTrails();
+    followTrails();
     stayAwake();
     settleAfterFirst();
+    fetchRestAfterFirst();
     followReach();
     // While the page is being drawn (`npm run dev`) nothing may be kept of it.
     if (import.meta.env.PROD) keepPage();

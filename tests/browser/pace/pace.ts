@@ -6,13 +6,13 @@ import type { Browser, CDPSession, Page } from '@playwright/test';
 import { WEB_UI } from '../gallery/build.ts';
 
 /** Bytes of the built page, packed: all of it, and what is fetched before the first figure stands in English. */
-export function weight(): { all: number; first: number; files: [string, number][] } {
+export function weight(): { all: number; bundle: number; first: number; files: [string, number][] } {
   const dist = join(WEB_UI, 'dist');
   const names = (readdirSync(dist, { recursive: true, withFileTypes: true })).filter((entry) => entry.isFile()).map((entry) => join(entry.parentPath, entry.name));
   const files = names.map((name): [string, number] => [name.slice(dist.length + 1), gzipSync(readFileSync(name), { level: 9 }).length]).sort(([, a], [, b]) => b - a);
   const index = readFileSync(join(dist, 'index.html'), 'utf8');
   const sum = (some: readonly [string, number][]) => some.reduce((bytes, [, size]) => bytes + size, 0);
-  return { all: sum(files), first: sum(files.filter(([name]) => name === 'index.html' || (name.startsWith('assets/') && index.includes(name)))), files };
+  return { all: sum(files), bundle: sum(files.filter(([name]) => /\.(js|css|html)$/.test(name))), first: sum(files.filter(([name]) => name === 'index.html' || (name.startsWith('assets/') && index.includes(name)))), files };
 }
 
 /** Milliseconds from asking for the page until a live figure was painted, with the processor slowed down. */

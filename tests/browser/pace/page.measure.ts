@@ -38,7 +38,7 @@ test('figures of the page', async ({ browser }) => {
     await blank.close();
     await page.waitForTimeout(20_000);
     const looks = await kept_over(page, MINUTES * 60, Math.max(6, MINUTES * 3));
-    const { all, first, files } = weight();
+    const { all, bundle, first, files } = weight();
     const [begin, end] = [looks[0], looks.at(-1)];
     const load_after = loadavg()[0] ?? 0;
     const line = (name: string, one: Frames) => `| ${name} | ${one.count} | ${ms(one.p50_ms)} | ${ms(one.p95_ms)} | ${ms(one.p99_ms)} | ${percent(one.late)} | ${percent(one.busy)} |`;
@@ -51,7 +51,7 @@ the times are too long. What may not get worse is held by tests/browser/specs/pa
 
 ## Weight, packed
 
-All of it ${kB(all)} kB; before the first figure ${kB(first)} kB.
+Scripts and styles with both languages ${kB(bundle)} kB; all of it, icons and figures too, ${kB(all)} kB; before the first figure ${kB(first)} kB.
 
 | file | kB |
 | --- | --- |

@@ -8,7 +8,7 @@ import { age } from '../state/shown';
 import { chooseTheme, theme, themeAfter } from '../state/theme';
 import { texts } from '../texts';
 import { HandsFree } from './hands-free';
-import { ReachButton } from './reach';
+import { ReachButton } from './reach-button';
 import { Shape } from './shapes';
 
 function Connection() {

@@ -13,19 +13,13 @@ import { openFirstRun } from '../state/placing';
 import { texts } from '../texts';
 import { AwakeNote } from './awake-note';
 import { BoardFacts, BoardsStrip } from './boards';
-import { CalibrationStage } from './calibration-stage';
 import { CamberLine, CamberOpen } from './camber';
-import { CarForm } from './car/form';
-import { CarHistory } from './car/history';
-import { CarImport } from './car/import';
 import { CheckLine, CheckOpen } from './check/check-open';
-import { CheckStage } from './check/check-stage';
 import { FindingsLine, FindingsOpen } from './findings';
-import { FirstRun } from './first-run/first-run';
 import { FloorLine, FloorOpen } from './floor';
 import { Head } from './head';
+import { Later } from './later';
 import { Live } from './live';
-import { ReachPanel } from './reach';
 import { PracticeBanner } from './practice-banner';
 import { RunOutLine, RunOutOpen } from './run-out';
 import { RunOutStage } from './run-out-stage';
@@ -36,7 +30,6 @@ import { SwingAgain, SwingStartForm } from './swing-start';
 import { SwingSay } from './swing-say';
 import { LinesAfter, LinesBefore } from './visit/lines';
 import { TracesFetched } from './traces';
-import { WorkStage } from './visit/work-stage';
 
 function Problem() {
   const shown = problem.value;
@@ -194,9 +187,9 @@ function Below({ at, swingOpen }: { at: Line; swingOpen: boolean }) {
 function Panel() {
   const shown = panel.value;
   const step = stepOnStage.value;
-  if (shown?.kind === 'car') return <CarForm id={shown.id} />;
-  if (shown?.kind === 'import') return <CarImport />;
-  if (shown?.kind === 'history') return <CarHistory />;
+  if (shown?.kind === 'car') return <Later view="CarForm" of={{ id: shown.id }} />;
+  if (shown?.kind === 'import') return <Later view="CarImport" of={{}} />;
+  if (shown?.kind === 'history') return <Later view="CarHistory" of={{}} />;
   if (step !== null && visit.value !== null) return <LiveWork visit={visit.value} step={step} />;
   return <Worksheet />;
 }
@@ -204,7 +197,7 @@ function Panel() {
 /** Stages show nearly all of the state, so each follows all of it; the page around them does not. */
 function LiveWork(on: { visit: VisitView; step: WorkStepView }) {
   const state = daemon.value;
-  return state && <WorkStage state={state} {...on} />;
+  return state && <Later view="WorkStage" of={{ state, ...on }} />;
 }
 
 function LiveSwing() {
@@ -220,17 +213,17 @@ function LiveRunOut() {
 function LiveCheck() {
   const state = daemon.value;
   const check = checkOnStage.value;
-  return state && check && <CheckStage state={state} check={check} />;
+  return state && check && <Later view="CheckStage" of={{ state, check }} />;
 }
 
 function LiveFirstRun() {
   const state = daemon.value;
-  return state && <FirstRun state={state} />;
+  return state && <Later view="FirstRun" of={{ state }} />;
 }
 
 function LiveBench() {
   const bench = benchOnStage.value;
-  return bench && <CalibrationStage on={bench} />;
+  return bench && <Later view="CalibrationStage" of={{ on: bench }} />;
 }
 
 /** The page without a word from the daemon yet. */
@@ -259,7 +252,7 @@ export function Page() {
         </p>
       )}
       <Live of={practiceNow} draw={draw.practice} />
-      {reachOpen.value && <ReachPanel />}
+      {reachOpen.value && <Later view="ReachPanel" of={{}} />}
       <main hidden={reachOpen.value} class={`sheet sheet-${link.value}${on !== null ? ' sheet-stage' : ''}`}>
         {on !== null && <AwakeNote />}
         {!told.value ? (

@@ -11,6 +11,7 @@ use super::door::Secured;
 use super::problem::Problem;
 use super::reach_api::{CERTIFICATE_CRT, CERTIFICATE_PEM};
 use crate::reach::{Facts, ReachDesk};
+use crate::text;
 
 /// No script, nothing from elsewhere.
 const CONTENT_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
@@ -69,9 +70,13 @@ fn https_only() -> Problem {
     Problem::new(
         StatusCode::FORBIDDEN,
         "https_only",
-        "Only over HTTPS",
-        "The daemon was started with HTTPS; over plain HTTP it gives its certificate and nothing else. Nothing was done.",
-        "Ask again under https:// on the same port; docs/REACH.md says how the certificate is trusted.",
+        text!("Only over HTTPS"),
+        text!(
+            "The daemon was started with HTTPS; over plain HTTP it gives its certificate and nothing else. Nothing was done."
+        ),
+        text!(
+            "Ask again under https:// on the same port; docs/REACH.md says how the certificate is trusted."
+        ),
     )
 }
 

@@ -8,6 +8,7 @@ use super::problem::Problem;
 use super::reach_views::ReachView;
 use super::views::ProblemView;
 use crate::reach::ReachDesk;
+use crate::text;
 
 /// Where the certificate is, in binary: what tablets take most readily.
 pub(super) const CERTIFICATE_CRT: &str = "/certificate.crt";
@@ -50,8 +51,10 @@ fn none() -> Problem {
     Problem::new(
         axum::http::StatusCode::NOT_FOUND,
         "no_certificate",
-        "There is no certificate",
-        "The page is served over plain HTTP.",
-        "Start hubplumb with --https, or write https = true under [http] in the configuration.",
+        text!("There is no certificate"),
+        text!("The page is served over plain HTTP."),
+        text!(
+            "Start hubplumb with --https, or write https = true under [http] in the configuration."
+        ),
     )
 }

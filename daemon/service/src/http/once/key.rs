@@ -1,5 +1,6 @@
 //! The key of a command, as the draft has it: one string of a structured field (RFC 9651).
 
+use crate::text;
 use axum::http::{HeaderMap, StatusCode};
 
 use crate::http::problem::Problem;
@@ -48,11 +49,12 @@ fn malformed() -> Problem {
     Problem::new(
         StatusCode::BAD_REQUEST,
         "idempotency_key_malformed",
-        "The key of the command is not understood",
-        format!(
-            "Idempotency-Key must hold one string of 1 to {LONGEST} printable ASCII letters in quotation marks. The request was not done."
+        text!("The key of the command is not understood"),
+        text!(
+            "Idempotency-Key must hold one string of 1 to {LONGEST} printable ASCII letters in quotation marks. The request was not done.",
+            LONGEST
         ),
-        "Write it like this: Idempotency-Key: \"8f14e45f-ceea-4e7c-9f5e-0d2b6f1a7c33\".",
+        text!("Write it like this: Idempotency-Key: \"8f14e45f-ceea-4e7c-9f5e-0d2b6f1a7c33\"."),
     )
 }
 

@@ -35,6 +35,7 @@ use utoipa::openapi::{OpenApi, RefOr, Required};
 
 use super::MOST_BODY_BYTES;
 use super::problem::Problem;
+use crate::text;
 use crate::text::Language;
 use ledger::{Answered, Entry, Fate, Ledger, Print};
 
@@ -230,9 +231,9 @@ fn unread(error: &axum::Error) -> Problem {
     Problem::new(
         StatusCode::BAD_REQUEST,
         "body_unreadable",
-        "The body could not be read",
+        text!("The body could not be read"),
         error.to_string(),
-        "Send the request again.",
+        text!("Send the request again."),
     )
 }
 
@@ -240,9 +241,13 @@ fn reused() -> Problem {
     Problem::new(
         StatusCode::UNPROCESSABLE_ENTITY,
         "idempotency_key_reused",
-        "The key belongs to another request",
-        "Another request was sent under this Idempotency-Key, with another method, address or body. This one was not done.",
-        "Make a new key for each command, and keep it only to send the very same command again.",
+        text!("The key belongs to another request"),
+        text!(
+            "Another request was sent under this Idempotency-Key, with another method, address or body. This one was not done."
+        ),
+        text!(
+            "Make a new key for each command, and keep it only to send the very same command again."
+        ),
     )
 }
 
@@ -250,9 +255,11 @@ fn started_anew() -> Problem {
     Problem::new(
         StatusCode::CONFLICT,
         "started_anew",
-        "The daemon was started anew",
-        "The command was meant for a run of the daemon that has ended. It was not done now; whether it was done before is not known.",
-        "Look at the state for what came of it, and ask again if it was not done.",
+        text!("The daemon was started anew"),
+        text!(
+            "The command was meant for a run of the daemon that has ended. It was not done now; whether it was done before is not known."
+        ),
+        text!("Look at the state for what came of it, and ask again if it was not done."),
     )
 }
 
@@ -260,12 +267,12 @@ fn full() -> Problem {
     Problem::new(
         StatusCode::SERVICE_UNAVAILABLE,
         "too_many_commands",
-        "Too many commands in a short time",
-        format!(
-            "{} commands came within a minute; their answers are kept in case they are asked for again. This one was not done.",
-            ledger::MOST_KEYS
+        text!("Too many commands in a short time"),
+        text!(
+            "{most} commands came within a minute; their answers are kept in case they are asked for again. This one was not done.",
+            most = ledger::MOST_KEYS
         ),
-        "Wait a minute and send it again; look for a program that sends without pause.",
+        text!("Wait a minute and send it again; look for a program that sends without pause."),
     )
 }
 
@@ -273,9 +280,9 @@ fn forgotten() -> Problem {
     Problem::new(
         StatusCode::CONFLICT,
         "answer_not_kept",
-        "Done before; the answer is no longer kept",
-        "This command was done when it came for the first time. It was not done again.",
-        "Look at the state for what came of it.",
+        text!("Done before; the answer is no longer kept"),
+        text!("This command was done when it came for the first time. It was not done again."),
+        text!("Look at the state for what came of it."),
     )
 }
 
@@ -283,8 +290,12 @@ fn broken() -> Problem {
     Problem::new(
         StatusCode::INTERNAL_SERVER_ERROR,
         "command_broke",
-        "The command broke off",
-        "A fault in the daemon ended the command before it could answer. It may have been done.",
-        "Look at the state for what came of it, and at the output of hubplumb for the fault.",
+        text!("The command broke off"),
+        text!(
+            "A fault in the daemon ended the command before it could answer. It may have been done."
+        ),
+        text!(
+            "Look at the state for what came of it, and at the output of hubplumb for the fault."
+        ),
     )
 }
