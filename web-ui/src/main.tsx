@@ -4,7 +4,7 @@ import { followAdjusting } from './state/adjusting';
 import { stayAwake } from './state/awake';
 import { followKeys } from './state/keys';
 import { startLanguage } from './state/language';
-import { settleAfterFirst } from './state/settled';
+import { settleAfterFirst, toldOrLate } from './state/settled';
 import { followTheme } from './state/theme';
 import { followTrails } from './state/swing-trail';
 import { keepPage } from './state/kept-page';
@@ -18,8 +18,11 @@ import './styles/page.css';
 const root = document.getElementById('page');
 if (root) {
   followTheme();
-  // The words of the kept language are there before anything is drawn; without them it is English.
-  void startLanguage().then(() => {
+  // The daemon is asked first, and the first drawing waits for its answer a little: drawn twice, an old
+  // tablet would show its first figure a good deal later. The words of the kept language are there
+  // before anything is drawn; without them it is English.
+  follow();
+  void Promise.all([startLanguage(), toldOrLate()]).then(() => {
     render(<Page />, root);
     followVoice();
     followAdjusting();
@@ -32,6 +35,5 @@ if (root) {
     followReach();
     // While the page is being drawn (`npm run dev`) nothing may be kept of it.
     if (import.meta.env.PROD) keepPage();
-    follow();
   });
 }

@@ -26,8 +26,8 @@ export async function until_figure_ms(browser: Browser, address: string, slower:
       const watch = () => {
         const figure = document.querySelector('.wheel .figure');
         if (figure === null || !/\d/.test(figure.textContent ?? '') || !document.fonts.check("600 100px 'hubplumb figures'")) requestAnimationFrame(watch);
-        // The frame after the one that drew it: then it has been painted.
-        else requestAnimationFrame(() => requestAnimationFrame(() => ((window as unknown as { figure_ms: number }).figure_ms = performance.now())));
+        // A task after the frame that has the figure: then it has been painted.
+        else setTimeout(() => ((window as unknown as { figure_ms: number }).figure_ms = performance.now()), 0);
       };
       requestAnimationFrame(watch);
     });
