@@ -76,7 +76,8 @@ class Bench {
     const daemon = spawn(PROGRAM, ['run', '--listen', '127.0.0.1:0', '--ports', at('seen'), '--store', at('store')], { stdio: ['ignore', 'pipe', 'ignore'], env });
     this.children.push(daemon);
     let printed = '';
-    for await (const bytes of daemon.stdout) {
+    // Kept open: a program whose output is closed ends when it has more to say.
+    for await (const bytes of daemon.stdout.iterator({ destroyOnReturn: false })) {
       printed += String(bytes);
       const match = /http:\/\/[\w.:[\]]+:\d+/.exec(printed);
       if (match) {

@@ -246,7 +246,7 @@ export function Page() {
       <Head />
       <Problem />
       {sendingAgain.value > 0 && (
-        <p class="again" role="status" data-testid="again">
+        <p class="sending-again" role="status" data-testid="again">
           <Shape name="listening" />
           {texts.reach.sendingAgainAbout}
         </p>
