@@ -34,8 +34,8 @@ function shell(): Plugin {
   };
 }
 
-// The page is served by the daemon from its own memory: one script, one style
-// sheet, names that carry a hash, and nothing fetched from anywhere else.
+// The page is served by the daemon from its own memory: a script and a style sheet for the first figures,
+// what they do not need in scripts of its own, names that carry a hash, and nothing from anywhere else.
 export default defineConfig({
   base: './',
   plugins: [shell()],

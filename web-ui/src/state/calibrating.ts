@@ -1,5 +1,5 @@
 // The calibration of boards as the page holds it: which one is on stage, and what the operator wishes.
-import { batch, computed } from '@preact/signals';
+import { computed } from '@preact/signals';
 import {
   cancelCalibration,
   discardCalibration,
@@ -8,29 +8,18 @@ import {
   startCalibration,
   takeBackPose,
 } from '../contract/calibration';
-import type { Answer } from '../contract/requests';
-import type { CalibrationKind, CalibrationView } from '../contract/types';
+import type { CalibrationKind } from '../contract/types';
 import { onBench } from './calibration';
-import { asking, daemon, problem } from './index';
+import { daemon, request } from './index';
 
 /** The board whose calibration takes the whole screen. */
 export const benchOnStage = computed(() => (daemon.value === null ? null : onBench(daemon.value)));
 
-async function request(ask: Promise<Answer<CalibrationView>>): Promise<boolean> {
-  asking.value = true;
-  const answer = await ask;
-  batch(() => {
-    asking.value = false;
-    problem.value = answer.ok ? null : answer.problem;
-  });
-  return answer.ok;
-}
-
 export const wish = {
-  start: (board: string, kind: CalibrationKind) => request(startCalibration(board, kind)),
-  takeBack: (board: string, pose: number | null) => request(takeBackPose(board, pose)),
-  solve: (board: string) => request(solveCalibration(board)),
-  keep: (board: string) => request(keepCalibration(board)),
-  discard: (board: string) => request(discardCalibration(board)),
-  cancel: (board: string) => request(cancelCalibration(board)),
+  start: (board: string, kind: CalibrationKind) => request(() => startCalibration(board, kind)),
+  takeBack: (board: string, pose: number | null) => request(() => takeBackPose(board, pose)),
+  solve: (board: string) => request(() => solveCalibration(board)),
+  keep: (board: string) => request(() => keepCalibration(board)),
+  discard: (board: string) => request(() => discardCalibration(board)),
+  cancel: (board: string) => request(() => cancelCalibration(board)),
 };

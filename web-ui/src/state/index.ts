@@ -100,7 +100,8 @@ function take(state: StateView): void {
   });
 }
 
-async function request(ask: () => Promise<Answer<unknown>>): Promise<boolean> {
+/** Asks the daemon: buttons wait meanwhile, and what is refused is shown. Was it granted? */
+export async function request(ask: () => Promise<Answer<unknown>>): Promise<boolean> {
   asking.value = true;
   const answer = await ask();
   batch(() => {

@@ -1,9 +1,8 @@
 // Finding and placing boards as the page holds it: is the screen open, what was chosen, what is wished.
 import { batch, computed, signal } from '@preact/signals';
-import type { Answer } from '../contract/requests';
 import * as requests from '../contract/setup';
 import type { AxisName, BoardView } from '../contract/types';
-import { asking, daemon, openByHand, problem } from './index';
+import { daemon, openByHand, request } from './index';
 import { firstStep, opensByItself, type FirstChoices } from './first-run';
 
 const FRESH: FirstChoices = { finding: false, again: null, calibrated: false };
@@ -50,42 +49,32 @@ export const calibrateLater = (): void => choose({ calibrated: true });
 export const calibrateNow = (): void => choose({ calibrated: false });
 export const findAgain = (): void => choose({ finding: true });
 
-async function request(ask: Promise<Answer<unknown>>): Promise<boolean> {
-  asking.value = true;
-  const answer = await ask;
-  batch(() => {
-    asking.value = false;
-    problem.value = answer.ok ? null : answer.problem;
-  });
-  return answer.ok;
-}
-
 export const place = {
   async startNaming(): Promise<void> {
-    if (!(await request(requests.startNaming()))) return;
+    if (!(await request(() => requests.startNaming()))) return;
     batch(() => {
       opened.value = true;
       firstChoices.value = FRESH;
       if (byHand.value === false) byHand.value = null;
     });
   },
-  skip: () => request(requests.skipMount()),
-  endNaming: () => request(requests.endNaming()),
-  look: () => request(requests.lookAtBluetooth()),
-  takeIn: (port: string, name: string | null = null) => request(requests.takeIn(port, name)),
-  letGo: (board: string) => request(requests.letGo(board)),
-  takeOff: (board: BoardView) => request(requests.seatBoard(board.id, null, null, null)),
+  skip: () => request(() => requests.skipMount()),
+  endNaming: () => request(() => requests.endNaming()),
+  look: () => request(() => requests.lookAtBluetooth()),
+  takeIn: (port: string, name: string | null = null) => request(() => requests.takeIn(port, name)),
+  letGo: (board: string) => request(() => requests.letGo(board)),
+  takeOff: (board: BoardView) => request(() => requests.seatBoard(board.id, null, null, null)),
   async face(board: BoardView, outboard: AxisName, up: AxisName | null): Promise<void> {
     // Begun on another tablet or before the page was loaded anew: it is gone through here to its end.
     opened.value = true;
-    const granted = await request(requests.seatBoard(board.id, board.mount, outboard, up));
+    const granted = await request(() => requests.seatBoard(board.id, board.mount, outboard, up));
     if (granted && firstChoices.value.again === board.id) choose({ again: null });
   },
   async practise(): Promise<void> {
     // Relative: the page may lie behind another server's path.
-    if (await request(requests.startPractice())) location.assign('practice/');
+    if (await request(() => requests.startPractice())) location.assign('practice/');
   },
   async endPractice(inside: boolean): Promise<void> {
-    if ((await request(requests.endPractice())) && inside) location.assign('../');
+    if ((await request(() => requests.endPractice())) && inside) location.assign('../');
   },
 };
