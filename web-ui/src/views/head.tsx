@@ -76,7 +76,7 @@ export function Head() {
       <Connection />
       {scenario && (
         <p class="simulated" data-may-be-cut data-testid="scenario" title={scenario.about}>
-          <b>{texts.head.simulated}:</b> <span>{scenario.name},</span> {texts.head.seed(scenario.seed)}
+          <b>{texts.head.simulated}:</b> <span>{`${scenario.name}, ${texts.head.seed(scenario.seed)}`}</span>
         </p>
       )}
       <LanguageChoice />
