@@ -6,7 +6,7 @@ import { open_line } from '../worksheet.ts';
 
 /** Packed: scripts and styles with both languages, and what comes before the first figure. */
 const BUNDLE_BYTES = 120_000;
-const FIRST_BYTES = 95_000;
+const FIRST_BYTES = 70_000;
 /**
  * With the processor slowed to a quarter. An idle machine stays below half a second (docs/PAGE_FIGURES.md); this leaves
  * room for one that runs other tests beside this one.
@@ -46,7 +46,7 @@ test.describe('with four boards at 100 readings a second', () => {
   test('a live figure does not come later than it does on a slow tablet', async ({ browser }) => {
     const tries: number[] = [];
     // The quickest of a few: a busy machine makes it slower and never quicker.
-    while (tries.length < 5 && !tries.some((one) => one < FIGURE_MS)) tries.push(await until_figure_ms(browser, boards.address, 4));
+    while (tries.length < 8 && !tries.some((one) => one < FIGURE_MS)) tries.push(await until_figure_ms(browser, boards.address, 4));
     expect(Math.min(...tries)).toBeLessThan(FIGURE_MS);
   });
 

@@ -5,8 +5,9 @@ import { daemon, letOn } from './index';
 /** The first figures were painted. */
 export const settled = signal(false);
 
-/** Runs it once the first figures were painted, or at once if they are. */
+/** Runs it once the first figures were painted; at once if they are, or if the daemon says nothing and there will be none for now. */
 export function afterFirst(run: () => void): void {
+  if (daemon.peek() === null) return run();
   const stop = effect(() => {
     if (!settled.value) return;
     queueMicrotask(() => {
