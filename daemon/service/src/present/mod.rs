@@ -11,6 +11,7 @@ mod check;
 mod check_finding;
 mod check_trouble;
 mod check_wish;
+mod core_words;
 mod finding;
 mod level;
 mod level_wish;
