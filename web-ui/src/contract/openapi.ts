@@ -2951,6 +2951,8 @@ export interface components {
             stage: components["schemas"]["Stage"];
             /** @description Was it taken back? */
             taken_back: boolean;
+            /** @description Why, as it was typed; empty where it was not, or was not taken back. */
+            why_taken_back: string;
         };
         /** @description The simulated car's true angles. */
         ScenarioView: {
