@@ -20,6 +20,7 @@ import { FloorLine, FloorOpen } from './floor';
 import { Head } from './head';
 import { Later } from './later';
 import { Live } from './live';
+import { PairCode } from './pair-code';
 import { PracticeBanner } from './practice-banner';
 import { RunOutLine, RunOutOpen } from './run-out';
 import { RunOutStage } from './run-out-stage';
@@ -40,6 +41,7 @@ function Problem() {
         <b>{shown.title}.</b> {shown.detail}
       </p>
       <p>{shown.remedy}</p>
+      <PairCode of={shown.code} />
       <button type="button" class="quiet" onClick={putProblemAway} aria-label={texts.problem.close}>
         ✕
       </button>

@@ -308,3 +308,8 @@ export const picture: Texts['picture'] = {
   fromBehind: 'von hinten',
   fromSide: 'von der Seite',
 };
+
+export const pair = {
+  code: 'Code',
+  done: { title: 'Gekoppelt', detail: 'Die Taste noch einmal drücken.' },
+};
