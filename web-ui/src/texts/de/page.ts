@@ -310,6 +310,6 @@ export const picture: Texts['picture'] = {
 };
 
 export const pair = {
-  code: 'Code',
+  code: 'Code vom Terminal',
   done: { title: 'Gekoppelt', detail: 'Die Taste noch einmal drücken.' },
 };

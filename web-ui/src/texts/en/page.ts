@@ -316,6 +316,6 @@ export const picture = {
 };
 
 export const pair = {
-  code: 'Code',
+  code: 'Code from the terminal',
   done: { title: 'Paired', detail: 'Press the button again.' },
 };
