@@ -148,6 +148,7 @@ pub(super) async fn serve(
         desk,
         task,
         pairing,
+        ..
     } = way_in;
     let kept = tokio::spawn(task.run(stop.clone()));
     let router = http::router(daemon.app(), desk.clone(), pairing);

@@ -8,8 +8,9 @@ use tokio::net::TcpListener;
 
 use super::CliError;
 use super::args::ReachArgs;
+use crate::calibration_store::CalibrationStore;
 use crate::config::HttpConfig;
-use crate::pairing::{CODE_MINUTES, Code as PairingCode, Commands, PairingDesk};
+use crate::pairing::{CODE_MINUTES, Code as PairingCode, Commands, PairingDesk, PairingFault};
 use crate::reach::{self, Code, ReachDesk, ReachOptions, ReachTask, Ways};
 
 impl ReachArgs {
@@ -31,6 +32,8 @@ pub(super) struct WayIn {
     pub(super) desk: ReachDesk,
     pub(super) task: ReachTask,
     pub(super) pairing: PairingDesk,
+    /// The command that makes another code.
+    again: String,
 }
 
 impl WayIn {
@@ -53,24 +56,36 @@ impl WayIn {
             desk,
             task,
             pairing: PairingDesk::at(http.commands, folder.map(Path::to_owned)),
+            again: match folder {
+                Some(folder) if CalibrationStore::usual().folder() != Some(folder) => {
+                    format!("hubplumb pairing code --store {}", folder.display())
+                }
+                _ => "hubplumb pairing code".to_owned(),
+            },
         })
     }
 
     /// Says where the page is, and by what code a device is paired.
     pub(super) fn tell(&self) -> Result<(), CliError> {
-        let code = match self.pairing.commands() {
-            Commands::Paired => Some(self.pairing.offer()?),
-            Commands::Open => None,
+        let commands = match self.pairing.commands() {
+            Commands::Paired => match self.pairing.offer() {
+                Ok(code) => Admission::Code {
+                    code,
+                    again: self.again.clone(),
+                },
+                Err(fault) => Admission::Nobody(fault),
+            },
+            Commands::Open => Admission::Open,
         };
         let mut out = io::stdout().lock();
-        let told = told(&self.desk.ways(), code.as_ref(), out.is_terminal());
+        let told = told(&self.desk.ways(), &commands, out.is_terminal());
         out.write_all(told.as_bytes()).map_err(CliError::Output)?;
         out.flush().map_err(CliError::Output)
     }
 }
 
 /// What is said where the daemon runs; a picture only where it is seen.
-fn told(ways: &Ways, code: Option<&PairingCode>, on_terminal: bool) -> String {
+fn told(ways: &Ways, commands: &Admission, on_terminal: bool) -> String {
     let mut text = String::new();
     let mut say = |line: &str| {
         // A string takes every text.
@@ -99,23 +114,31 @@ fn told(ways: &Ways, code: Option<&PairingCode>, on_terminal: bool) -> String {
                 "    or by name, where the tablet knows such names, at {url}"
             ));
         }
-        say(match code {
-            Some(_) => "Everybody on this network can open the page and look.",
-            None => "Everybody on this network can open the page and press its buttons.",
+        say(match commands {
+            Admission::Open => "Everybody on this network can open the page and press its buttons.",
+            Admission::Code { .. } | Admission::Nobody(_) => {
+                "Everybody on this network can open the page and look."
+            }
         });
-        let way = urls.first().map(|url| with_code(url, code));
+        let way = urls.first().map(|url| commands.way(url));
         if on_terminal && let Some(picture) = way.and_then(|way| Code::of(&way)) {
             say("To bring in a tablet, point its camera here:");
             say(&picture.for_terminal());
         }
     }
-    if let Some(code) = code {
-        let url = urls.first().cloned().unwrap_or_else(|| ways.own_url());
-        say(&format!(
-            "To press buttons a browser is paired once. The code is {}, for {CODE_MINUTES} minutes; `hubplumb pairing code` makes a new one.\n    or open {}",
-            code.parted(),
-            with_code(&url, Some(code)),
-        ));
+    match commands {
+        Admission::Open => {}
+        Admission::Code { code, again } => {
+            let url = urls.first().cloned().unwrap_or_else(|| ways.own_url());
+            say(&format!(
+                "To press buttons a browser is paired once. The code is {}, for {CODE_MINUTES} minutes; `{again}` makes a new one.\n    or open {}",
+                code.parted(),
+                commands.way(&url),
+            ));
+        }
+        Admission::Nobody(fault) => say(&format!(
+            "Nobody can be paired, so nobody can press a button: {fault}.\n    Let this user write there, or name another folder with --store."
+        )),
     }
     if let Some(facts) = &ways.certificate {
         say(&format!(
@@ -126,11 +149,23 @@ fn told(ways: &Ways, code: Option<&PairingCode>, on_terminal: bool) -> String {
     text
 }
 
-/// The address with the code behind it. What stands behind `#` is the page's own and is never sent.
-fn with_code(url: &str, code: Option<&PairingCode>) -> String {
-    match code {
-        Some(code) => format!("{url}#pair={}", code.bare()),
-        None => url.to_owned(),
+/// Who may command, as it is told.
+enum Admission {
+    /// Whoever gets to the page.
+    Open,
+    /// Whoever has the code, of which `again` makes another.
+    Code { code: PairingCode, again: String },
+    /// Nobody, because there is no place for paired devices.
+    Nobody(PairingFault),
+}
+
+impl Admission {
+    /// An address with the code behind it. What stands behind `#` is the page's own and is never sent.
+    fn way(&self, url: &str) -> String {
+        match self {
+            Self::Code { code, .. } => format!("{url}#pair={}", code.bare()),
+            Self::Open | Self::Nobody(_) => url.to_owned(),
+        }
     }
 }
 
@@ -138,8 +173,10 @@ fn with_code(url: &str, code: Option<&PairingCode>) -> String {
 mod tests {
     use super::*;
 
-    fn code() -> PairingCode {
-        PairingDesk::at(Commands::Paired, None).offer().unwrap()
+    fn offered() -> (PairingCode, Admission) {
+        let code = PairingDesk::at(Commands::Paired, None).offer().unwrap();
+        let again = "hubplumb pairing code".to_owned();
+        (code.clone(), Admission::Code { code, again })
     }
 
     fn ways(listen: &str, https: bool) -> Ways {
@@ -156,7 +193,7 @@ mod tests {
 
     #[test]
     fn loopback_says_how_a_tablet_is_let_in() {
-        let told = told(&ways("127.0.0.1:8710", false), None, true);
+        let told = told(&ways("127.0.0.1:8710", false), &Admission::Open, true);
         assert!(
             told.starts_with("hubplumb is at http://127.0.0.1:8710/\n"),
             "{told}"
@@ -169,7 +206,7 @@ mod tests {
     fn an_address_on_the_network_is_drawn_where_a_terminal_shows_it() {
         let ways = ways("192.168.4.20:8710", false);
         for on_terminal in [true, false] {
-            let told = told(&ways, None, on_terminal);
+            let told = told(&ways, &Admission::Open, on_terminal);
             assert!(
                 told.starts_with("hubplumb is at http://192.168.4.20:8710/\n"),
                 "{told}"
@@ -182,10 +219,10 @@ mod tests {
 
     #[test]
     fn a_code_stands_in_words_in_the_address_and_in_the_picture() {
-        let code = code();
+        let (code, offered) = offered();
         for listen in ["127.0.0.1:8710", "192.168.4.20:8710"] {
             let ways = ways(listen, false);
-            let told_so = told(&ways, Some(&code), true);
+            let told_so = told(&ways, &offered, true);
             assert!(told_so.contains(&code.parted()), "{told_so}");
             let way = format!("http://{listen}/#pair={}", code.bare());
             assert!(told_so.contains(&way), "{told_so}");
@@ -198,9 +235,17 @@ mod tests {
     }
 
     #[test]
+    fn where_nobody_can_be_paired_that_is_said() {
+        let nobody = Admission::Nobody(PairingFault::NoFolder);
+        let told = told(&ways("192.168.4.20:8710", false), &nobody, true);
+        assert!(told.contains("Nobody can be paired"), "{told}");
+        assert!(!told.contains("#pair="), "{told}");
+    }
+
+    #[test]
     fn with_https_the_fingerprints_are_told() {
         let ways = ways("192.168.4.20:8710", true);
-        let told = told(&ways, None, false);
+        let told = told(&ways, &Admission::Open, false);
         assert!(
             told.starts_with("hubplumb is at https://192.168.4.20:8710/\n"),
             "{told}"
