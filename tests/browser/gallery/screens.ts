@@ -24,7 +24,7 @@ const step = async (page: Page) => {
 };
 /** A tablet that may look: its press is refused, and the code is asked for. */
 const pressUnpaired = async (page: Page) => {
-  const problem = { type: '/problems/not_paired', title: 'Not paired yet', status: 401, detail: 'This device may look. To press buttons it is paired once. Nothing was done.', remedy: 'Type the code that stands on the terminal of hubplumb; `hubplumb pairing code` there makes a new one.', code: 'not_paired' };
+  const problem = { type: '/problems/not_paired', title: 'Not paired yet', status: 401, detail: 'This device may look. To press buttons it is paired once. Nothing was done.', remedy: 'Type the code that stands on the terminal of hubplumb. A new one is made there by: hubplumb pairing code.', code: 'not_paired' };
   await page.route('**/api/v1/swing', (route) => route.fulfill({ status: 401, contentType: 'application/problem+json', body: JSON.stringify(problem) }), { times: 1 });
   await page.getByTestId('swing-start').first().click();
   await page.getByTestId('pair-code').waitFor();

@@ -7,7 +7,8 @@ export function PairCode({ of }: { of: string }) {
   return (
     <label class="wide-field">
       <span>{texts.pair.code}</span>
-      <input inputMode="numeric" autocomplete="off" maxLength={9} onInput={(event) => void typeCode(event.currentTarget)} data-testid="pair-code" />
+      {/* Focused, so that it is seen however far down the press was. */}
+      <input ref={(field) => field?.focus()} inputMode="numeric" autocomplete="off" maxLength={9} onInput={(event) => void typeCode(event.currentTarget)} data-testid="pair-code" />
     </label>
   );
 }

@@ -131,7 +131,7 @@ fn not_paired() -> Problem {
         text!("Not paired yet"),
         text!("This device may look. To press buttons it is paired once. Nothing was done."),
         text!(
-            "Type the code that stands on the terminal of hubplumb; `hubplumb pairing code` there makes a new one."
+            "Type the code that stands on the terminal of hubplumb. A new one is made there by: hubplumb pairing code."
         ),
     )
 }
