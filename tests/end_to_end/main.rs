@@ -14,6 +14,7 @@ mod calibration;
 mod checks;
 mod command_line;
 mod demo;
+mod door;
 mod eight_boards;
 mod interface;
 mod journal;

@@ -26,7 +26,7 @@ pub struct Daemon {
     address: String,
     printed: Arc<Mutex<String>>,
     agent: Agent,
-    _home: TempDir,
+    home: TempDir,
 }
 
 impl Daemon {
@@ -47,8 +47,13 @@ impl Daemon {
     #[track_caller]
     pub fn start_on_bus(arguments: &[&str], bus: Option<&str>) -> Self {
         let home = home();
+        let is_said = arguments.contains(&"--commands");
+        let presses = arguments.first() == Some(&"run") && !is_said;
+        // How somebody comes to press buttons is what the tests of the door show; the others press them.
+        let commands: &[&str] = if presses { &["--commands", "open"] } else { &[] };
         let mut child = Command::new(program())
             .args(arguments)
+            .args(commands)
             .envs(bus.map(|address| ("DBUS_SYSTEM_BUS_ADDRESS", address)))
             .env(DATA_HOME, home.path())
             .stdin(Stdio::null())
@@ -75,7 +80,7 @@ impl Daemon {
             address,
             printed,
             agent,
-            _home: home,
+            home,
         }
     }
 
@@ -108,6 +113,23 @@ impl Daemon {
             .try_wait()
             .expect("the child can be waited for")
             .is_none()
+    }
+
+    /// Runs the program with these arguments on what this daemon keeps, and gives what it prints.
+    ///
+    /// # Panics
+    /// When it fails.
+    #[track_caller]
+    pub fn beside(&self, arguments: &[&str]) -> String {
+        let output = Command::new(program())
+            .args(arguments)
+            .env(DATA_HOME, self.home.path())
+            .stdin(Stdio::null())
+            .output()
+            .expect("the program starts");
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(output.status.success(), "{arguments:?}: {said}");
+        String::from_utf8(output.stdout).expect("text")
     }
 
     /// Its process.

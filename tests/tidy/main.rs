@@ -12,5 +12,6 @@ mod layering;
 mod manifests;
 mod npm;
 mod repository;
+mod security;
 mod sources;
 mod tree;

@@ -9,6 +9,7 @@ import { afterFirst, settleAfterFirst, toldOrLate } from './state/settled';
 import { followTheme } from './state/theme';
 import { followTrails } from './state/swing-trail';
 import { keepPage } from './state/kept-page';
+import { pairByAddress } from './state/pairing';
 import { followReach } from './state/reach';
 import { followVisit } from './state/visit';
 import { followVoice } from './state/voice';
@@ -36,6 +37,7 @@ if (root) {
       followTrails();
       stayAwake();
       followReach();
+      pairByAddress();
       // While the page is being drawn (`npm run dev`) nothing may be kept of it.
       if (import.meta.env.PROD) keepPage();
     });

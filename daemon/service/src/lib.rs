@@ -23,6 +23,7 @@
 //! - [`recording`]: swings written down, and recordings solved;
 //! - [`car`], [`visit`] and [`store`]: cars and visits, and the file they are kept in;
 //! - [`visiting`]: the visit at hand;
+//! - [`pairing`]: the devices that may command;
 //! - [`reach`]: addresses, certificate and announcement, by which a tablet gets to the page;
 //! - [`sheet`]: the printed sheet of a visit;
 //! - [`config`] and [`cli`]: what the operator says.
@@ -44,6 +45,7 @@ pub mod levelling;
 pub mod link;
 pub mod links;
 pub mod mount;
+pub mod pairing;
 pub mod placing;
 pub mod practice;
 pub mod present;

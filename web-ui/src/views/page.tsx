@@ -18,6 +18,7 @@ import { FloorLine } from './floor-line';
 import { Head } from './head';
 import { Later } from './later';
 import { Live } from './live';
+import { PairCode } from './pair-code';
 import { PracticeBanner } from './practice-banner';
 import { RunOutLine } from './run-out-line';
 import { Shape } from './shapes';
@@ -33,6 +34,7 @@ function Problem() {
         <b>{shown.title}.</b> {shown.detail}
       </p>
       <p>{shown.remedy}</p>
+      <PairCode of={shown.code} />
       <button type="button" class="quiet" onClick={putProblemAway} aria-label={texts.problem.close}>
         ✕
       </button>

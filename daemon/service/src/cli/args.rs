@@ -5,8 +5,10 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
+use super::pairing::PairingArgs;
 use super::visit_args::{CarsArgs, SheetArgs, VisitsArgs};
 use crate::axis::AxisName;
+use crate::pairing::Commands;
 use crate::recording::chip_name::{self, ChipName};
 
 const EXAMPLES: &str = "\
@@ -20,6 +22,7 @@ Examples:
   hubplumb allan rest.csv              how noisy a board is
   hubplumb calibrate /dev/ttyUSB0      calibrate one board on a table
   hubplumb sheet 3 --out sheet.html    the sheet of a visit, to be printed
+  hubplumb pairing code                a code that lets a tablet press buttons
 
 Exit codes:
   0  all well
@@ -63,6 +66,8 @@ pub(super) enum Command {
     Visits(VisitsArgs),
     /// Write the sheet of a visit, to be printed
     Sheet(SheetArgs),
+    /// Say who may press buttons: a code for a tablet, a token for a script, who has one, and revoking it
+    Pairing(PairingArgs),
     /// Print the OpenAPI document of the interface
     Openapi,
 }
@@ -108,7 +113,7 @@ pub(super) struct RunArgs {
 }
 
 /// How other machines get to the page.
-#[derive(Debug, Clone, Copy, clap::Args)]
+#[derive(Debug, Clone, clap::Args)]
 pub(super) struct ReachArgs {
     /// Serve the page over HTTPS, with a certificate that is made once and kept
     #[arg(long)]
@@ -116,6 +121,12 @@ pub(super) struct ReachArgs {
     /// Do not announce the page on the network
     #[arg(long)]
     pub(super) no_announce: bool,
+    /// Who may press buttons: devices that were paired by a code, or whoever gets to the page
+    #[arg(long, value_name = "WHO")]
+    pub(super) commands: Option<Commands>,
+    /// Further name that the page is opened by, e.g. one that the router of the network gives
+    #[arg(long = "name", value_name = "NAME", value_parser = host_name)]
+    pub(super) names: Vec<String>,
 }
 
 #[derive(Debug, clap::Args)]
@@ -342,6 +353,10 @@ pub(super) struct CheckArgs {
     pub(super) config: PathBuf,
 }
 
+fn host_name(written: &str) -> Result<String, String> {
+    crate::config::host_name(written).map(|()| written.to_owned())
+}
+
 fn speed(written: &str) -> Result<f64, String> {
     match written.parse::<f64>() {
         Ok(speed) if (0.1..=20.0).contains(&speed) => Ok(speed),
@@ -431,6 +446,11 @@ mod tests {
             &["hubplumb", "visits", "backup"],
             &["hubplumb", "boards", "all"],
             &["hubplumb", "calibrate"],
+            &["hubplumb", "pairing"],
+            &["hubplumb", "pairing", "token"],
+            &["hubplumb", "pairing", "revoke"],
+            &["hubplumb", "run", "--commands", "nobody"],
+            &["hubplumb", "run", "--name", "http://x"],
             &["hubplumb", "calibrate", "p", "--poses", "5"],
             &["hubplumb", "calibrate", "p", "--chip", "wood"],
         ] {

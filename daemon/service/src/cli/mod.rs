@@ -9,6 +9,7 @@ mod check;
 mod demo;
 mod error;
 mod kept;
+mod pairing;
 mod recomputed;
 mod replay;
 mod run;
@@ -70,6 +71,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Cars(args) => cars::cars(&args),
         Command::Visits(args) => visits::visits(&args),
         Command::Sheet(args) => visits::sheet(&args),
+        Command::Pairing(args) => pairing::pairing(&args),
         Command::Run(args) => in_runtime(run::run(args)),
         Command::Demo(args) => in_runtime(demo::demo(args)),
         Command::Boards(args) => in_runtime(boards::boards(args)),

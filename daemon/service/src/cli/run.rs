@@ -35,7 +35,7 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
     if let Some(listen) = args.listen {
         config.http.listen = listen;
     }
-    let http = args.reach.over(config.http);
+    let http = args.reach.over(config.http.clone());
     if let Some(folder) = &args.record {
         can_record(folder)?;
     }
@@ -147,10 +147,12 @@ pub(super) async fn serve(
         listener,
         desk,
         task,
+        pairing,
+        ..
     } = way_in;
     let kept = tokio::spawn(task.run(stop.clone()));
-    let router = http::router(daemon.app(), desk.clone());
-    let served = http::serve(listener, router, desk, stop.clone()).await;
+    let router = http::router(daemon.app(), desk.clone(), pairing);
+    let served = http::serve(listener, router, &desk, stop.clone()).await;
     stop.cancel();
     let ended = async {
         daemon.ended().await;

@@ -28,10 +28,12 @@ use hubplumb_protocol::WireFormat;
 
 pub(crate) use board::{HEADING_BY_EYE, TILT_BY_EYE};
 pub use error::{ConfigError, Fault};
+pub(crate) use judge::host_name;
 pub use load::{Texts, load, load_calibration, load_with_texts, parse, parse_texts};
 
 use crate::link::Target;
 use crate::mount::Mount;
+use crate::pairing::Commands;
 
 /// Address that is listened on unless something else is said: this machine only.
 pub const DEFAULT_LISTEN: SocketAddr =
@@ -54,7 +56,7 @@ pub struct Config {
 }
 
 /// How the page is served.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct HttpConfig {
     /// Address it is listened on.
     pub listen: SocketAddr,
@@ -62,6 +64,10 @@ pub struct HttpConfig {
     pub https: bool,
     /// Is it announced on the network, where others can open it?
     pub announce: bool,
+    /// Who may command.
+    pub commands: Commands,
+    /// Further names that the page is opened by.
+    pub names: Vec<String>,
 }
 
 impl Default for HttpConfig {
@@ -70,6 +76,8 @@ impl Default for HttpConfig {
             listen: DEFAULT_LISTEN,
             https: false,
             announce: true,
+            commands: Commands::default(),
+            names: Vec::new(),
         }
     }
 }

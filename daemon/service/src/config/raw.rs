@@ -4,6 +4,7 @@ use hubplumb_protocol::{ColumnMap, RegisterMap, Sentences, ValueLayout};
 use serde::Deserialize;
 
 use crate::figures::Figures;
+use crate::pairing::Commands;
 
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -20,6 +21,8 @@ pub(super) struct RawHttp {
     pub(super) listen: Option<String>,
     pub(super) https: Option<bool>,
     pub(super) announce: Option<bool>,
+    pub(super) commands: Option<Commands>,
+    pub(super) names: Vec<String>,
 }
 
 #[derive(Debug, Clone, Default, Deserialize)]
