@@ -243,7 +243,7 @@ impl StoreFault {
             Self::Full { .. } => text!("Make room on the disk, and ask again."),
             Self::Damaged { .. } => {
                 text!(
-                    "Put the newest backup in its place; docs/VISIT.md tells how. Keep the damaged file."
+                    "End the daemon and bring the newest backup in with `hubplumb visits restore FILE`, or begin anew with `hubplumb visits set-aside`. Either keeps the damaged file; docs/RECOVERY.md tells all."
                 )
             }
             Self::Database { .. } => text!("Look at the file and its disk, and ask again."),
