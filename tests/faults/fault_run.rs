@@ -21,7 +21,7 @@ use shift::{SHIFT_S, Shift};
 
 fn main() -> ExitCode {
     let mut arguments = std::env::args().skip(1);
-    let (mut seed, mut shifts, mut only) = (1_u64, 6_u64, None);
+    let (mut seed, mut shifts, mut only, mut sides) = (1_u64, 6_u64, None, false);
     while let Some(option) = arguments.next() {
         let value = arguments.next().unwrap_or_default();
         let understood = match option.as_str() {
@@ -31,6 +31,10 @@ fn main() -> ExitCode {
                 .parse::<f64>()
                 .map(|hours| shifts = (hours * 3600.0 / SHIFT_S).ceil() as u64)
                 .is_ok(),
+            "--only" if value == "sides" => {
+                sides = true;
+                true
+            }
             "--only" => {
                 only = FaultName::ALL
                     .into_iter()
@@ -40,14 +44,18 @@ fn main() -> ExitCode {
             _ => false,
         };
         if !understood {
-            eprintln!("fault-run [--seed N] [--hours H | --shifts N] [--only KIND]");
+            eprintln!("fault-run [--seed N] [--hours H | --shifts N] [--only KIND | --only sides]");
             return ExitCode::from(2);
         }
     }
     let mut all = Verdict::default();
     let mut memory_mb = Vec::new();
     for number in 0..shifts {
-        let shift = Shift::of(seed + number, only);
+        let shift = if sides {
+            Shift::swapped(seed + number)
+        } else {
+            Shift::of(seed + number, only)
+        };
         let verdict = shift.play();
         memory_mb.push(report::resident_mb());
         for broken in &verdict.broken {

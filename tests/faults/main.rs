@@ -3,7 +3,6 @@
 
 #![expect(
     clippy::expect_used,
-    clippy::panic,
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
     reason = "a step that does not work must fail its test; counts are small"
@@ -57,4 +56,14 @@ fn no_single_kind_of_fault_gets_a_wrong_finding_through() {
         println!("{name}");
         play(std::iter::once(seed), Some(name));
     }
+}
+
+/// Boards on the wrong sides from the beginning: live camber cannot tell, a swing can.
+#[test]
+fn no_swing_states_anything_of_boards_on_the_wrong_sides() {
+    let verdict = Shift::swapped(9).play();
+    assert!(verdict.broken.is_empty(), "{:#?}", verdict.broken);
+    assert!(verdict.swings > 5, "{verdict:?}");
+    assert_eq!(verdict.findings, 0, "{verdict:?}");
+    assert!(verdict.refused["SidesSwapped"] > 5, "{verdict:?}");
 }

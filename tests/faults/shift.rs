@@ -19,7 +19,8 @@ use hubplumb_protocol::WireFormat;
 use hubplumb_sim::Script;
 use hubplumb_sim::motion::Timeline;
 use hubplumb_sim::{
-    FaultDraw, FaultName, FaultPlan, LinkKind, LinkSpec, Mount, Scenario, Speaker, Step,
+    Fault, FaultDraw, FaultKind, FaultName, FaultPlan, LinkKind, LinkSpec, Mount, Scenario,
+    Speaker, Step,
 };
 use rand::{RngExt as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
@@ -74,6 +75,27 @@ impl Shift {
             format,
             joined,
             scenario: scenario.with_seed(seed).with_faults(plan),
+        }
+    }
+
+    /// Nothing but two boards on the wrong sides, all the time.
+    pub fn swapped(seed: u64) -> Self {
+        let scenario = Scenario::shipped("garage-good").expect("it is shipped");
+        let swapped = Fault {
+            mount: Mount::FrontLeft,
+            kind: FaultKind::Swapped {
+                with: Mount::FrontRight,
+            },
+            from_s: 0.0,
+            to_s: SHIFT_S,
+        };
+        Self {
+            seed,
+            format: "csv",
+            joined: Joined::Serial,
+            scenario: scenario
+                .with_seed(seed)
+                .with_faults(FaultPlan::new(vec![swapped])),
         }
     }
 
@@ -146,6 +168,7 @@ struct Service {
     plugs: Vec<Plug>,
     swing: SwingHandle,
     tasks: TaskTracker,
+    _home: tempfile::TempDir,
     /// Tasks end when nobody can wish any more.
     _kept: (
         watch::Sender<Vec<Arc<Board>>>,
@@ -156,6 +179,7 @@ struct Service {
 impl Service {
     fn start(shift: &Shift, clock: DaemonClock, stop: &CancellationToken) -> Self {
         let config = config(&shift.scenario);
+        let home = tempfile::tempdir().expect("a folder");
         let tasks = TaskTracker::new();
         let inlets = Inlets::default();
         let mut boards = Vec::new();
@@ -164,7 +188,7 @@ impl Service {
             let board = Arc::new(Board::new(number, told, config.floor));
             let plug = Plug::new(&told.id, shift.joined);
             let kept = Kept {
-                store: CalibrationStore::at("/nonexistent"),
+                store: CalibrationStore::at(home.path()),
                 target: "udp:127.0.0.1:9".parse::<Target>().expect("a target"),
                 ways: Ways::system(),
             };
@@ -201,6 +225,7 @@ impl Service {
             plugs,
             swing,
             tasks,
+            _home: home,
             _kept: (publish, level),
         }
     }

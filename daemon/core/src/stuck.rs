@@ -98,41 +98,50 @@ mod tests {
     use super::*;
     use crate::frames::Vec3;
 
-    /// White noise of a standard deviation of about so many digits, the same every time.
-    fn digits(n: i64, sigma: f64) -> f64 {
-        let mut bits = n
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+    /// White noise of a standard deviation of about one, the same every time.
+    fn noise(n: i64) -> f64 {
+        let mixed = |bits: i64| {
+            bits.wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407)
+        };
+        let mut bits = mixed(mixed(n));
         let sum: i64 = (0..12)
             .map(|_| {
-                bits = bits.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+                bits = mixed(bits);
                 (bits >> 40) & 0xFFFF
             })
             .sum();
-        // Twelve uniform draws less their mean have a variance of one.
-        ((sum as f64 / 65_536.0 - 6.0) * sigma).round()
+        // Twelve even draws less their mean have a variance of one.
+        sum as f64 / 65_536.0 - 6.0
     }
 
     const LSB: f64 = 1e-4;
 
-    /// 100 Hz; `held` says which readings hang on the axis, how noisy it is in digits.
-    fn told(sigma: f64, readings: i64, axis: usize, held: impl Fn(i64) -> bool) -> Vec<bool> {
+    /// What is told of readings at 100 Hz, whose noise is so many digits about `level` digits;
+    /// `held` says which readings hang on an axis.
+    fn told(
+        sigma: f64,
+        level: f64,
+        readings: i64,
+        held: impl Fn(usize, i64) -> bool,
+    ) -> Vec<Option<usize>> {
         let mut watch = StuckWatch::default();
-        let mut last = [0.0; 6];
+        let mut said = [0.0; 6];
         (0..readings)
             .map(|n| {
-                for (number, value) in last.iter_mut().enumerate() {
-                    if !(number == axis && held(n)) {
-                        *value = (digits(n * 6 + number as i64, sigma) + 300.0) * LSB;
+                for (axis, value) in said.iter_mut().enumerate() {
+                    if n == 0 || !held(axis, n) {
+                        let draw = noise(n * 6 + i64::try_from(axis).unwrap());
+                        *value = (level + sigma * draw).round() * LSB;
                     }
                 }
                 let raw = RawSample {
                     at: HostTime::from_us(n * 10_000),
-                    accel_g: Vec3::new(last[0], last[1], last[2]),
-                    rate_radps: Some(Vec3::new(last[3], last[4], last[5])),
+                    accel_g: Vec3::from_array([said[0], said[1], said[2]]),
+                    rate_radps: Some(Vec3::from_array([said[3], said[4], said[5]])),
                     temperature_c: None,
                 };
-                watch.observe(&raw, true) == Some(axis)
+                watch.observe(&raw, true)
             })
             .collect()
     }
@@ -140,36 +149,32 @@ mod tests {
     #[test]
     fn an_axis_that_hangs_is_told_within_a_third_of_a_second_and_only_while_it_does() {
         for axis in 0..6 {
-            let told = told(5.0, 1000, axis, |n| (500..700).contains(&n));
-            assert!(told[..525].iter().all(|stuck| !stuck), "axis {axis}");
-            assert!(told[530..700].iter().all(|stuck| *stuck), "axis {axis}");
-            assert!(told[700..].iter().all(|stuck| !stuck), "axis {axis}");
+            let told = told(5.0, 300.4, 1000, |of, n| {
+                of == axis && (500..700).contains(&n)
+            });
+            assert!(told[..520].iter().all(Option::is_none), "axis {axis}");
+            let during = &told[530..700];
+            assert!(
+                during.iter().all(|stuck| *stuck == Some(axis)),
+                "axis {axis}"
+            );
+            assert!(told[705..].iter().all(Option::is_none), "axis {axis}");
         }
     }
 
     #[test]
     fn nothing_is_told_of_sound_axes_however_coarse_their_digits() {
-        for sigma in [0.0, 0.05, 0.1, 0.2, 0.3, 0.5, 0.8, 1.0, 2.0, 10.0] {
-            let told = told(sigma, 200_000, 6, |_| false);
-            assert!(!told.contains(&true), "{sigma}");
-            let mut watch = StuckWatch::default();
-            let any = (0..200_000).any(|n| {
-                let level = 300.4 + digits(n, sigma);
-                let raw = RawSample {
-                    at: HostTime::from_us(n * 10_000),
-                    accel_g: Vec3::new(level, 0.0, 1.0),
-                    rate_radps: None,
-                    temperature_c: None,
-                };
-                watch.observe(&raw, true).is_some()
-            });
-            assert!(!any, "{sigma} digits of noise");
+        for sigma in [0.0, 0.05, 0.1, 0.2, 0.3, 0.5, 0.8, 0.9, 1.0, 2.0, 10.0] {
+            for level in [300.0, 300.25, 300.5] {
+                let told = told(sigma, level, 100_000, |_, _| false);
+                assert!(told.iter().all(Option::is_none), "{sigma} digits of noise");
+            }
         }
     }
 
     #[test]
     fn what_lies_still_from_the_first_reading_on_is_not_told() {
-        let told = told(5.0, 1000, 2, |_| true);
-        assert!(!told.contains(&true));
+        let told = told(5.0, 300.4, 1000, |axis, _| axis == 2);
+        assert!(told.iter().all(Option::is_none));
     }
 }

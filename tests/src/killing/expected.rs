@@ -89,7 +89,7 @@ impl Found {
                 .cloned()
                 .expect("entries")
         });
-        let of_boards = |of: &dyn Fn(&Value) -> Option<String>| {
+        let of_boards = |of: &dyn Fn(&Value) -> Option<String>| -> BTreeMap<&'static str, String> {
             BOARDS
                 .iter()
                 .filter_map(|mount| Some((mount.name(), of(board(&state, *mount))?)))
