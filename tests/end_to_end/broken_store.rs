@@ -48,8 +48,10 @@ impl Place {
     }
 
     fn visits(&self, what: &[&str]) -> Finished {
-        let store = self.store();
-        let all = [&["visits"], what, &["--store", &store.to_string_lossy()]].concat();
+        let store = self.store().to_string_lossy().into_owned();
+        let mut all = vec!["visits"];
+        all.extend(what);
+        all.extend(["--store", &store]);
         run(&all, SOON)
     }
 

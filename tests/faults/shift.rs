@@ -1,6 +1,7 @@
 //! Some minutes of one car: its boards with their faults, and the service that reads them, in time
 //! that is made and not waited for.
 
+use std::fmt::Write as _;
 use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
@@ -248,7 +249,8 @@ fn config(scenario: &Scenario) -> Config {
         } else {
             "+y"
         };
-        text.push_str(&format!(
+        write!(
+            text,
             "[[board]]\nport = \"/made/of/{mount}\"\nmount = \"{mount}\"\nchip = \"good\"\nbaud = 115200\n\
              format = \"{format}\"\n\
              calibration = {{ accel_offset_g = [0, 0, 0], gyro_offset_dps = [0, 0, 0] }}\n\
@@ -256,7 +258,8 @@ fn config(scenario: &Scenario) -> Config {
              pitch_standard_deg = 0.02, heading_standard_deg = 0.1 }}\n",
             mount = board.mount,
             format = board.wire.name(),
-        ));
+        )
+        .expect("a string takes text");
     }
     parse(&text, Path::new("shift.toml")).expect("a sound configuration")
 }

@@ -14,7 +14,7 @@ use std::sync::mpsc::channel;
 use std::thread;
 use std::time::{Duration, Instant};
 
-use hubplumb_sim::{LiveSim, Mount, Scenario};
+use hubplumb_sim::{LiveSim, Mount, Scenario, Script, Step};
 use rand::{RngExt as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json};
@@ -93,6 +93,8 @@ pub struct Killing {
     sim: LiveSim,
     folder: TempDir,
     random: ChaCha8Rng,
+    /// The one that lives now.
+    daemon: Option<Daemon>,
     expected: Expected,
     /// What came of it so far.
     pub kills: Kills,
@@ -111,11 +113,13 @@ impl Killing {
             sim,
             folder,
             random: ChaCha8Rng::seed_from_u64(seed),
+            daemon: None,
             expected: Expected::default(),
             kills: Kills::default(),
         };
         let daemon = killing.start();
         killing.prepare(&daemon);
+        killing.daemon = Some(daemon);
         killing
     }
 
@@ -157,13 +161,13 @@ impl Killing {
         }
     }
 
-    /// One life: a daemon is started, used for a deed, and killed; the next one is asked.
+    /// One life: a daemon is used for a deed and killed; the next one is asked.
     ///
     /// # Panics
     /// When something that was answered is not there.
     pub fn live(&mut self, life: u64) {
         let deed = Deed::DRAWN[self.random.random_range(0..Deed::DRAWN.len())];
-        let daemon = self.start();
+        let daemon = self.daemon.take().unwrap_or_else(|| self.start());
         wait_live(&daemon);
         let (tell, told) = channel();
         let (ready, is_ready) = channel();
@@ -205,11 +209,21 @@ impl Killing {
         for fact in confirmed {
             self.expected.take(fact);
         }
+        if deed == Deed::Calibration {
+            // Wherever it was left, it goes back onto its hub.
+            let strap = Step::StrapBoard {
+                mount: work.mount(),
+                over_s: 1.0,
+            };
+            let done = self.sim.drive(&Script::new(vec![strap]));
+            done.expect("it can be done");
+        }
         let next = self.start();
         let came = self.look(&next, under_way.as_ref());
         if under_way.is_some() {
             self.kills.under_way[usize::from(!came)] += 1;
         }
+        self.daemon = Some(next);
     }
 
     /// Compares what is there with what has to be; is the thing that was under way there?

@@ -4,7 +4,7 @@ use std::sync::mpsc::Sender;
 use std::thread;
 use std::time::{Duration, Instant};
 
-use hubplumb_sim::{LiveSim, Script, Step};
+use hubplumb_sim::{LiveSim, Mount, Script, Step};
 use serde_json::{Value, json};
 use ureq::Agent;
 
@@ -177,8 +177,17 @@ impl Work {
         self.until_kept()
     }
 
+    /// The board that is calibrated in this life.
+    pub(super) fn mount(&self) -> Mount {
+        if self.life.is_multiple_of(2) {
+            BOARDS[0]
+        } else {
+            BOARDS[1]
+        }
+    }
+
     fn calibration(&self, hands: &LiveSim) -> Result<(), Option<Fact>> {
-        let mount = BOARDS[(self.life % 2) as usize];
+        let mount = self.mount();
         let of = json!({ "board": mount.name() });
         self.post("/api/v1/calibration/start", &of).ok_or(None)?;
         hands
@@ -202,10 +211,6 @@ impl Work {
         self.tell
             .send(Fact::Kept(mount, date))
             .expect("somebody counts");
-        let over_s = 1.0;
-        hands
-            .drive(&Script::new(vec![Step::StrapBoard { mount, over_s }]))
-            .expect("it can be done");
         // Nothing more is asked; the kill comes.
         while self.get("/api/v1/health").is_some() {
             thread::sleep(Duration::from_millis(5));
