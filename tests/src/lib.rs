@@ -13,6 +13,7 @@
 pub mod bench;
 pub mod garage;
 pub mod hands;
+pub mod killing;
 pub mod measured;
 pub mod program;
 pub mod running;

@@ -1,6 +1,7 @@
 //! The command line.
 
 mod allan;
+mod alone;
 mod args;
 mod boards;
 mod calibrate;

@@ -11,6 +11,7 @@ use time::macros::format_description;
 use tokio::time::timeout;
 use tokio_util::sync::CancellationToken;
 
+use super::alone::Alone;
 use super::args::RunArgs;
 use super::way_in::WayIn;
 use super::{CliError, stop};
@@ -61,6 +62,7 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
     let store = args
         .store
         .map_or_else(CalibrationStore::usual, CalibrationStore::at);
+    let _alone = Alone::in_folder(store.folder())?;
     let way_in = WayIn::open(listener, http, store.folder())?;
     let daemon = Daemon::start(
         DaemonOptions {
