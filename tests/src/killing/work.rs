@@ -107,7 +107,8 @@ impl Work {
             1 => json!({ "entry": "prepared", "point": "tyres", "done": true, "note": name }),
             2 => json!({ "entry": "conditions", "load": name }),
             _ => {
-                json!({ "entry": "stage", "stage": ["before", "adjusting", "after"][number as usize / 4 % 3] })
+                let stage = ["before", "adjusting", "after"][number as usize / 4 % 3];
+                json!({ "entry": "stage", "stage": stage })
             }
         };
         let wish = json!({ "ask": name, "what": what });

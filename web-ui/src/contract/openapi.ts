@@ -2743,7 +2743,7 @@ export interface components {
              */
             value_deg: number;
         } | {
-            /** @description Stable code: `absent`, `stale`, `saturated`, `stuck`, `torn`, `unmounted`, `moving`, `settling`. */
+            /** @description Stable code: `absent`, `stale`, `saturated`, `unmounted`, `moving`, `settling`. */
             reason: string;
             /** @enum {string} */
             status: "missing";
@@ -3362,7 +3362,7 @@ export interface components {
          * @description Why a trace breaks off.
          * @enum {string}
          */
-        TraceGap: "absent" | "stale" | "saturated" | "unfit" | "moving" | "settling" | "unmounted" | "lost";
+        TraceGap: "absent" | "stale" | "saturated" | "moving" | "settling" | "unmounted" | "lost";
         /** @description Something is wrong: what happened, what it means, what to do. */
         TroubleView: {
             /** @description Stable code, e.g. `port_absent`. */
