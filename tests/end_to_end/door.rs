@@ -19,7 +19,13 @@ fn paired() -> Daemon {
         folder.path(),
         "[http]\nlisten = \"127.0.0.1:0\"\n[[board]]\nport = \"/dev/no-such-port\"\n",
     );
-    Daemon::start(&["run", "--config", &config.to_string_lossy(), "--commands", "paired"])
+    Daemon::start(&[
+        "run",
+        "--config",
+        &config.to_string_lossy(),
+        "--commands",
+        "paired",
+    ])
 }
 
 fn host(daemon: &Daemon) -> String {
@@ -37,7 +43,9 @@ fn line_from(daemon: &Daemon, from: [u8; 4]) -> TcpStream {
     let to: SocketAddr = host(daemon).parse().expect("an address");
     let socket = Socket::new(Domain::IPV4, Type::STREAM, None).expect("a socket");
     let from = SocketAddr::new(IpAddr::from(from), 0);
-    socket.bind(&from.into()).expect("all of 127/8 is this machine");
+    socket
+        .bind(&from.into())
+        .expect("all of 127/8 is this machine");
     socket.connect(&to.into()).expect("the daemon listens");
     let line = TcpStream::from(socket);
     line.set_read_timeout(Some(PATIENCE)).expect("a limit");
@@ -60,10 +68,18 @@ fn rest(line: &mut TcpStream) -> String {
 }
 
 /// A whole request, and the whole answer: status, head and body.
-fn asked(daemon: &Daemon, request: &str, headers: &[(&str, &str)], body: &str) -> (u16, String, Value) {
+fn asked(
+    daemon: &Daemon,
+    request: &str,
+    headers: &[(&str, &str)],
+    body: &str,
+) -> (u16, String, Value) {
     let mut line = line(daemon);
     let own_host = host(daemon);
-    let mut head = format!("{request} HTTP/1.1\r\nConnection: close\r\nContent-Length: {}\r\n", body.len());
+    let mut head = format!(
+        "{request} HTTP/1.1\r\nConnection: close\r\nContent-Length: {}\r\n",
+        body.len()
+    );
     if !headers.iter().any(|(name, _)| *name == "Host") {
         head.push_str(&format!("Host: {own_host}\r\n"));
     }
@@ -76,7 +92,10 @@ fn asked(daemon: &Daemon, request: &str, headers: &[(&str, &str)], body: &str) -
     write!(line, "{head}\r\n{body}").expect("it can be sent");
     let said = rest(&mut line);
     let (head, body) = said.split_once("\r\n\r\n").expect("a head and a body");
-    let status = head.split(' ').nth(1).and_then(|status| status.parse().ok());
+    let status = head
+        .split(' ')
+        .nth(1)
+        .and_then(|status| status.parse().ok());
     (
         status.expect("a status"),
         head.to_owned(),
@@ -99,35 +118,61 @@ fn bearer(daemon: &Daemon, name: &str) -> String {
 fn is_well(daemon: &Daemon) {
     let began = Instant::now();
     assert_eq!(daemon.get("/api/v1/health").0, 200);
-    assert!(began.elapsed() < Duration::from_secs(2), "{:?}", began.elapsed());
+    assert!(
+        began.elapsed() < Duration::from_secs(2),
+        "{:?}",
+        began.elapsed()
+    );
 }
 
 #[test]
 fn the_code_on_the_terminal_pairs_a_browser_and_the_terminal_ends_that() {
     let daemon = paired();
     let printed = daemon.printed();
-    let (_, after) = printed.split_once("#pair=").expect("an address with a code");
+    let (_, after) = printed
+        .split_once("#pair=")
+        .expect("an address with a code");
     let code = &after[..8];
-    assert!(printed.contains(&format!("{} {}", &code[..4], &code[4..])), "{printed}");
+    assert!(
+        printed.contains(&format!("{} {}", &code[..4], &code[4..])),
+        "{printed}"
+    );
     assert_eq!(add_car(&daemon, &[]).1["code"], "not_paired");
     let origin = format!("http://{}", host(&daemon));
     let own = ("Origin", origin.as_str());
     let wish = json!({ "code": code, "name": "tablet" }).to_string();
     let (status, head, answer) = asked(&daemon, "POST /api/v1/pairing", &[own], &wish);
     assert_eq!(status, 201, "{answer}");
-    let cookie = head.lines().find_map(|line| line.strip_prefix("set-cookie: "));
-    let cookie = cookie.expect("a cookie").split(';').next().expect("its value");
+    let cookie = head
+        .lines()
+        .find_map(|line| line.strip_prefix("set-cookie: "));
+    let cookie = cookie
+        .expect("a cookie")
+        .split(';')
+        .next()
+        .expect("its value");
     let cookie = ("Cookie", cookie);
     assert_eq!(add_car(&daemon, &[cookie, own]).0, 201);
     // Its cookie goes along with what another page sends; the daemon sees whose page it was.
     for foreign in ["http://evil.example", "http://127.0.0.1:1", "null"] {
         let (status, answer) = add_car(&daemon, &[cookie, ("Origin", foreign)]);
-        assert_eq!((status, &answer["code"]), (403, &"foreign_page".into()), "{foreign}");
+        assert_eq!(
+            (status, &answer["code"]),
+            (403, &"foreign_page".into()),
+            "{foreign}"
+        );
     }
     let listed = daemon.beside(&["pairing", "list"]);
-    assert!(listed.contains("tablet") && listed.contains("127.0.0.1"), "{listed}");
+    assert!(
+        listed.contains("tablet") && listed.contains("127.0.0.1"),
+        "{listed}"
+    );
     daemon.beside(&["pairing", "revoke", "1"]);
-    assert_eq!(add_car(&daemon, &[cookie, own]).0, 401, "revoked while the daemon runs");
+    assert_eq!(
+        add_car(&daemon, &[cookie, own]).0,
+        401,
+        "revoked while the daemon runs"
+    );
     assert!(daemon.beside(&["pairing", "list"]).contains("No device"));
 }
 
@@ -136,25 +181,62 @@ fn a_name_that_somebody_lets_point_here_is_told_nothing() {
     let daemon = paired();
     let token = bearer(&daemon, "script");
     let port = host(&daemon).rsplit(':').next().expect("a port").to_owned();
-    for name in ["evil.example", "rebound.evil.example", "hubplumb.local.evil.example"] {
+    for name in [
+        "evil.example",
+        "rebound.evil.example",
+        "hubplumb.local.evil.example",
+    ] {
         let name = format!("{name}:{port}");
-        for request in ["GET /", "GET /api/v1/state", "GET /api/v1/stream", "POST /api/v1/cars"] {
-            let body = if request.starts_with("POST") { WICKET } else { "" };
-            let (status, _, answer) = asked(&daemon, request, &[("Host", &name), ("Authorization", &token)], body);
-            assert_eq!((status, &answer["code"]), (421, &"unknown_host".into()), "{request} {name}");
+        for request in [
+            "GET /",
+            "GET /api/v1/state",
+            "GET /api/v1/stream",
+            "POST /api/v1/cars",
+        ] {
+            let body = if request.starts_with("POST") {
+                WICKET
+            } else {
+                ""
+            };
+            let (status, _, answer) = asked(
+                &daemon,
+                request,
+                &[("Host", &name), ("Authorization", &token)],
+                body,
+            );
+            assert_eq!(
+                (status, &answer["code"]),
+                (421, &"unknown_host".into()),
+                "{request} {name}"
+            );
         }
     }
     let named = format!("localhost:{port}");
-    assert_eq!(asked(&daemon, "GET /api/v1/state", &[("Host", &named)], "").0, 200);
-    assert_eq!(asked(&daemon, "GET http://evil.example/api/v1/state", &[], "").0, 421);
+    assert_eq!(
+        asked(&daemon, "GET /api/v1/state", &[("Host", &named)], "").0,
+        200
+    );
+    assert_eq!(
+        asked(&daemon, "GET http://evil.example/api/v1/state", &[], "").0,
+        421
+    );
 }
 
 /// Five wrong guesses, one a second; then not even the right one is taken, until there is a new code.
 #[test]
 fn a_code_cannot_be_guessed() {
     let daemon = paired();
-    let code: String = daemon.beside(&["pairing", "code"]).chars().filter(char::is_ascii_digit).take(8).collect();
-    let wrong = format!("{}{}", if code.starts_with('0') { '1' } else { '0' }, &code[1..]);
+    let code: String = daemon
+        .beside(&["pairing", "code"])
+        .chars()
+        .filter(char::is_ascii_digit)
+        .take(8)
+        .collect();
+    let wrong = format!(
+        "{}{}",
+        if code.starts_with('0') { '1' } else { '0' },
+        &code[1..]
+    );
     let guess = |code: &str| {
         let wish = json!({ "code": code, "bearer": true }).to_string();
         let (status, head, answer) = asked(&daemon, "POST /api/v1/pairing", &[], &wish);
@@ -226,7 +308,10 @@ fn heads_that_are_too_large_are_refused() {
         // It may be closed before all of it was taken.
         let _ = line.write_all(request.as_bytes());
         let said = rest(&mut line);
-        assert!(said.is_empty() || said.starts_with("HTTP/1.1 431"), "{said}");
+        assert!(
+            said.is_empty() || said.starts_with("HTTP/1.1 431"),
+            "{said}"
+        );
         is_well(&daemon);
     }
 }
@@ -245,14 +330,22 @@ fn a_body_that_comes_byte_by_byte_is_given_up() {
     .expect("sent");
     let began = Instant::now();
     let mut answer = [0; 12];
-    line.set_read_timeout(Some(Duration::from_millis(500))).expect("a limit");
+    line.set_read_timeout(Some(Duration::from_millis(500)))
+        .expect("a limit");
     while let Err(error) = line.read_exact(&mut answer) {
-        assert!(matches!(error.kind(), ErrorKind::WouldBlock | ErrorKind::TimedOut), "{error}");
+        assert!(
+            matches!(error.kind(), ErrorKind::WouldBlock | ErrorKind::TimedOut),
+            "{error}"
+        );
         assert!(began.elapsed() < PATIENCE);
         line.write_all(b" ").expect("it is open so far");
     }
     assert_eq!(&answer, b"HTTP/1.1 408");
-    assert!(began.elapsed() > Duration::from_secs(8), "{:?}", began.elapsed());
+    assert!(
+        began.elapsed() > Duration::from_secs(8),
+        "{:?}",
+        began.elapsed()
+    );
     let (_, _, cars) = daemon.get("/api/v1/cars");
     assert_eq!(cars, "[]");
 }
@@ -262,8 +355,13 @@ fn a_body_that_comes_byte_by_byte_is_given_up() {
 fn a_client_that_takes_nothing_is_let_go() {
     let daemon = paired();
     let (_, _, index) = daemon.get("/");
-    let script = index.split('"').find(|part| part.contains("assets/index") && part.contains(".js"));
-    let script = script.expect("a script").trim_start_matches("./").trim_start_matches('/');
+    let script = index
+        .split('"')
+        .find(|part| part.contains("assets/index") && part.contains(".js"));
+    let script = script
+        .expect("a script")
+        .trim_start_matches("./")
+        .trim_start_matches('/');
     let mut line = line(&daemon);
     let one = format!("GET /{script} HTTP/1.1\r\nHost: {}\r\n\r\n", host(&daemon));
     // Some twenty megabytes: more than both systems keep between them.
@@ -278,23 +376,36 @@ fn a_client_that_takes_nothing_is_let_go() {
         }
         assert!(began.elapsed() < PATIENCE, "it still has its place");
     }
-    assert!(began.elapsed() > Duration::from_secs(8), "{:?}", began.elapsed());
+    assert!(
+        began.elapsed() > Duration::from_secs(8),
+        "{:?}",
+        began.elapsed()
+    );
 }
 
 /// One machine fills its own places, and no more.
 #[test]
 fn one_machine_cannot_keep_the_others_out() {
     let daemon = paired();
-    let held: Vec<TcpStream> = (0..64).map(|_| line_from(&daemon, [127, 0, 0, 9])).collect();
+    let held: Vec<TcpStream> = (0..64)
+        .map(|_| line_from(&daemon, [127, 0, 0, 9]))
+        .collect();
     thread::sleep(Duration::from_millis(300));
     let mut one_more = line_from(&daemon, [127, 0, 0, 9]);
     // It may be closed before that.
-    let _ = write!(one_more, "GET /api/v1/health HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n");
+    let _ = write!(
+        one_more,
+        "GET /api/v1/health HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n"
+    );
     assert_eq!(rest(&mut one_more), "");
     is_well(&daemon);
     drop(held);
     thread::sleep(Duration::from_millis(300));
     let mut again = line_from(&daemon, [127, 0, 0, 9]);
-    write!(again, "GET /api/v1/health HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: close\r\n\r\n").expect("sent");
+    write!(
+        again,
+        "GET /api/v1/health HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: close\r\n\r\n"
+    )
+    .expect("sent");
     assert!(rest(&mut again).starts_with("HTTP/1.1 200"));
 }

@@ -50,7 +50,11 @@ impl Daemon {
         let is_said = arguments.contains(&"--commands");
         let presses = arguments.first() == Some(&"run") && !is_said;
         // How somebody comes to press buttons is what the tests of the door show; the others press them.
-        let commands: &[&str] = if presses { &["--commands", "open"] } else { &[] };
+        let commands: &[&str] = if presses {
+            &["--commands", "open"]
+        } else {
+            &[]
+        };
         let mut child = Command::new(program())
             .args(arguments)
             .args(commands)

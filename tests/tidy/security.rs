@@ -10,12 +10,17 @@ const MODEL: &str = "docs/SECURITY.md";
 
 /// Names of all tests in Rust.
 fn tests(files: &[SourceFile]) -> BTreeSet<&str> {
-    let test = Regex::new(r"(?m)^ *#\[(?:tokio::)?test[^\n]*\]\n(?: *#\[[^\n]*\]\n)*\s*(?:async )?fn (\w+)\(")
-        .expect("sound pattern");
+    let test = Regex::new(
+        r"(?m)^ *#\[(?:tokio::)?test[^\n]*\]\n(?: *#\[[^\n]*\]\n)*\s*(?:async )?fn (\w+)\(",
+    )
+    .expect("sound pattern");
     files
         .iter()
         .filter(|file| file.is_rust())
-        .flat_map(|file| test.captures_iter(&file.text).filter_map(|found| found.get(1)))
+        .flat_map(|file| {
+            test.captures_iter(&file.text)
+                .filter_map(|found| found.get(1))
+        })
         .map(|name| name.as_str())
         .collect()
 }
@@ -69,7 +74,10 @@ fn a_threat_without_a_test_is_found() {
         unproven(&[
             SourceFile::invented(MODEL, lines),
             SourceFile::invented("a.rs", "#[test]\nfn held() {}\n\nfn helper() {}\n"),
-            SourceFile::invented("b.rs", "    #[tokio::test(start_paused = true)]\n    async fn waits() {}\n"),
+            SourceFile::invented(
+                "b.rs",
+                "    #[tokio::test(start_paused = true)]\n    async fn waits() {}\n",
+            ),
         ])
     };
     let good = model("| 1 | a | b | `held` |\n| 2 | a | b | `waits` `held` |");

@@ -91,8 +91,16 @@ fn main() -> io::Result<ExitCode> {
     let afterwards = Figures::of(&daemon)?;
 
     waits.sort();
-    let at = |share: usize| waits.get(waits.len() * share / 100).copied().unwrap_or_default();
-    let (events, ended) = (events.load(Ordering::Relaxed), ended.load(Ordering::Relaxed));
+    let at = |share: usize| {
+        waits
+            .get(waits.len() * share / 100)
+            .copied()
+            .unwrap_or_default()
+    };
+    let (events, ended) = (
+        events.load(Ordering::Relaxed),
+        ended.load(Ordering::Relaxed),
+    );
     println!("| | memory (RSS) | processor time |\n| --- | --- | --- |");
     for (what, figures) in [
         ("four boards, nobody connected", alone),
@@ -101,11 +109,20 @@ fn main() -> io::Result<ExitCode> {
         ("after a minute of that", at_the_end),
         ("all of them gone", afterwards),
     ] {
-        println!("| {what} | {:.1} MB | {:.1} s |", figures.megabytes, figures.processor_s);
+        println!(
+            "| {what} | {:.1} MB | {:.1} s |",
+            figures.megabytes, figures.processor_s
+        );
     }
     println!();
-    println!("- held for {:.0} s: {lost} idle connections lost of {IDLE}, {ended} streams of {STREAMS}", held.as_secs_f64());
-    println!("- {events} events read, {:.1} a second on each stream", events as f64 / held.as_secs_f64() / STREAMS as f64);
+    println!(
+        "- held for {:.0} s: {lost} idle connections lost of {IDLE}, {ended} streams of {STREAMS}",
+        held.as_secs_f64()
+    );
+    println!(
+        "- {events} events read, {:.1} a second on each stream",
+        events as f64 / held.as_secs_f64() / STREAMS as f64
+    );
     println!(
         "- {} others asked meanwhile, on a new connection each: answered in {:.1} ms (median), {:.1} ms (99 of 100), {:.1} ms (slowest)",
         waits.len(),
@@ -113,8 +130,15 @@ fn main() -> io::Result<ExitCode> {
         millis(at(99)),
         millis(waits.last().copied().unwrap_or_default()),
     );
-    println!("- processor time of the daemon in that minute: {:.1} s", at_the_end.processor_s - with_streams.processor_s);
-    Ok(if lost + ended == 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE })
+    println!(
+        "- processor time of the daemon in that minute: {:.1} s",
+        at_the_end.processor_s - with_streams.processor_s
+    );
+    Ok(if lost + ended == 0 {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::FAILURE
+    })
 }
 
 fn millis(time: Duration) -> f64 {
@@ -165,7 +189,12 @@ fn sign(line: &mut TcpStream, to: SocketAddr) -> io::Result<()> {
 }
 
 /// Reads a stream as a page does, until all is over.
-fn follow(mut line: TcpStream, to: SocketAddr, stop: &AtomicBool, events: &AtomicUsize) -> io::Result<()> {
+fn follow(
+    mut line: TcpStream,
+    to: SocketAddr,
+    stop: &AtomicBool,
+    events: &AtomicUsize,
+) -> io::Result<()> {
     write!(line, "GET /api/v1/stream HTTP/1.1\r\nHost: {to}\r\n\r\n")?;
     for said in BufReader::new(line).lines() {
         let said = said?;
@@ -199,7 +228,9 @@ impl Figures {
             .ok_or_else(|| io::Error::other("no memory is told"))?;
         let stat = fs::read_to_string(format!("/proc/{}/stat", daemon.pid()))?;
         // Behind the name in brackets: user and system time are the 12th and 13th (proc(5)), in hundredths.
-        let times = stat.rsplit_once(") ").map(|(_, rest)| rest.split(' ').skip(11).take(2));
+        let times = stat
+            .rsplit_once(") ")
+            .map(|(_, rest)| rest.split(' ').skip(11).take(2));
         let ticks: f64 = times
             .into_iter()
             .flatten()
