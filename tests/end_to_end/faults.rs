@@ -12,7 +12,7 @@ use serde_json::Value;
 const LEFT: Mount = Mount::FrontLeft;
 const RIGHT: Mount = Mount::FrontRight;
 /// By then everything is live; s of the simulation.
-const BEGINS_S: f64 = 17.0;
+const BEGINS_S: f64 = 30.0;
 
 fn camber<'a>(state: &'a Value, mount: Mount) -> &'a Value {
     let wheels = state["wheels"].as_array().expect("wheels");
