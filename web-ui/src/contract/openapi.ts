@@ -9016,6 +9016,15 @@ export interface operations {
                     "application/json": components["schemas"]["VisitLineView"][];
                 };
             };
+            /** @description No such number */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
             /** @description Asked for by the page of another site, or over plain HTTP where HTTPS is on */
             403: {
                 headers: {
