@@ -24,7 +24,7 @@ const OF_ONE: usize = 10;
 /// How long they are held.
 const HOLD: Duration = Duration::from_secs(60);
 /// An idle connection says something before the daemon closes it after 30 s.
-const SIGN: Duration = Duration::from_secs(20);
+const SIGN: Duration = Duration::from_secs(10);
 /// How often somebody else asks.
 const ASK: Duration = Duration::from_millis(100);
 /// A stream is silent for no longer than a second; twice that, and something is wrong.

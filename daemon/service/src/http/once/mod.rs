@@ -111,9 +111,10 @@ impl Once {
 
 /// The layer.
 pub(super) async fn once(State(once): State<Once>, request: Request, next: Next) -> Response {
-    if matches!(
+    // Whatever changes something has one of these; other methods are refused further in.
+    if !matches!(
         *request.method(),
-        Method::GET | Method::HEAD | Method::OPTIONS
+        Method::POST | Method::PUT | Method::DELETE
     ) {
         return next.run(request).await;
     }
