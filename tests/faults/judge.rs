@@ -29,28 +29,28 @@ const SETTLED_S: f64 = 1.2;
 
 /// What was seen in a shift.
 #[derive(Debug, Clone, Default)]
-pub struct Verdict {
-    pub seconds: f64,
-    pub faults: BTreeMap<FaultName, u64>,
+pub(crate) struct Verdict {
+    pub(crate) seconds: f64,
+    pub(crate) faults: BTreeMap<FaultName, u64>,
     /// Cambers of a resting wheel that were shown, and looks at which there was none.
-    pub cambers: u64,
-    pub missing: BTreeMap<&'static str, u64>,
-    pub worst_camber: f64,
+    pub(crate) cambers: u64,
+    pub(crate) missing: BTreeMap<&'static str, u64>,
+    pub(crate) worst_camber: f64,
     /// Shown of a board that is swapped with another or on a line with one that it cannot be told
     /// from; of no looks at it can anybody know better.
-    pub unknowable: u64,
-    pub swings: u64,
-    pub findings: u64,
-    pub refused: BTreeMap<String, u64>,
-    pub worst_finding: f64,
-    pub recoveries_s: Vec<f64>,
-    pub oldest_s: f64,
-    pub broken: Vec<String>,
+    pub(crate) unknowable: u64,
+    pub(crate) swings: u64,
+    pub(crate) findings: u64,
+    pub(crate) refused: BTreeMap<String, u64>,
+    pub(crate) worst_finding: f64,
+    pub(crate) recoveries_s: Vec<f64>,
+    pub(crate) oldest_s: f64,
+    pub(crate) broken: Vec<String>,
 }
 
 impl Verdict {
     /// That of this and of another shift.
-    pub fn add(&mut self, other: Self) {
+    pub(crate) fn add(&mut self, other: Self) {
         self.seconds += other.seconds;
         for (name, count) in other.faults {
             *self.faults.entry(name).or_default() += count;
@@ -73,7 +73,7 @@ impl Verdict {
     }
 
     /// Time of recovery that a share of all stayed below, s.
-    pub fn recovery_s(&self, share: f64) -> f64 {
+    pub(crate) fn recovery_s(&self, share: f64) -> f64 {
         let mut sorted = self.recoveries_s.clone();
         sorted.sort_by(f64::total_cmp);
         let place = (share * (sorted.len().saturating_sub(1)) as f64).round() as usize;
@@ -82,7 +82,7 @@ impl Verdict {
 }
 
 /// Looks at one shift.
-pub struct Judge {
+pub(crate) struct Judge {
     seed: u64,
     tells_twins: bool,
     plans: Vec<(Mount, FaultPlan)>,
@@ -97,7 +97,7 @@ pub struct Judge {
 }
 
 impl Judge {
-    pub fn new(shift: &Shift) -> Self {
+    pub(crate) fn new(shift: &Shift) -> Self {
         let scenario = &shift.scenario;
         let plans: Vec<_> = [Mount::FrontLeft, Mount::FrontRight]
             .into_iter()
@@ -133,7 +133,7 @@ impl Judge {
     }
 
     /// Looks at what is shown live.
-    pub fn look(&mut self, boards: &[Arc<Board>], timeline: &Timeline, now_s: f64, now: HostTime) {
+    pub(crate) fn look(&mut self, boards: &[Arc<Board>], timeline: &Timeline, now_s: f64, now: HostTime) {
         self.seen.seconds = now_s;
         let state = timeline.state(now_s);
         let before = timeline.state(now_s - 0.1);
@@ -239,7 +239,7 @@ impl Judge {
     }
 
     /// Looks at a swing that has come to its end.
-    pub fn swing(&mut self, snapshot: &SwingSnapshot, hands: &Hands) {
+    pub(crate) fn swing(&mut self, snapshot: &SwingSnapshot, hands: &Hands) {
         let Some(current) = snapshot
             .current
             .as_ref()
@@ -317,7 +317,7 @@ impl Judge {
         self.seen.worst_finding = self.seen.worst_finding.max(off);
     }
 
-    pub fn verdict(self) -> Verdict {
+    pub(crate) fn verdict(self) -> Verdict {
         self.seen
     }
 }

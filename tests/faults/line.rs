@@ -15,7 +15,7 @@ const DRIVER: usize = 65_536;
 
 /// How boards are joined to the machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Joined {
+pub(crate) enum Joined {
     /// A serial port.
     Serial,
     /// A connection over a network: silence ends it.
@@ -25,7 +25,7 @@ pub enum Joined {
 }
 
 impl Joined {
-    pub const ALL: [Self; 3] = [Self::Serial, Self::Connection, Self::Messages];
+    pub(crate) const ALL: [Self; 3] = [Self::Serial, Self::Connection, Self::Messages];
 }
 
 #[derive(Debug, Default)]
@@ -41,14 +41,14 @@ struct Socket {
 
 /// Both ends of a line.
 #[derive(Debug, Clone)]
-pub struct Plug {
+pub(crate) struct Plug {
     socket: Arc<Mutex<Socket>>,
     joined: Joined,
     name: String,
 }
 
 impl Plug {
-    pub fn new(name: &str, joined: Joined) -> Self {
+    pub(crate) fn new(name: &str, joined: Joined) -> Self {
         let socket = Socket {
             plugged: true,
             ..Socket::default()
@@ -65,7 +65,7 @@ impl Plug {
     }
 
     /// Pulls the plug or puts it in.
-    pub fn plug(&self, plugged: bool) {
+    pub(crate) fn plug(&self, plugged: bool) {
         self.with(|socket| {
             if socket.plugged && !plugged {
                 socket.life += 1;
@@ -80,12 +80,12 @@ impl Plug {
     }
 
     /// Has somebody opened it since this was last asked?
-    pub fn was_opened(&self) -> bool {
+    pub(crate) fn was_opened(&self) -> bool {
         self.with(|socket| std::mem::take(&mut socket.opened))
     }
 
     /// The board's end sends; what finds no room is lost.
-    pub fn send(&self, pieces: Vec<Vec<u8>>) {
+    pub(crate) fn send(&self, pieces: Vec<Vec<u8>>) {
         self.with(|socket| {
             let pieces = match self.joined {
                 Joined::Messages => pieces,
@@ -138,7 +138,7 @@ impl Transport for Plug {
 
 /// The machine's end.
 #[derive(Debug)]
-pub struct Reader {
+pub(crate) struct Reader {
     plug: Plug,
     life: u64,
 }

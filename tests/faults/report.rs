@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use crate::judge::Verdict;
 
 /// Memory of this process that is in use, MB.
-pub fn resident_mb() -> f64 {
+pub(crate) fn resident_mb() -> f64 {
     let told = std::fs::read_to_string("/proc/self/statm").unwrap_or_default();
     let pages: f64 = told
         .split_whitespace()
@@ -15,7 +15,7 @@ pub fn resident_mb() -> f64 {
     pages * 4096.0 / 1e6
 }
 
-pub fn table(first_seed: u64, shifts: u64, verdict: &Verdict, memory_mb: &[f64]) -> String {
+pub(crate) fn table(first_seed: u64, shifts: u64, verdict: &Verdict, memory_mb: &[f64]) -> String {
     let mut text = String::new();
     let injected: u64 = verdict.faults.values().sum();
     let hours = verdict.seconds / 3600.0;

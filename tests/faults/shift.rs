@@ -34,7 +34,7 @@ use crate::judge::{Judge, Verdict};
 use crate::line::{Joined, Plug};
 
 /// Length of a shift, s of the simulation.
-pub const SHIFT_S: f64 = 600.0;
+pub(crate) const SHIFT_S: f64 = 600.0;
 /// How often boards send and the service is looked at.
 const BEAT: Duration = Duration::from_millis(10);
 const BEATS_PER_LOOK: u64 = 10;
@@ -46,16 +46,16 @@ const MOUNTS: [Mount; 2] = [Mount::FrontLeft, Mount::FrontRight];
 
 /// What a seed makes of a shift.
 #[derive(Debug, Clone)]
-pub struct Shift {
-    pub seed: u64,
-    pub format: &'static str,
-    pub joined: Joined,
-    pub scenario: Scenario,
+pub(crate) struct Shift {
+    pub(crate) seed: u64,
+    pub(crate) format: &'static str,
+    pub(crate) joined: Joined,
+    pub(crate) scenario: Scenario,
 }
 
 impl Shift {
     /// Everything of it comes from the seed; with `only`, no other kind of fault.
-    pub fn of(seed: u64, only: Option<FaultName>) -> Self {
+    pub(crate) fn of(seed: u64, only: Option<FaultName>) -> Self {
         let mut rng = ChaCha8Rng::seed_from_u64(seed);
         let format = FORMATS[rng.random_range(0..FORMATS.len())];
         let joined = Joined::ALL[rng.random_range(0..Joined::ALL.len())];
@@ -80,7 +80,7 @@ impl Shift {
     }
 
     /// Nothing but two boards on the wrong sides, all the time.
-    pub fn swapped(seed: u64) -> Self {
+    pub(crate) fn swapped(seed: u64) -> Self {
         let scenario = Scenario::shipped("garage-good").expect("it is shipped");
         let swapped = Fault {
             mount: Mount::FrontLeft,
@@ -101,12 +101,12 @@ impl Shift {
     }
 
     /// Can two boards on one line be told apart? By their clocks or numbers.
-    pub fn tells_twins(&self) -> bool {
+    pub(crate) fn tells_twins(&self) -> bool {
         !matches!(self.format, "ahrs55")
     }
 
     /// Plays it and says what was seen.
-    pub fn play(&self) -> Verdict {
+    pub(crate) fn play(&self) -> Verdict {
         let runtime = tokio::runtime::Builder::new_current_thread()
             .enable_time()
             .start_paused(true)
@@ -265,12 +265,12 @@ fn config(scenario: &Scenario) -> Config {
 }
 
 /// Somebody who does one swing after the other, whatever the boards do.
-pub struct Hands {
+pub(crate) struct Hands {
     rng: ChaCha8Rng,
     next_s: f64,
     gives_up_s: f64,
     /// When the present swing began, s.
-    pub began_s: f64,
+    pub(crate) began_s: f64,
 }
 
 impl Hands {
@@ -327,6 +327,6 @@ impl Hands {
 }
 
 /// Seconds of the daemon's time.
-pub fn seconds(at: HostTime) -> f64 {
+pub(crate) fn seconds(at: HostTime) -> f64 {
     at.us() as f64 * 1e-6
 }

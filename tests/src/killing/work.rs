@@ -102,14 +102,12 @@ impl Work {
     }
 
     fn entry(&self, number: u32, name: &str) -> Result<(), Option<Fact>> {
+        let stage = ["before", "adjusting", "after"][number as usize / 4 % 3];
         let what = match number % 4 {
             0 => json!({ "entry": "note", "text": name }),
             1 => json!({ "entry": "prepared", "point": "tyres", "done": true, "note": name }),
             2 => json!({ "entry": "conditions", "load": name }),
-            _ => {
-                let stage = ["before", "adjusting", "after"][number as usize / 4 % 3];
-                json!({ "entry": "stage", "stage": stage })
-            }
+            _ => json!({ "entry": "stage", "stage": stage }),
         };
         let wish = json!({ "ask": name, "what": what });
         let path = format!("/api/v1/visits/{}/entries", self.visit);
