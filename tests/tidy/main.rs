@@ -13,4 +13,5 @@ mod manifests;
 mod npm;
 mod repository;
 mod sources;
+mod supply;
 mod tree;

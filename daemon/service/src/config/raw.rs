@@ -9,6 +9,7 @@ use crate::figures::Figures;
 #[serde(deny_unknown_fields, default)]
 pub(super) struct RawConfig {
     pub(super) http: RawHttp,
+    pub(super) log: RawLog,
     pub(super) floor: RawFloor,
     pub(super) swing: RawSwing,
     pub(super) board: Vec<RawBoard>,
@@ -20,6 +21,13 @@ pub(super) struct RawHttp {
     pub(super) listen: Option<String>,
     pub(super) https: Option<bool>,
     pub(super) announce: Option<bool>,
+}
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawLog {
+    pub(super) filter: Option<String>,
+    pub(super) format: Option<String>,
 }
 
 #[derive(Debug, Clone, Default, Deserialize)]

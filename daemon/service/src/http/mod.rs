@@ -11,6 +11,7 @@ pub mod curve_views;
 mod door;
 mod entered_views;
 pub mod history_views;
+mod knock;
 mod level_api;
 mod level_views;
 mod once;
@@ -29,6 +30,8 @@ pub mod trace_views;
 pub mod views;
 mod visit_api;
 pub mod visit_views;
+mod watch_api;
+pub mod watch_views;
 
 #[cfg(test)]
 mod calibration_sample;
@@ -49,6 +52,7 @@ use utoipa::OpenApi;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
+pub use knock::{Answer, from_here, knock};
 pub use server::{BindError, bind, serve};
 
 use problem::Problem;
@@ -59,6 +63,7 @@ use crate::calibrating::CalibrationDesk;
 use crate::checking::CheckHandle;
 use crate::clock::DaemonClock;
 use crate::levelling::LevelHandle;
+use crate::metrics::Instruments;
 use crate::placing::{FinderHandle, NamingHandle, Placer};
 use crate::practice::{self, PracticeDesk};
 use crate::reach::ReachDesk;
@@ -100,6 +105,8 @@ pub struct App {
     pub naming: NamingHandle,
     /// Where a practice is started and ended.
     pub practice: PracticeDesk,
+    /// What can be measured of the daemon itself.
+    pub instruments: Instruments,
     /// Ends the live streams.
     pub stop: CancellationToken,
 }
@@ -170,6 +177,8 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(setup_api::start_practice))
         .routes(routes!(setup_api::end_practice))
         .routes(routes!(api::health))
+        .routes(routes!(watch_api::ready))
+        .routes(routes!(watch_api::metrics))
         .routes(routes!(api::openapi))
         .split_for_parts()
 }

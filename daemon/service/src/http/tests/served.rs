@@ -21,6 +21,7 @@ use crate::journal::Journal;
 use crate::levelling::{LevelBoards, LevelTask};
 use crate::link::Ways;
 use crate::links::Links;
+use crate::metrics::Instruments;
 use crate::placing::{Finder, NamingTask, Placer};
 use crate::practice::PracticeDesk;
 use crate::reach;
@@ -34,6 +35,7 @@ pub(super) struct Served {
     pub(super) router: Router,
     pub(super) publish: watch::Sender<Arc<StateView>>,
     pub(super) traces: Arc<Traces>,
+    pub(super) instruments: Instruments,
     pub(super) stop: CancellationToken,
 }
 
@@ -93,6 +95,9 @@ pub(super) fn served_at(reach: reach::ReachDesk) -> Served {
         store,
         journal: Journal::off(),
     };
+    let visits = VisitDesk::new(Store::in_memory());
+    let seen = found.subscribe();
+    let instruments = Instruments::over(seen, links.inlets.clone(), visits.clone(), clock);
     let traces = links.inlets.traces.clone();
     let (task, finder) = Finder::new(links, placer.clone(), found);
     tokio::spawn(task.run());
@@ -103,7 +108,7 @@ pub(super) fn served_at(reach: reach::ReachDesk) -> Served {
                 swing,
                 calibration: calibration_sample::desk(),
                 level,
-                visits: VisitDesk::new(Store::in_memory()),
+                visits,
                 check,
                 placer,
                 finder,
@@ -111,12 +116,14 @@ pub(super) fn served_at(reach: reach::ReachDesk) -> Served {
                 practice: PracticeDesk::none_yet(stop.clone(), tasks),
                 traces: traces.clone(),
                 clock,
+                instruments: instruments.clone(),
                 stop: stop.clone(),
             },
             reach,
         ),
         publish,
         traces,
+        instruments,
         stop,
     }
 }

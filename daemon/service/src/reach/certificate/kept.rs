@@ -35,6 +35,24 @@ pub(super) fn load(folder: &Path) -> Option<Papers> {
         .ok()
 }
 
+/// What is kept, without changing anything; none where nothing is.
+pub(super) fn read(file: &Path) -> Result<Option<Papers>, String> {
+    match fs::read_to_string(file) {
+        Ok(text) => match toml::from_str(&text) {
+            Ok(papers) => Ok(Some(papers)),
+            Err(error) => Err(error.message().to_owned()),
+        },
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(error.to_string()),
+    }
+}
+
+/// The mode of a file that others can read.
+pub(super) fn open_to_others(file: &Path) -> Option<u32> {
+    let mode = fs::metadata(file).ok()?.permissions().mode() & 0o777;
+    (mode & !OWNER_ONLY != 0).then_some(mode)
+}
+
 /// Takes the right to read from everybody but the owner.
 fn close(file: &Path) -> io::Result<()> {
     let mode = fs::metadata(file)?.permissions().mode();
