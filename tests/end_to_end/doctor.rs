@@ -55,12 +55,16 @@ impl Setup {
         self.folder.path().join("store")
     }
 
+    /// Port of the simulated board.
+    fn left(&self) -> String {
+        let mut boards = self.sim.boards().iter();
+        let left = boards.find(|board| board.mount == Mount::FrontLeft);
+        left.expect("a board").port.clone()
+    }
+
     fn config(&self) -> String {
-        let boards = self.sim.boards().iter();
-        let left = boards.clone().find(|board| board.mount == Mount::FrontLeft);
-        let own = left.expect("a board").port.clone();
         let port = self.port.as_ref();
-        let port = port.map_or(own, |port| port.to_string_lossy().into_owned());
+        let port = port.map_or_else(|| self.left(), |port| port.to_string_lossy().into_owned());
         let mut text = format!("[http]\n{}", self.http);
         write!(
             text,
@@ -327,7 +331,7 @@ fn a_store_that_cannot_be_used_is_told_by_what_is_wrong_with_it() {
     setup.is_wrong("visits", "store");
     fs::remove_file(&visits).expect("gone");
 
-    let identity = setup.sim.boards()[0].port.clone();
+    let identity = setup.left();
     let name: String = identity
         .bytes()
         .map(|byte| match byte {

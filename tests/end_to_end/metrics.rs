@@ -101,12 +101,9 @@ fn good_and_bad_frames_are_those_that_were_sent() {
     let mut wire = Wire::new(folder.path(), "wire");
     let port = wire.path().display();
     let boards = format!(
-        "[[board]]\nid = \"{port}\"\nport = \"{port}\"\nmount = \"front_left\"\nbaud = 115200\nformat = \"csv\"\n"
+        "[[board]]\nport = \"{port}\"\nmount = \"front_left\"\nbaud = 115200\nformat = \"csv\"\n"
     );
-    let daemon = start(
-        folder.path(),
-        &boards.replace(&format!("id = \"{port}\"\n"), ""),
-    );
+    let daemon = start(folder.path(), &boards);
     let id = wire.path().to_string_lossy().into_owned();
     let of = [("board", id.as_str())];
     daemon.wait("the port is open", SOON, |state| {

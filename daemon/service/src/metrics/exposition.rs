@@ -11,6 +11,7 @@ use super::Instruments;
 use crate::board::{Board, BoardNow, presence};
 use crate::journal::Presence;
 use crate::link::LinkState;
+use crate::mount::Mount;
 
 /// What the text is sent as.
 pub const CONTENT_TYPE: &str = "text/plain; version=0.0.4; charset=utf-8";
@@ -158,7 +159,7 @@ impl BoardMetrics {
         self.info
             .with_label_values(&[
                 id,
-                facts.mount.map_or("", |mount| mount.name()),
+                facts.mount.map_or("", Mount::name),
                 format.unwrap_or_default(),
                 state(&status.state),
             ])

@@ -132,6 +132,8 @@ fn multicast(port: u16) -> io::Result<()> {
 /// The certificate that HTTPS would use.
 pub(super) fn certificate(http: HttpConfig, folder: Option<&Path>) -> Check {
     const NAME: &str = "certificate";
+    const ANEW: &str =
+        "The next start makes another, and every tablet has to trust it anew (docs/REACH.md).";
     let inspected = folder.map(|folder| inspect_certificate(folder, OffsetDateTime::now_utc()));
     let trouble = |code, what: String, meaning, remedy| {
         let trouble = told(code, what, meaning, remedy);
@@ -142,8 +144,6 @@ pub(super) fn certificate(http: HttpConfig, folder: Option<&Path>) -> Check {
             Check::noted(NAME, trouble)
         }
     };
-    const ANEW: &str =
-        "The next start makes another, and every tablet has to trust it anew (docs/REACH.md).";
     match inspected {
         None | Some(Inspected::Missing) if http.https => {
             Check::note(NAME, "There is none yet; the first start makes it.")
