@@ -239,7 +239,7 @@ fn ports_that_cannot_be_used_are_told_one_by_one() {
     setup.is_wrong("port", "silent");
 
     fs::set_permissions(&silent, Permissions::from_mode(0o000)).expect("closed");
-    let view = setup.is_wrong("port", "port_denied");
+    let view = setup.is_wrong("port", "no_permission");
     let said = named(&view, "port")["trouble"].to_string();
     assert!(said.contains("tty") || said.contains("group"), "{said}");
 
@@ -316,11 +316,10 @@ fn a_store_that_cannot_be_used_is_told_by_what_is_wrong_with_it() {
     fs::remove_file(&visits).expect("gone");
 
     // A page of it is overwritten in the middle.
-    let arguments = ["cars", "import", "--store", &store.to_string_lossy()];
     let car = setup.folder.path().join("car.toml");
     fs::write(&car, "name = \"Wicket\"\n").expect("a file");
-    let import = [&arguments[..], &[&car.to_string_lossy()]].concat();
-    let done = run(&import, SOON);
+    let (car, place) = (car.to_string_lossy(), store.to_string_lossy());
+    let done = run(&["cars", "import", &car, "--store", &place], SOON);
     assert_eq!(done.code, Some(0), "{done:?}");
     let (wrong, view) = setup.examined(&["--closed"]);
     assert_eq!(wrong, [], "{view:#}");

@@ -88,7 +88,12 @@ pub(super) fn clock(newest_at: Option<&str>) -> Check {
 fn judge_clock(now: OffsetDateTime, newest: Option<OffsetDateTime>) -> Check {
     const NAME: &str = "clock";
     const REMEDY: &str = "Set the clock, best by the network (`timedatectl set-ntp true`); a machine without a battery for its clock needs it after every start.";
-    let written = |at: OffsetDateTime| at.replace_nanosecond(0).unwrap_or(at).to_string();
+    let written = |at: OffsetDateTime| {
+        at.replace_nanosecond(0)
+            .unwrap_or(at)
+            .format(&Rfc3339)
+            .unwrap_or_default()
+    };
     if now.year() < WRITTEN_IN {
         return Check::wrong(
             NAME,
