@@ -19,6 +19,7 @@ pub mod program;
 pub mod running;
 pub mod skipped;
 pub mod stream;
+pub mod third_party;
 pub mod tilt;
 pub mod visiting;
 pub mod wire;

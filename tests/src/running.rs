@@ -46,6 +46,16 @@ impl Daemon {
     /// As [`start`](Self::start).
     #[track_caller]
     pub fn start_on_bus(arguments: &[&str], bus: Option<&str>) -> Self {
+        let bus = bus.map(|address| ("DBUS_SYSTEM_BUS_ADDRESS", address));
+        Self::start_in(arguments, bus.as_slice())
+    }
+
+    /// The same, with variables of the environment as a service manager gives them.
+    ///
+    /// # Panics
+    /// As [`start`](Self::start).
+    #[track_caller]
+    pub fn start_in(arguments: &[&str], environment: &[(&str, &str)]) -> Self {
         let home = home();
         let is_said = arguments.contains(&"--commands");
         let presses = arguments.first() == Some(&"run") && !is_said;
@@ -58,7 +68,7 @@ impl Daemon {
         let mut child = Command::new(program())
             .args(arguments)
             .args(commands)
-            .envs(bus.map(|address| ("DBUS_SYSTEM_BUS_ADDRESS", address)))
+            .envs(environment.iter().copied())
             .env(DATA_HOME, home.path())
             .stdin(Stdio::null())
             .stdout(Stdio::piped())
@@ -147,12 +157,25 @@ impl Daemon {
     /// When it has not ended by itself in time.
     #[track_caller]
     pub fn end(&mut self, at_most: Duration) {
+        self.end_by("TERM", at_most);
+    }
+
+    /// Asks it to end by a signal and waits for that; its exit status, none if a signal killed it.
+    ///
+    /// # Panics
+    /// When it has not ended by itself in time.
+    #[track_caller]
+    pub fn end_by(&mut self, signal: &str, at_most: Duration) -> Option<i32> {
         let asked = Command::new("kill")
-            .args(["-TERM", &self.pid().to_string()])
+            .args([&format!("-{signal}"), &self.pid().to_string()])
             .status();
         assert!(asked.expect("kill runs").success());
         let began = Instant::now();
-        while self.is_running() {
+        loop {
+            let ended = self.child.try_wait().expect("the child can be waited for");
+            if let Some(status) = ended {
+                return status.code();
+            }
             assert!(
                 began.elapsed() < at_most,
                 "still running\n{}",

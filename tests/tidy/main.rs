@@ -14,4 +14,5 @@ mod npm;
 mod repository;
 mod security;
 mod sources;
+mod supply;
 mod tree;

@@ -20,6 +20,7 @@ use crate::journal::Journal;
 use crate::levelling::{LevelBoards, LevelHandle, LevelTask};
 use crate::link::Ways;
 use crate::links::Links;
+use crate::metrics::Instruments;
 use crate::placing::{Finder, NamingTask, Placer};
 use crate::practice::{Practice, PracticeDesk};
 use crate::recording::recorder::{RecordInlet, Recorded, Recorder};
@@ -122,6 +123,9 @@ impl Daemon {
             },
         );
         tasks.spawn(scribe.run(stop.clone()));
+        let mut instruments =
+            Instruments::over(boards.clone(), links.inlets.clone(), visits.clone(), clock);
+        instruments.record = links.record.clone();
         let inlet = links.inlets.swing.clone();
         let traces = links.inlets.traces.clone();
         let (finder, finding) = Finder::new(links, placer.clone(), publish);
@@ -138,6 +142,8 @@ impl Daemon {
             practice: practising.watch(),
             clock,
             visit: visits.at_hand(),
+            pulse: instruments.pulse.clone(),
+            latency: instruments.latency.clone(),
             boards,
         };
         let (state, keep) = snapshot::start(sources, stop.clone());
@@ -157,6 +163,7 @@ impl Daemon {
                 finder: finding,
                 naming,
                 practice: practising,
+                instruments,
                 stop: stop.clone(),
             },
             tasks,

@@ -26,6 +26,7 @@
 //! - [`pairing`]: the devices that may command;
 //! - [`reach`]: addresses, certificate and announcement, by which a tablet gets to the page;
 //! - [`sheet`]: the printed sheet of a visit;
+//! - [`pulse`], [`metrics`] and [`supervised`]: how the daemon itself is, for whoever watches over it;
 //! - [`config`] and [`cli`]: what the operator says.
 
 pub mod axis;
@@ -44,11 +45,13 @@ pub mod journal;
 pub mod levelling;
 pub mod link;
 pub mod links;
+pub mod metrics;
 pub mod mount;
 pub mod pairing;
 pub mod placing;
 pub mod practice;
 pub mod present;
+pub mod pulse;
 pub mod queue;
 pub mod reach;
 pub mod recording;
@@ -57,6 +60,7 @@ pub mod sheet;
 pub mod snapshot;
 pub mod speech_store;
 pub mod store;
+pub mod supervised;
 pub mod swing;
 pub mod text;
 pub mod traces;

@@ -6,6 +6,15 @@ use std::sync::{Mutex, PoisonError};
 
 use tokio::sync::Notify;
 
+/// How a queue stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Backlog {
+    /// Entries that wait for the reader.
+    pub waiting: usize,
+    /// Entries that had to go since the start.
+    pub dropped: u64,
+}
+
 /// A bounded queue between one or more writers that never wait and one
 /// reader. When it is full the oldest entry goes and is counted: late
 /// readings are worth less than new ones, and a waiting writer would only
@@ -78,6 +87,15 @@ impl<T> NewestQueue<T> {
         std::mem::take(&mut *self.entries.lock().unwrap_or_else(PoisonError::into_inner))
     }
 
+    /// How it stands.
+    pub fn backlog(&self) -> Backlog {
+        let entries = self.entries.lock().unwrap_or_else(PoisonError::into_inner);
+        Backlog {
+            waiting: entries.len(),
+            dropped: self.dropped(),
+        }
+    }
+
     /// How many entries had to go so far.
     pub fn dropped(&self) -> u64 {
         self.dropped.load(Ordering::Relaxed)
@@ -93,7 +111,8 @@ mod tests {
         let queue = NewestQueue::bounded(3);
         let gone: Vec<_> = (0..5).filter_map(|n| queue.push(n)).collect();
         assert_eq!(gone, [0, 1]);
-        assert_eq!(queue.dropped(), 2);
+        let (waiting, dropped) = (3, 2);
+        assert_eq!(queue.backlog(), Backlog { waiting, dropped });
         assert_eq!(queue.take().await, [2, 3, 4]);
     }
 

@@ -4,19 +4,21 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use tokio::sync::watch;
-use tokio::time::{MissedTickBehavior, interval};
+use tokio::time::{Instant, MissedTickBehavior, interval};
 use tokio_util::sync::CancellationToken;
 use uuid::Uuid;
 
-use crate::board::Boards;
+use crate::board::{Arrivals, Boards};
 use crate::checking::CheckSnapshot;
 use crate::clock::DaemonClock;
 use crate::http::views::{BoardView, ScenarioView, SetupView, StateView, WheelView};
 use crate::levelling::LevelSnapshot;
+use crate::metrics::Latency;
 use crate::mount::Mount;
 use crate::placing::{Look, NamingSnapshot};
 use crate::practice::PracticeState;
 use crate::present;
+use crate::pulse::Pulse;
 use crate::setup_store::SetupError;
 use crate::swing::{SwingInlet, SwingSnapshot};
 use crate::visiting::AtHand;
@@ -54,6 +56,10 @@ pub struct Sources {
     pub clock: DaemonClock,
     /// The visit at hand.
     pub visit: watch::Receiver<Option<AtHand>>,
+    /// Beats after every look.
+    pub pulse: Pulse,
+    /// Is told what a look was the first to see.
+    pub latency: Latency,
 }
 
 impl Sources {
@@ -127,8 +133,14 @@ pub fn start(
 async fn keep_current(sources: Sources, publish: watch::Sender<Arc<StateView>>) {
     let mut looks = interval(LOOK);
     looks.set_missed_tick_behavior(MissedTickBehavior::Skip);
+    let mut arrivals: Vec<Arrivals> = Vec::new();
     for look in 0_u64.. {
         looks.tick().await;
+        // Before anything is looked at: what comes meanwhile counts as seen by the next look, so
+        // that no reading is said to be shown sooner than it was.
+        arrivals.clear();
+        let boards = sources.boards.borrow().clone();
+        arrivals.extend(boards.iter().map(|board| board.take_arrivals()));
         let before = publish.borrow().clone();
         let mut now = sources.view(&before.run, before.serial + 1);
         if look % LOOKS_PER_COUNT != 0 && creeps(&before.boards, &now.boards) {
@@ -137,6 +149,11 @@ async fn keep_current(sources: Sources, publish: watch::Sender<Arc<StateView>>) 
         if differs(&before, &now) {
             publish.send_replace(Arc::new(now));
         }
+        let published = Instant::now();
+        for arrivals in &arrivals {
+            sources.latency.shown(arrivals, published);
+        }
+        sources.pulse.beat();
     }
 }
 

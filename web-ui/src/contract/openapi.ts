@@ -441,6 +441,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/ready": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Can the daemon do its work? That it answers at all is `/api/v1/health`'s to say. */
+        get: operations["ready"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/run-out": {
         parameters: {
             query?: never;
@@ -938,6 +955,23 @@ export interface paths {
         };
         /** The same as text (PEM). */
         get: operations["certificate_pem"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/metrics": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What can be measured of the daemon itself, in the text format that Prometheus reads. */
+        get: operations["metrics"];
         put?: never;
         post?: never;
         delete?: never;
@@ -2845,6 +2879,26 @@ export interface components {
             name: components["schemas"]["ReachName"];
             /** @description Who can open the page. */
             scope: components["schemas"]["ReachScope"];
+        };
+        /** @description One thing that was looked at. */
+        ReadyCheckView: {
+            /** @description Stable name: `running`, `snapshot` or `store`. */
+            name: string;
+            /** @description Is it well? */
+            ok: boolean;
+            trouble?: components["schemas"]["TroubleView"] | null;
+        };
+        /**
+         * @description What it comes to.
+         * @enum {string}
+         */
+        ReadyStatus: "ready" | "degraded" | "not_ready";
+        /** @description Can the daemon do its work? */
+        ReadyView: {
+            /** @description What was looked at. */
+            checks: components["schemas"]["ReadyCheckView"][];
+            /** @description What it comes to. */
+            status: components["schemas"]["ReadyStatus"];
         };
         /** @description One rest of the wheels during a swing. */
         RestView: {
@@ -6885,6 +6939,53 @@ export interface operations {
             };
         };
     };
+    ready: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description It can; `degraded` where nothing can be kept */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReadyView"];
+                };
+            };
+            /** @description Asked for by the page of another site, or over plain HTTP where HTTPS is on */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description Asked for by a name that is not the daemon's */
+            421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description It cannot, or not any longer */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReadyView"];
+                };
+            };
+        };
+    };
     start_run_out: {
         parameters: {
             query?: never;
@@ -10060,6 +10161,53 @@ export interface operations {
             };
             /** @description Asked for by a name that is not the daemon's */
             421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    metrics: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Text exposition format 0.0.4 */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": string;
+                };
+            };
+            /** @description Asked for by the page of another site, or over plain HTTP where HTTPS is on */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description Asked for by a name that is not the daemon's */
+            421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description It cannot be put together */
+            500: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -8,6 +8,7 @@ use hubplumb_core::reading::{Missing, RawSample, Sample};
 use hubplumb_core::time::HostTime;
 use hubplumb_protocol::Reading;
 use time::{Date, OffsetDateTime};
+use tokio::time::Instant;
 
 use super::{Board, Heard};
 use crate::calibration_store::{CalibrationStore, StoreError, StoredCalibration, to_text};
@@ -104,6 +105,7 @@ impl Intake {
         if drawn.is_none() {
             inner.pen = Pen::default();
         }
+        inner.heard_at = Some(now);
         inner.meter.count(now, readings.len());
         let times = inner.stamper.stamp(readings, now);
         if inner.stamper.began_anew() {
@@ -296,6 +298,7 @@ impl BoardKeeper {
 
 impl Observer for BoardKeeper {
     fn arrived(&mut self, bytes: &[u8], readings: &[Reading]) {
+        let read_at = Instant::now();
         let mut turn = self.journal.turn();
         let now = self.clock.now();
         let today = OffsetDateTime::now_utc().date();
@@ -315,6 +318,7 @@ impl Observer for BoardKeeper {
         });
         if !readings.is_empty() {
             self.intake.take(now, readings);
+            self.intake.board.arrived(read_at);
         }
     }
 

@@ -1,6 +1,7 @@
 //! One board: from the readings of its link to calibrated samples, and what
 //! the page is told of it.
 
+mod arrivals;
 mod keeper;
 mod meter;
 mod seat;
@@ -22,7 +23,9 @@ use hubplumb_core::stillness::WINDOW_US;
 use hubplumb_core::time::HostTime;
 use hubplumb_protocol::Reading;
 use tokio::sync::watch;
+use tokio::time::Instant;
 
+pub use arrivals::Arrivals;
 pub use keeper::{BoardKeeper, Inlets, Intake, Kept, presence, status_of};
 pub use meter::RateMeter;
 pub use seat::{Seat, SeatError, Sits};
@@ -94,6 +97,8 @@ pub struct BoardNow {
     pub time_source: Option<TimeSource>,
     /// Readings that could not be used, by the code of the reason.
     pub unused: BTreeMap<&'static str, u64>,
+    /// When readings last arrived.
+    pub heard_at: Option<HostTime>,
     /// The angles of the wheel it is on.
     pub live: LiveWheel,
     /// The printed axis that points up, while it rests.
@@ -125,6 +130,8 @@ struct Inner {
     unused: BTreeMap<&'static str, u64>,
     /// What its readings say of gravity: all of it, or where it points only.
     tells: Option<Tells>,
+    heard_at: Option<HostTime>,
+    arrivals: Arrivals,
     /// Draws its trace, while somebody listens.
     pen: Pen,
 }
@@ -238,6 +245,8 @@ impl Board {
                 temperature_c: None,
                 unused: BTreeMap::new(),
                 tells: None,
+                heard_at: None,
+                arrivals: Arrivals::default(),
                 pen: Pen::default(),
             }),
         }
@@ -311,6 +320,7 @@ impl Board {
             clock_ppm: inner.stamper.ppm(),
             time_source: inner.stamper.source(),
             unused: inner.unused.clone(),
+            heard_at: inner.heard_at,
             live,
             up_now: inner
                 .pipeline
@@ -319,6 +329,16 @@ impl Board {
                 .map(|up| BoardAxis::nearest(&up)),
             calibration: inner.calibration.look(&inner.pipeline),
         }
+    }
+
+    /// The reads since this was last asked.
+    pub fn take_arrivals(&self) -> Arrivals {
+        std::mem::take(&mut self.lock().arrivals)
+    }
+
+    /// Readings that are in it by now came with a read of the line at this moment.
+    pub fn arrived(&self, at: Instant) {
+        self.lock().arrivals.note(at);
     }
 
     /// Are readings arriving?

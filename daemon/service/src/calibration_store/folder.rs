@@ -4,6 +4,7 @@ use std::env;
 use std::fmt::Write as _;
 use std::fs::{self, File};
 use std::io::{self, Write as _};
+use std::os::unix::fs::DirBuilderExt as _;
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::{Path, PathBuf};
 
@@ -131,10 +132,19 @@ pub(crate) fn file_name(board: &str) -> Result<String, StoreError> {
     Ok(name + ".toml")
 }
 
+/// Makes a folder and what is missing above it, for its owner alone: notes of cars and their owners
+/// lie in it. One that is there keeps the rights that it has.
+pub(crate) fn make_private(folder: &Path) -> io::Result<()> {
+    fs::DirBuilder::new()
+        .recursive(true)
+        .mode(0o700)
+        .create(folder)
+}
+
 /// Puts a file in the place of another as a whole or not at all; what was there may be set aside.
 pub(crate) fn replace(file: &Path, text: &str, set_aside: bool) -> io::Result<()> {
     let folder = file.parent().unwrap_or(Path::new("."));
-    fs::create_dir_all(folder)?;
+    make_private(folder)?;
     let mut beside = tempfile::Builder::new()
         .prefix(".keeping-")
         .tempfile_in(folder)?;

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::board::{Board, Heard};
-use crate::queue::NewestQueue;
+use crate::queue::{Backlog, NewestQueue};
 
 /// Sixteen boards at 200 Hz for more than a second: longer than the daemon is ever
 /// late on a machine that it can work on at all. What is lost beyond shows as a
@@ -38,6 +38,11 @@ impl Default for CheckInlet {
 }
 
 impl CheckInlet {
+    /// How its queue stands.
+    pub fn backlog(&self) -> Backlog {
+        self.queue.backlog()
+    }
+
     /// Hands an input over; passed over while no check runs.
     pub fn offer(&self, board: &Arc<Board>, heard: Heard) {
         if !self.open.load(Ordering::Relaxed) {

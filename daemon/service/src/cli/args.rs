@@ -8,6 +8,7 @@ use clap::{Parser, Subcommand};
 use super::pairing::PairingArgs;
 use super::visit_args::{CarsArgs, SheetArgs, VisitsArgs};
 use crate::axis::AxisName;
+use crate::config::LogFormat;
 use crate::pairing::Commands;
 use crate::recording::chip_name::{self, ChipName};
 
@@ -17,6 +18,7 @@ Examples:
   hubplumb run                         find the boards; where they are is said on the page
   hubplumb run --config car.toml       measure with the boards the file names
   hubplumb boards                      what is connected, and what is wrong with it
+  hubplumb doctor --config car.toml    what is wrong with a set-up, and what to do
   hubplumb watch /dev/ttyUSB0          see what one board says
   hubplumb solve 2026-05-30T140322Z-swing-1    solve a recorded swing again
   hubplumb allan rest.csv              how noisy a board is
@@ -33,11 +35,21 @@ Exit codes:
 #[derive(Debug, Parser)]
 #[command(name = "hubplumb", version, about, after_help = EXAMPLES)]
 pub(super) struct Args {
-    /// What is logged to stderr, e.g. `debug` or `hubplumb=debug`; `RUST_LOG` is used without it
-    #[arg(long, global = true, value_name = "FILTER")]
-    pub(super) log: Option<String>,
+    #[command(flatten)]
+    pub(super) log: LogArgs,
     #[command(subcommand)]
     pub(super) command: Command,
+}
+
+/// What is logged to stderr, and how.
+#[derive(Debug, Clone, clap::Args)]
+pub(super) struct LogArgs {
+    /// What is logged to stderr, e.g. `debug` or `hubplumb=debug`; without it `RUST_LOG` is used, then the configuration
+    #[arg(long = "log", global = true, value_name = "FILTER")]
+    pub(super) filter: Option<String>,
+    /// How the log is written, instead of the configured way
+    #[arg(long = "log-format", global = true, value_name = "FORMAT")]
+    pub(super) format: Option<LogFormat>,
 }
 
 #[derive(Debug, Subcommand)]
@@ -54,6 +66,8 @@ pub(super) enum Command {
     Calibrate(Box<CalibrateArgs>),
     /// Judge a configuration without using it
     Check(CheckArgs),
+    /// Look at a whole set-up and say what is wrong with it
+    Doctor(DoctorArgs),
     /// Solve a recorded session
     Solve(SolveArgs),
     /// Tell the noise of a board from a recording of it at rest
@@ -70,6 +84,12 @@ pub(super) enum Command {
     Pairing(PairingArgs),
     /// Print the OpenAPI document of the interface
     Openapi,
+    /// Print the completions for a shell
+    #[command(hide = true)]
+    Completions(CompletionsArgs),
+    /// Write the manual pages into a folder
+    #[command(hide = true)]
+    Man(ManArgs),
 }
 
 #[derive(Debug, clap::Args)]
@@ -357,6 +377,60 @@ fn host_name(written: &str) -> Result<String, String> {
     crate::config::host_name(written).map(|()| written.to_owned())
 }
 
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  hubplumb doctor
+  hubplumb doctor --config car.toml --listen 0.0.0.0:8710    as the daemon would be started
+  hubplumb doctor --config car.toml --closed                 without opening a port
+  hubplumb doctor --json                                     for a program
+
+Looks at the configuration, ports and what the boards say, Bluetooth, the folder of calibrations
+and visits, disk and clock, the page's address, certificate and announcement, and at a daemon that
+runs already. Nothing is changed and nothing is sent to a board that need not be asked; opening
+a port restarts some boards.
+
+Exit codes:
+  0  nothing is wrong
+  1  something is; what to do stands beside it
+  2  the command line is wrong")]
+pub(super) struct DoctorArgs {
+    /// Configuration that the daemon is started with
+    #[arg(long, value_name = "FILE")]
+    pub(super) config: Option<PathBuf>,
+    /// Address of the page, instead of the configured one
+    #[arg(long, value_name = "ADDRESS")]
+    pub(super) listen: Option<SocketAddr>,
+    #[command(flatten)]
+    pub(super) reach: ReachArgs,
+    /// Folder of calibrations, cars and visits, instead of the user's
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) store: Option<PathBuf>,
+    /// Folder of links to serial ports, instead of every port of this machine
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) ports: Option<PathBuf>,
+    /// Open no port and listen to no board
+    #[arg(long)]
+    pub(super) closed: bool,
+    /// Print everything as JSON
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct CompletionsArgs {
+    /// Which shell
+    #[arg(value_name = "SHELL")]
+    pub(super) shell: clap_complete::Shell,
+}
+
+#[derive(Debug, clap::Args)]
+pub(super) struct ManArgs {
+    /// Where the pages go; it must be there
+    #[arg(value_name = "FOLDER")]
+    pub(super) folder: PathBuf,
+}
+
 fn speed(written: &str) -> Result<f64, String> {
     match written.parse::<f64>() {
         Ok(speed) if (0.1..=20.0).contains(&speed) => Ok(speed),
@@ -445,6 +519,9 @@ mod tests {
             &["hubplumb", "visits", "export"],
             &["hubplumb", "visits", "backup"],
             &["hubplumb", "boards", "all"],
+            &["hubplumb", "doctor", "everything"],
+            &["hubplumb", "completions", "abacus"],
+            &["hubplumb", "--log-format", "xml", "boards"],
             &["hubplumb", "calibrate"],
             &["hubplumb", "pairing"],
             &["hubplumb", "pairing", "token"],

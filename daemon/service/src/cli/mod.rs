@@ -8,8 +8,11 @@ mod calibrate;
 mod cars;
 mod check;
 mod demo;
+mod doctor;
 mod error;
 mod kept;
+mod log;
+mod packaged;
 mod pairing;
 mod recomputed;
 mod replay;
@@ -22,15 +25,16 @@ mod watch;
 mod way_in;
 mod wire;
 
-use std::io::{self, IsTerminal as _, Write as _};
+use std::io::{self, Write as _};
 use std::process::ExitCode;
 use std::time::Duration;
 
 use clap::Parser as _;
-use tracing_subscriber::EnvFilter;
 
-use args::{Args, Command};
+use args::{Args, Command, LogArgs};
 pub use error::{CliError, EXIT_FAILED, EXIT_USAGE};
+
+use crate::config::{self, LogConfig};
 
 /// How long tasks that are stuck in a system call may hold up the end.
 const LAST_GRACE: Duration = Duration::from_millis(300);
@@ -38,7 +42,7 @@ const LAST_GRACE: Duration = Duration::from_millis(300);
 /// Runs the program.
 pub fn main() -> ExitCode {
     let args = Args::parse();
-    log_to_stderr(&args);
+    begin_log(args.log, &args.command);
     match dispatch(args.command) {
         Ok(code) => code,
         // Whoever reads the output has enough, as `| head` does.
@@ -53,6 +57,17 @@ pub fn main() -> ExitCode {
     }
 }
 
+/// A daemon tells what it does, and its configuration has a say in that. What is wrong with the
+/// configuration is told when it is read in earnest.
+fn begin_log(log: LogArgs, command: &Command) {
+    let Command::Run(args) = command else {
+        return log::begin(log, &LogConfig::default(), "warn");
+    };
+    let config = args.config.as_deref().map(config::load);
+    let configured = config.and_then(Result::ok).unwrap_or_default().log;
+    log::begin(log, &configured, "warn,hubplumb=info");
+}
+
 fn dispatch(command: Command) -> Result<ExitCode, CliError> {
     match command {
         Command::Openapi => {
@@ -65,7 +80,10 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
                 .map_err(CliError::Output)?;
             Ok(ExitCode::SUCCESS)
         }
+        Command::Completions(args) => packaged::completions(&args),
+        Command::Man(args) => packaged::man(&args),
         Command::Check(args) => check::check(&args),
+        Command::Doctor(args) => in_runtime(doctor::doctor(args)),
         Command::Solve(args) => solve::solve(&args),
         Command::Allan(args) => allan::allan(&args),
         Command::Replay(args) => replay::replay(&args),
@@ -91,28 +109,4 @@ fn in_runtime(
     let done = runtime.block_on(work);
     runtime.shutdown_timeout(LAST_GRACE);
     done
-}
-
-fn log_to_stderr(args: &Args) {
-    let usual = if matches!(args.command, Command::Run(_)) {
-        "warn,hubplumb=info"
-    } else {
-        "warn"
-    };
-    let filter = match &args.log {
-        Some(filter) => EnvFilter::try_new(filter),
-        None => EnvFilter::try_from_default_env().or_else(|_| EnvFilter::try_new(usual)),
-    };
-    let filter = filter.unwrap_or_else(|error| {
-        let _ = writeln!(
-            io::stderr(),
-            "the log filter is not understood ({error}); `{usual}` is used"
-        );
-        EnvFilter::new(usual)
-    });
-    tracing_subscriber::fmt()
-        .with_env_filter(filter)
-        .with_writer(io::stderr)
-        .with_ansi(io::stderr().is_terminal())
-        .init();
 }

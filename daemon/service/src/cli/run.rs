@@ -13,6 +13,7 @@ use tokio_util::sync::CancellationToken;
 
 use super::alone::Alone;
 use super::args::RunArgs;
+
 use super::way_in::WayIn;
 use super::{CliError, stop};
 use crate::calibration_store::CalibrationStore;
@@ -23,6 +24,7 @@ use crate::http;
 use crate::http::views::TroubleView;
 use crate::journal::{Journal, JournalLimit, JournalWriter};
 use crate::link::{FoundPort, PortTree, Ways};
+use crate::supervised;
 use crate::visiting::VisitDesk;
 
 /// How long the tasks may take to end.
@@ -82,8 +84,15 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
     if let Some(next) = next {
         writeln!(io::stdout(), "{next}").map_err(CliError::Output)?;
     }
+    let ways = supervised::reachable(way_in.listener.local_addr().map_err(CliError::Serve)?);
+    let supervised = tokio::spawn(supervised::supervise(
+        daemon.app().instruments.pulse,
+        ways,
+        stop.clone(),
+    ));
     serve(way_in, &daemon, stop).await?;
     drop(daemon);
+    supervised.abort();
     if let Some(writer) = writer
         && let Err(error) = writer.finish(GRACE)
     {

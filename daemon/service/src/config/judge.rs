@@ -2,13 +2,15 @@
 
 use std::net::SocketAddr;
 
+use clap::ValueEnum as _;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::estimate::Estimate;
 use hubplumb_core::floor::FloorSlope;
+use tracing_subscriber::EnvFilter;
 
 use super::locate::Step;
-use super::raw::{RawFloor, RawHttp, RawSwing};
-use super::{DEFAULT_LISTEN, HttpConfig, SwingConfig};
+use super::raw::{RawFloor, RawHttp, RawLog, RawSwing};
+use super::{DEFAULT_LISTEN, HttpConfig, LogConfig, LogFormat, SwingConfig};
 
 /// A garage floor that nobody has surveyed, one sigma (common practice, no source):
 /// concrete is laid to fall about 1 cm over a car's length.
@@ -132,6 +134,33 @@ fn listen(raw: &RawHttp, faults: &mut Faults) -> SocketAddr {
         );
         DEFAULT_LISTEN
     })
+}
+
+pub(super) fn log(raw: &RawLog, faults: &mut Faults) -> LogConfig {
+    let at = |key| [Step::Key("log"), Step::Key(key)];
+    let filter = raw.filter.clone().filter(|filter| {
+        let understood = EnvFilter::try_new(filter);
+        if let Err(error) = &understood {
+            faults.add(
+                &at("filter"),
+                format!("`{filter}` is not understood: {error}"),
+                "write a level (error, warn, info, debug, trace), or parts with levels as in `warn,hubplumb=debug`",
+            );
+        }
+        understood.is_ok()
+    });
+    let format = raw.format.as_ref().and_then(|format| {
+        let known = LogFormat::from_str(format, false);
+        if known.is_err() {
+            faults.add(
+                &at("format"),
+                format!("there is no log format `{format}`"),
+                "write `text` or `json`",
+            );
+        }
+        known.ok()
+    });
+    LogConfig { filter, format }
 }
 
 pub(super) fn floor(raw: &RawFloor, faults: &mut Faults) -> FloorSlope {

@@ -92,6 +92,7 @@ fn judged(
     judge_together(&boards, &mut faults);
     let config = Config {
         http: judge::http(&raw.http, &mut faults),
+        log: judge::log(&raw.log, &mut faults),
         floor: judge::floor(&raw.floor, &mut faults),
         swing: judge::swing(&raw.swing, &mut faults),
         boards,

@@ -47,6 +47,8 @@ pub const MOST_BOARDS: usize = 16;
 pub struct Config {
     /// How the page is served.
     pub http: HttpConfig,
+    /// What is logged, and how.
+    pub log: LogConfig,
     /// Slope of the floor.
     pub floor: FloorSlope,
     /// What the steering swing goes by.
@@ -80,6 +82,25 @@ impl Default for HttpConfig {
             names: Vec::new(),
         }
     }
+}
+
+/// What is logged, and how.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct LogConfig {
+    /// What is logged, where that is said, e.g. `warn,hubplumb=debug`.
+    pub filter: Option<String>,
+    /// How, where that is said.
+    pub format: Option<LogFormat>,
+}
+
+/// How a line of the log is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, clap::ValueEnum)]
+pub enum LogFormat {
+    /// For a person.
+    #[default]
+    Text,
+    /// One JSON object a line, for a program.
+    Json,
 }
 
 /// What the steering swing goes by.
@@ -147,6 +168,7 @@ impl Default for Config {
     fn default() -> Self {
         Self {
             http: HttpConfig::default(),
+            log: LogConfig::default(),
             floor: FloorSlope::presumed_level(judge::FLOOR_STANDARD),
             swing: SwingConfig::default(),
             boards: Vec::new(),

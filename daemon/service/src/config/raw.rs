@@ -10,6 +10,7 @@ use crate::pairing::Commands;
 #[serde(deny_unknown_fields, default)]
 pub(super) struct RawConfig {
     pub(super) http: RawHttp,
+    pub(super) log: RawLog,
     pub(super) floor: RawFloor,
     pub(super) swing: RawSwing,
     pub(super) board: Vec<RawBoard>,
@@ -23,6 +24,13 @@ pub(super) struct RawHttp {
     pub(super) announce: Option<bool>,
     pub(super) commands: Option<Commands>,
     pub(super) names: Vec<String>,
+}
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawLog {
+    pub(super) filter: Option<String>,
+    pub(super) format: Option<String>,
 }
 
 #[derive(Debug, Clone, Default, Deserialize)]

@@ -41,6 +41,13 @@ fn each_error_names_line_key_and_reason() {
         "expected a string",
     );
     check(
+        "[log]\nfilter = \"hubplumb=loud\"",
+        2,
+        "log.filter",
+        "not understood",
+    );
+    check("[log]\nformat = \"xml\"", 2, "log.format", "no log format");
+    check(
         "[floor]\nroll_deg = 45.0",
         2,
         "floor.roll_deg",

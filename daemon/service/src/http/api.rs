@@ -49,7 +49,8 @@ pub(super) async fn stream(
     State(app): State<App>,
     language: Language,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
-    Sse::new(events(app.state, language, app.stop))
+    let seat = app.instruments.streams.to_state();
+    Sse::new(events(app.state, language, app.stop, seat))
 }
 
 /// Server-sent events: `traces` with every angle of every mounted board since the event
@@ -60,7 +61,8 @@ pub(super) async fn stream(
 pub(super) async fn traces(
     State(app): State<App>,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
-    Sse::new(batches(&app.traces, app.clock, app.stop))
+    let seat = app.instruments.streams.to_traces();
+    Sse::new(batches(&app.traces, app.clock, app.stop, seat))
         .keep_alive(KeepAlive::new().interval(HEARTBEAT).text("alive"))
 }
 

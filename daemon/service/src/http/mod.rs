@@ -15,6 +15,7 @@ mod entered_views;
 mod gate;
 mod guard;
 pub mod history_views;
+mod knock;
 mod level_api;
 mod level_views;
 mod once;
@@ -38,6 +39,8 @@ pub mod trace_views;
 pub mod views;
 mod visit_api;
 pub mod visit_views;
+mod watch_api;
+pub mod watch_views;
 mod whole;
 
 #[cfg(test)]
@@ -59,6 +62,7 @@ use utoipa::OpenApi;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
+pub use knock::{Answer, from_here, knock};
 pub use server::{BindError, bind, serve};
 
 use admitted::admitted;
@@ -75,6 +79,7 @@ use crate::calibrating::CalibrationDesk;
 use crate::checking::CheckHandle;
 use crate::clock::DaemonClock;
 use crate::levelling::LevelHandle;
+use crate::metrics::Instruments;
 use crate::pairing::PairingDesk;
 use crate::placing::{FinderHandle, NamingHandle, Placer};
 use crate::practice::{self, PracticeDesk};
@@ -117,6 +122,8 @@ pub struct App {
     pub naming: NamingHandle,
     /// Where a practice is started and ended.
     pub practice: PracticeDesk,
+    /// What can be measured of the daemon itself.
+    pub instruments: Instruments,
     /// Ends the live streams.
     pub stop: CancellationToken,
 }
@@ -187,6 +194,8 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
         .routes(routes!(setup_api::start_practice))
         .routes(routes!(setup_api::end_practice))
         .routes(routes!(api::health))
+        .routes(routes!(watch_api::ready))
+        .routes(routes!(watch_api::metrics))
         .routes(routes!(api::openapi))
         .split_for_parts()
 }

@@ -15,6 +15,7 @@ use tokio::time::{Instant, sleep_until, timeout_at};
 use tokio_util::sync::CancellationToken;
 
 use super::views::{ChangeView, StateView};
+use crate::metrics::Listening;
 use crate::text::Language;
 
 /// Least time between two changes sent to a client: 20 a second is more than the eye reads.
@@ -30,6 +31,8 @@ struct Client {
     next_at: Instant,
     language: Language,
     stop: CancellationToken,
+    /// Counted for as long as it listens.
+    _seat: Listening,
 }
 
 /// Events for one client in its language, until the daemon stops.
@@ -37,6 +40,7 @@ pub(super) fn events(
     state: watch::Receiver<Arc<StateView>>,
     language: Language,
     stop: CancellationToken,
+    seat: Listening,
 ) -> impl Stream<Item = Result<Event, Infallible>> {
     let client = Client {
         state,
@@ -44,6 +48,7 @@ pub(super) fn events(
         next_at: Instant::now(),
         language,
         stop,
+        _seat: seat,
     };
     stream::unfold(client, |mut client| async move {
         let stop = client.stop.clone();

@@ -10,6 +10,7 @@ mod served;
 mod setup;
 mod traces;
 mod visits;
+mod watch;
 
 use std::sync::Arc;
 

@@ -13,6 +13,7 @@ use tokio_util::sync::CancellationToken;
 
 use super::trace_views::{TraceBatchView, TraceBoardView, TraceGap};
 use crate::clock::DaemonClock;
+use crate::metrics::Listening;
 use crate::present;
 use crate::traces::{Trace, Traces};
 
@@ -26,6 +27,8 @@ struct Client {
     next: HashMap<String, u64>,
     next_at: Instant,
     stop: CancellationToken,
+    /// Counted for as long as it listens.
+    _seat: Listening,
 }
 
 /// Batches for one client, until the daemon stops.
@@ -33,6 +36,7 @@ pub(super) fn batches(
     traces: &Traces,
     clock: DaemonClock,
     stop: CancellationToken,
+    seat: Listening,
 ) -> impl Stream<Item = Result<Event, Infallible>> + use<> {
     let client = Client {
         traces: traces.listen(),
@@ -40,6 +44,7 @@ pub(super) fn batches(
         next: HashMap::new(),
         next_at: Instant::now(),
         stop,
+        _seat: seat,
     };
     stream::unfold(client, |mut client| async move {
         let stop = client.stop.clone();

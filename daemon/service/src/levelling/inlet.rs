@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::board::Heard;
 use crate::mount::Mount;
-use crate::queue::NewestQueue;
+use crate::queue::{Backlog, NewestQueue};
 
 /// Five boards at 1 kHz, for nearly a second: longer than the daemon is ever
 /// late on a machine that it can work on at all. What is lost beyond shows as
@@ -38,6 +38,11 @@ impl Default for LevelInlet {
 }
 
 impl LevelInlet {
+    /// How its queue stands.
+    pub fn backlog(&self) -> Backlog {
+        self.queue.backlog()
+    }
+
     /// Hands an input over; passed over while no run-out runs.
     pub fn offer(&self, input: LevelInput) {
         if self.open.load(Ordering::Relaxed) && self.queue.push(input).is_some() {

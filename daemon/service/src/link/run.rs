@@ -147,6 +147,7 @@ impl<T: Transport, O: Observer> Link<T, O> {
             self.status.port = self.transport.port();
             match opened {
                 Ok(line) => {
+                    self.status.openings += 1;
                     self.status.packing = line.packing();
                     if let Some(format) = self.transport.format() {
                         self.known = Some(Speech {
@@ -384,6 +385,7 @@ impl<T: Transport, O: Observer> Link<T, O> {
                 }
             }
         }
+        self.status.bytes += bytes.len() as u64;
         self.status.good_frames += readings.len() as u64;
         self.observer.arrived(bytes, &readings);
         if late > 0 {

@@ -78,6 +78,10 @@ pub struct LinkStatus {
     pub port: String,
     /// How the board talks, once that is known.
     pub speech: Option<Speech>,
+    /// Times that its line was opened since the start of the daemon.
+    pub openings: u64,
+    /// Bytes that were read since the start of the daemon in a known format.
+    pub bytes: u64,
     /// Good frames since the start of the daemon.
     pub good_frames: u64,
     /// Bad frames since the start of the daemon, by the code of their reason.
@@ -95,6 +99,8 @@ impl LinkStatus {
             state: LinkState::Listening,
             port,
             speech: None,
+            openings: 0,
+            bytes: 0,
             good_frames: 0,
             bad_frames: BTreeMap::new(),
             about: About::default(),

@@ -7,7 +7,7 @@ use hubplumb_core::frames::{Board, Vec3};
 use hubplumb_core::reading::RawSample;
 use hubplumb_core::time::HostTime;
 
-use crate::queue::NewestQueue;
+use crate::queue::{Backlog, NewestQueue};
 
 /// Sixteen boards at 200 Hz for more than a second: longer than the daemon is ever late on
 /// a machine that it can work on at all. A tap that is lost is tapped again.
@@ -41,6 +41,11 @@ impl Default for TapInlet {
 }
 
 impl TapInlet {
+    /// How its queue stands.
+    pub fn backlog(&self) -> Backlog {
+        self.queue.backlog()
+    }
+
     /// Hands over what a board felt; passed over while nobody waits for a tap.
     pub fn offer(&self, board: usize, raw: &RawSample) {
         if !self.open.load(Ordering::Relaxed) {

@@ -18,7 +18,7 @@ use hubplumb_core::swing::AngleKind;
 use hubplumb_sim::board::{BoardSpec, ChipFigures as SimChip, Preset};
 use hubplumb_sim::{LiveSim, Truth, Wheel, judge};
 
-use crate::config::{BoardConfig, Config, HttpConfig, SwingConfig};
+use crate::config::{BoardConfig, Config, HttpConfig, LogConfig, SwingConfig};
 use crate::http::views::{ScenarioView, TruthView};
 use crate::link::Target;
 use crate::mount::Mount;
@@ -59,6 +59,7 @@ pub(crate) fn config(sim: &LiveSim, http: HttpConfig) -> Config {
         // A body that is seen to lean: what counts where no board on it watches.
         if leans { (Angle::from_deg(0.4), Angle::from_deg(0.15)) } else { (usual.body_roll, usual.body_pitch) };
     Config {
+        log: LogConfig::default(),
         http,
         floor: FloorSlope {
             roll: surveyed(truth.floor.roll_deg),

@@ -33,6 +33,7 @@ mod spectrum;
 mod swing;
 mod trace;
 mod visit;
+mod watch;
 mod wheel;
 mod wish;
 
@@ -65,6 +66,7 @@ pub use visit::{
     entered_run, front_toes, judge_entry, past_visit, past_visits, store_problem, swing_findings,
     swing_run, visit_lines, visit_of,
 };
+pub use watch::{pulse_trouble, stopping_trouble, store_trouble};
 pub use wheel::wheel_view;
 pub use wish::{plate_reading, swing_problem};
 

@@ -24,6 +24,7 @@ use announce::{Announcement, HOST, Heard, On};
 pub use certificate::CertificateError;
 use certificate::Certificates;
 pub(crate) use certificate::Facts;
+pub(crate) use certificate::{Inspected, inspect as inspect_certificate};
 pub(crate) use code::Code;
 
 /// How often addresses and the certificate's end are looked at: somebody who carried the machine
@@ -160,6 +161,11 @@ pub struct ReachTask {
     certificates: Option<Certificates>,
     tell: watch::Sender<Ways>,
     secure: Option<watch::Sender<Arc<ServerConfig>>>,
+}
+
+/// Addresses under which the page could be opened now.
+pub(crate) fn reachable_now(listen: SocketAddr) -> Vec<IpAddr> {
+    addresses::reachable(listen, &addresses::found())
 }
 
 /// Opens the ways in.

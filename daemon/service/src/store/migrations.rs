@@ -15,6 +15,11 @@ pub(super) enum Fault {
 const STEPS: &[M<'static>] = &[M::up(include_str!("layout/1.sql"))];
 const MIGRATIONS: Migrations<'static> = Migrations::from_slice(STEPS);
 
+/// Did a later version of the program write a file of this layout?
+pub(super) fn is_newer(layout: i64) -> bool {
+    usize::try_from(layout).is_ok_and(|layout| layout > STEPS.len())
+}
+
 pub(super) fn bring_up(connection: &mut Connection) -> Result<(), Fault> {
     MIGRATIONS.to_latest(connection).map_err(|why| match why {
         rusqlite_migration::Error::MigrationDefinition(

@@ -8,19 +8,24 @@ mod aside;
 mod cars;
 mod error;
 mod export;
+mod inspect;
 mod migrations;
 mod visits;
 mod whole;
 
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use rusqlite::Connection;
 
+use crate::calibration_store::make_private;
+
 pub use cars::CarRow;
 pub use error::StoreFault;
 pub use export::{Export, ExportedRecording, ExportedVisit};
+pub use inspect::Inspected;
 pub use visits::{NewEntry, Recording, VisitRow};
 
 /// How long another program may hold the file before it is called busy.
@@ -31,6 +36,26 @@ const BUSY: Duration = Duration::from_secs(5);
 pub struct Store {
     connection: Arc<Mutex<Connection>>,
     file: Option<PathBuf>,
+    tally: Arc<Tally>,
+}
+
+/// What the store did since it was opened.
+#[derive(Debug, Default)]
+pub struct Tally {
+    commits: AtomicU64,
+    faults: AtomicU64,
+}
+
+impl Tally {
+    /// Changes that the database has.
+    pub fn commits(&self) -> u64 {
+        self.commits.load(Ordering::Relaxed)
+    }
+
+    /// Times that the database refused something.
+    pub fn faults(&self) -> u64 {
+        self.faults.load(Ordering::Relaxed)
+    }
 }
 
 impl Store {
@@ -43,7 +68,7 @@ impl Store {
             .parent()
             .filter(|folder| !folder.as_os_str().is_empty())
         {
-            std::fs::create_dir_all(folder).map_err(|why| StoreFault::Folder {
+            make_private(folder).map_err(|why| StoreFault::Folder {
                 folder: folder.to_owned(),
                 why: why.to_string(),
             })?;
@@ -89,15 +114,31 @@ impl Store {
                 why,
             },
         })?;
+        let tally = Arc::<Tally>::default();
+        let committed = tally.clone();
+        let counting = move || {
+            committed.commits.fetch_add(1, Ordering::Relaxed);
+            // Whoever answers yes here takes the commit back.
+            false
+        };
+        connection
+            .commit_hook(Some(counting))
+            .map_err(|why| told(&why))?;
         Ok(Self {
             connection: Arc::new(Mutex::new(connection)),
             file,
+            tally,
         })
     }
 
     /// The file, where there is one.
     pub fn file(&self) -> Option<&Path> {
         self.file.as_deref()
+    }
+
+    /// What it did since it was opened.
+    pub fn tally(&self) -> &Tally {
+        &self.tally
     }
 
     /// Does something with the store where blocking is allowed.
@@ -136,6 +177,7 @@ impl Store {
     }
 
     fn fault(&self, why: &rusqlite::Error) -> StoreFault {
+        self.tally.faults.fetch_add(1, Ordering::Relaxed);
         StoreFault::of(self.file.as_deref(), why)
     }
 }

@@ -360,6 +360,7 @@ fn a_file_that_may_not_be_written_is_called_so() {
             Connection::open_with_flags(&kept.file, flags).unwrap(),
         )),
         file: Some(kept.file.clone()),
+        tally: Arc::default(),
     };
     assert!(store.cars().unwrap().is_empty(), "reading goes on");
     let read_only = StoreFault::ReadOnly {
@@ -394,4 +395,60 @@ fn a_stored_text_of_another_version_is_named() {
     let fault = store.entries(visit).unwrap_err();
     assert!(fault.to_string().contains("Entry 1 of visit 1"), "{fault}");
     assert!(matches!(fault, StoreFault::NotUnderstood { .. }));
+}
+
+#[test]
+fn what_the_store_did_is_counted() {
+    let kept = place();
+    let store = Store::open(&kept.file).unwrap();
+    let tally = || (store.tally().commits(), store.tally().faults());
+    let (before, _) = tally();
+    store.add_car(&car("Wicket"), AT).unwrap();
+    assert!(store.cars().is_ok());
+    assert_eq!(tally(), (before + 1, 0), "reading is no change");
+    let other = Connection::open(&kept.file).unwrap();
+    other.execute_batch("DROP TABLE car").unwrap();
+    assert!(store.cars().is_err());
+    assert_eq!(tally(), (before + 1, 1));
+}
+
+#[test]
+fn a_look_tells_what_is_there_and_leaves_it() {
+    let kept = place();
+    assert_eq!(Store::inspect(&kept.file), Ok(None));
+    let store = Store::open(&kept.file).unwrap();
+    let id = store.add_car(&car("Wicket"), AT).unwrap();
+    store.begin_visit(id, "0", AT).unwrap();
+    // While somebody has it open, and after.
+    let seen = Inspected {
+        visits: 1,
+        newest_at: Some(AT.to_owned()),
+    };
+    assert_eq!(Store::inspect(&kept.file), Ok(Some(seen.clone())));
+    drop(store);
+    assert_eq!(Store::inspect(&kept.file), Ok(Some(seen)));
+    fs::write(
+        &kept.file,
+        "no store at all, but a long enough text to be read as one",
+    )
+    .unwrap();
+    let found = Store::inspect(&kept.file);
+    assert!(
+        matches!(found, Err(StoreFault::Damaged { .. })),
+        "{found:?}"
+    );
+}
+
+#[test]
+fn a_folder_that_is_made_is_its_owners_alone() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let kept = place();
+    drop(Store::open(&kept.file).unwrap());
+    let folder = kept.file.parent().unwrap();
+    let mode = |of: &Path| fs::metadata(of).unwrap().permissions().mode() & 0o777;
+    assert_eq!(mode(folder), 0o700);
+    // One that was there is somebody's to decide.
+    fs::set_permissions(folder, fs::Permissions::from_mode(0o750)).unwrap();
+    drop(Store::open(&kept.file).unwrap());
+    assert_eq!(mode(folder), 0o750);
 }

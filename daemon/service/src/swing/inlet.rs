@@ -7,7 +7,7 @@ use hubplumb_core::side::Side;
 
 use crate::board::Heard;
 use crate::mount::Mount;
-use crate::queue::NewestQueue;
+use crate::queue::{Backlog, NewestQueue};
 
 /// Three boards at 1 kHz, for more than a second: longer than the daemon is ever late
 /// on a machine that it can work on at all.
@@ -65,6 +65,11 @@ impl Default for SwingInlet {
 }
 
 impl SwingInlet {
+    /// How its queue stands.
+    pub fn backlog(&self) -> Backlog {
+        self.queue.backlog()
+    }
+
     /// Hands an input over; passed over while no swing runs.
     pub fn offer(&self, input: SwingInput) {
         if !self.open.load(Ordering::Relaxed) {

@@ -14,21 +14,21 @@ use crate::speech_store::{RememberedSpeech, SpeechStore};
 
 /// A board, or what may be one.
 #[derive(Debug, Clone)]
-pub(super) struct FoundBoard {
+pub(in crate::cli) struct FoundBoard {
     /// On which way it was found: `serial`, `configured` …
     pub(super) way: &'static str,
     /// Name that stays.
     pub(super) id: String,
     /// How it is reached.
-    pub(super) target: Target,
+    pub(in crate::cli) target: Target,
     /// Where it is now, for a person.
-    pub(super) place: String,
+    pub(in crate::cli) place: String,
     /// What it calls itself.
     pub(super) product: Option<String>,
     /// What stands in the way of using it.
-    pub(super) refused: Option<OpenError>,
+    pub(in crate::cli) refused: Option<OpenError>,
     /// Its name in the configuration, with what is told there of its speech.
-    pub(super) configured: Option<(String, LinkSettings)>,
+    pub(in crate::cli) configured: Option<(String, LinkSettings)>,
     /// What was found out about it before.
     pub(super) remembered: Option<RememberedSpeech>,
     /// Why nothing can be recalled, if there was something.
@@ -39,7 +39,7 @@ pub(super) struct FoundBoard {
     pub(super) known: Option<Known>,
     /// It may be anybody's, or no board at all: not listened to unless a configuration names it.
     pub(super) stranger: bool,
-    pub(super) port: Option<FoundPort>,
+    pub(in crate::cli) port: Option<FoundPort>,
 }
 
 impl FoundBoard {
@@ -115,7 +115,7 @@ impl FoundBoard {
     }
 
     /// How the board is to be listened to.
-    pub(super) fn settings(&self) -> LinkSettings {
+    pub(in crate::cli) fn settings(&self) -> LinkSettings {
         self.configured
             .as_ref()
             .map(|(_, settings)| settings.clone())
@@ -125,8 +125,8 @@ impl FoundBoard {
 
 /// Everything that was found.
 #[derive(Debug, Default)]
-pub(super) struct Found {
-    pub(super) boards: Vec<FoundBoard>,
+pub(in crate::cli) struct Found {
+    pub(in crate::cli) boards: Vec<FoundBoard>,
     /// Was Bluetooth looked at?
     pub(super) bluetooth: Looked,
 }

@@ -9,7 +9,9 @@ use tokio::time::timeout;
 use tokio_util::sync::CancellationToken;
 
 use super::found::{Found, HeardView, SpeechView, columns};
-use crate::link::{CANDIDATE_BAUDS, LinkState, LinkStatus, Observer, Speech, Timing, Ways};
+use crate::link::{
+    CANDIDATE_BAUDS, LinkSettings, LinkState, LinkStatus, Observer, Speech, Target, Timing, Ways,
+};
 use crate::present::link_trouble;
 use crate::speech_store::RememberedSpeech;
 
@@ -18,8 +20,7 @@ const ENOUGH_READINGS: u64 = 20;
 
 /// Long enough for a remembered guess that fails, every speed once, and a board that
 /// restarted when its port was opened (its boot loader takes a second or two).
-fn patience() -> Duration {
-    let timing = Timing::default();
+pub(in crate::cli) fn patience(timing: Timing) -> Duration {
     let speeds = u32::try_from(CANDIDATE_BAUDS.len()).unwrap_or(u32::MAX);
     timing.unreadable + timing.listen_window * speeds + timing.silence
 }
@@ -31,29 +32,42 @@ pub(super) async fn listen(found: &mut Found, ways: &Ways, stop: &CancellationTo
         if board.refused.is_some() || board.stranger {
             continue;
         }
-        let last = Arc::new(Mutex::new(None));
-        let enough = stop.child_token();
-        let ear = Ear {
-            last: last.clone(),
-            remembered: board.remembered.clone(),
-            enough: enough.clone(),
-        };
-        let link = ways
-            .clone()
-            .run(board.target.clone(), board.settings(), ear, enough);
+        let (ways, target, settings) = (ways.clone(), board.target.clone(), board.settings());
+        let (remembered, stop) = (board.remembered.clone(), stop.clone());
         ears.spawn(async move {
-            // Out of patience is no failure: what was heard until then is told.
-            let _ = timeout(patience(), link).await;
-            (index, last)
+            let at_most = patience(Timing::default());
+            let heard = hear(&ways, &target, settings, remembered, at_most);
+            (index, stop.run_until_cancelled(heard).await.flatten())
         });
     }
     while let Some(ended) = ears.join_next().await {
-        let Ok((index, last)) = ended else { continue };
-        let status = last.lock().unwrap_or_else(PoisonError::into_inner).take();
+        let Ok((index, status)) = ended else { continue };
         if let (Some(board), Some(status)) = (found.boards.get_mut(index), status) {
             board.heard = Some(heard(&status));
         }
     }
+}
+
+/// Listens to one board until it was heard well enough, or for so long; what was known of it then.
+pub(in crate::cli) async fn hear(
+    ways: &Ways,
+    target: &Target,
+    settings: LinkSettings,
+    remembered: Option<RememberedSpeech>,
+    at_most: Duration,
+) -> Option<LinkStatus> {
+    let last = Arc::new(Mutex::new(None));
+    let enough = CancellationToken::new();
+    let ear = Ear {
+        last: last.clone(),
+        remembered,
+        enough: enough.clone(),
+    };
+    let link = ways.clone().run(target.clone(), settings, ear, enough);
+    // Out of patience is no failure: what was heard until then is told.
+    let _ = timeout(at_most, link).await;
+    let status = last.lock().unwrap_or_else(PoisonError::into_inner).take();
+    status
 }
 
 struct Ear {

@@ -20,8 +20,10 @@ use crate::config::{self, BoardConfig};
 use crate::link::ble::{self, RadioTrouble, Seen};
 use crate::link::{Target, Ways, grabbers};
 use crate::speech_store::SpeechStore;
-use found::{Found, FoundView, Looked};
+pub(super) use found::{Found, FoundBoard};
+use found::{FoundView, Looked};
 use known::{Bluetooth, Iio, SCAN};
+pub(super) use listened::{hear, patience};
 use search::{Configured, Search, Serial};
 use tokio_util::sync::CancellationToken;
 
@@ -66,7 +68,7 @@ pub(super) async fn boards(args: BoardsArgs) -> Result<ExitCode, CliError> {
 }
 
 /// Looks on every way. A way that is added joins the list here.
-async fn look(
+pub(super) async fn look(
     ways: &Ways,
     scanned: Option<Result<Vec<Seen>, RadioTrouble>>,
     configured: &[BoardConfig],

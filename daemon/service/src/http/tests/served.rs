@@ -21,6 +21,7 @@ use crate::journal::Journal;
 use crate::levelling::{LevelBoards, LevelTask};
 use crate::link::Ways;
 use crate::links::Links;
+use crate::metrics::Instruments;
 use crate::pairing::{Commands, PairingDesk};
 use crate::placing::{Finder, NamingTask, Placer};
 use crate::practice::PracticeDesk;
@@ -35,6 +36,7 @@ pub(super) struct Served {
     pub(super) router: Router,
     pub(super) publish: watch::Sender<Arc<StateView>>,
     pub(super) traces: Arc<Traces>,
+    pub(super) instruments: Instruments,
     pub(super) stop: CancellationToken,
 }
 
@@ -99,6 +101,9 @@ pub(super) fn served_to(reach: reach::ReachDesk, pairing: PairingDesk) -> Served
         store,
         journal: Journal::off(),
     };
+    let visits = VisitDesk::new(Store::in_memory());
+    let seen = found.subscribe();
+    let instruments = Instruments::over(seen, links.inlets.clone(), visits.clone(), clock);
     let traces = links.inlets.traces.clone();
     let (task, finder) = Finder::new(links, placer.clone(), found);
     tokio::spawn(task.run());
@@ -109,7 +114,7 @@ pub(super) fn served_to(reach: reach::ReachDesk, pairing: PairingDesk) -> Served
                 swing,
                 calibration: calibration_sample::desk(),
                 level,
-                visits: VisitDesk::new(Store::in_memory()),
+                visits,
                 check,
                 placer,
                 finder,
@@ -117,6 +122,7 @@ pub(super) fn served_to(reach: reach::ReachDesk, pairing: PairingDesk) -> Served
                 practice: PracticeDesk::none_yet(stop.clone(), tasks),
                 traces: traces.clone(),
                 clock,
+                instruments: instruments.clone(),
                 stop: stop.clone(),
             },
             reach,
@@ -124,6 +130,7 @@ pub(super) fn served_to(reach: reach::ReachDesk, pairing: PairingDesk) -> Served
         ),
         publish,
         traces,
+        instruments,
         stop,
     }
 }

@@ -2,10 +2,11 @@
 
 use std::fs;
 use std::io;
+use std::os::unix::fs::PermissionsExt as _;
 use std::path::Path;
 
 use super::Papers;
-use crate::calibration_store::{owner_only, replace};
+use crate::calibration_store::{OWNER_ONLY, owner_only, replace};
 
 /// Name of the file.
 pub(super) const FILE: &str = "https.toml";
@@ -29,6 +30,24 @@ pub(super) fn load(folder: &Path) -> Option<Papers> {
             tracing::warn!(file = %file.display(), error = error.message(), "the certificate is not understood");
         })
         .ok()
+}
+
+/// What is kept, without changing anything; none where nothing is.
+pub(super) fn read(file: &Path) -> Result<Option<Papers>, String> {
+    match fs::read_to_string(file) {
+        Ok(text) => match toml::from_str(&text) {
+            Ok(papers) => Ok(Some(papers)),
+            Err(error) => Err(error.message().to_owned()),
+        },
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(error.to_string()),
+    }
+}
+
+/// The mode of a file that others can read.
+pub(super) fn open_to_others(file: &Path) -> Option<u32> {
+    let mode = fs::metadata(file).ok()?.permissions().mode() & 0o777;
+    (mode & !OWNER_ONLY != 0).then_some(mode)
 }
 
 /// Keeps both certificates in place of those before, as a whole or not at all.

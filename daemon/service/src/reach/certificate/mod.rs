@@ -16,10 +16,9 @@ use rustls::pki_types::{CertificateDer, PrivateKeyDer};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
 use thiserror::Error;
-use time::{Duration, OffsetDateTime};
+use time::{Date, Duration, OffsetDateTime};
 use tokio_rustls::rustls;
 
-#[cfg(test)]
 use kept::FILE;
 
 /// The page's certificate is made anew when it has less than this left.
@@ -85,6 +84,49 @@ pub(crate) struct Facts {
     pub(crate) pem: Arc<str>,
     /// The same in binary.
     pub(crate) der: Arc<[u8]>,
+}
+
+/// What a look at the kept certificate showed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Inspected {
+    /// There is none.
+    Missing,
+    /// It can be trusted until this day.
+    Good { until: Date },
+    /// Its end is so near that the next start makes another.
+    Ends { until: Date },
+    /// Others can read its key.
+    Open { file: PathBuf, mode: u32 },
+    /// It is no certificate, or none that can be used.
+    Unusable { file: PathBuf, why: String },
+}
+
+/// Looks at what is kept in the folder, and changes nothing.
+pub(crate) fn inspect(folder: &std::path::Path, now: OffsetDateTime) -> Inspected {
+    let file = folder.join(FILE);
+    let papers = match kept::read(&file) {
+        Ok(None) => return Inspected::Missing,
+        Ok(Some(papers)) => papers,
+        Err(why) => return Inspected::Unusable { file, why },
+    };
+    if let Some(mode) = kept::open_to_others(&file) {
+        return Inspected::Open { file, mode };
+    }
+    if let Err(error) = server_config(&papers) {
+        let why = error.to_string();
+        return Inspected::Unusable { file, why };
+    }
+    if !issue::can_sign(&papers.authority) {
+        let why = "the authority's key does not fit".to_owned();
+        return Inspected::Unusable { file, why };
+    }
+    let until = OffsetDateTime::from_unix_timestamp(papers.authority.until);
+    let until = until.unwrap_or(OffsetDateTime::UNIX_EPOCH).date();
+    if outlives(papers.authority.until, now) {
+        Inspected::Good { until }
+    } else {
+        Inspected::Ends { until }
+    }
 }
 
 /// The certificates of this machine.

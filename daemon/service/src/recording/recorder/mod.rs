@@ -27,7 +27,7 @@ use tokio_util::sync::CancellationToken;
 use super::session_file::RoleEntry;
 use crate::board::Board;
 use crate::mount::Mount;
-use crate::queue::NewestQueue;
+use crate::queue::{Backlog, NewestQueue};
 use writer::Writer;
 
 /// Three boards at 1 kHz for five seconds: longer than a disk holds up a machine that can measure at all.
@@ -84,6 +84,11 @@ impl Default for RecordInlet {
 }
 
 impl RecordInlet {
+    /// How its queue stands.
+    pub fn backlog(&self) -> Backlog {
+        self.queue.backlog()
+    }
+
     /// Hands a reading over as it came, before calibration. It never waits: the
     /// oldest goes and is counted where the disk is late.
     pub fn offer(&self, role: RoleEntry, reading: RawSample) {
