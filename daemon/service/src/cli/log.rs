@@ -4,7 +4,7 @@ use std::io::{self, IsTerminal as _, Write as _};
 
 use tracing_subscriber::EnvFilter;
 
-use super::args::LogArgs;
+use super::upkeep_args::LogArgs;
 use crate::config::{LogConfig, LogFormat};
 
 /// Begins the log. The command line goes before the environment, that before the configuration, and

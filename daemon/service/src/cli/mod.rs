@@ -19,6 +19,7 @@ mod replay;
 mod run;
 mod solve;
 mod stop;
+mod upkeep_args;
 mod visit_args;
 mod visits;
 mod watch;
@@ -31,8 +32,10 @@ use std::time::Duration;
 
 use clap::Parser as _;
 
-use args::{Args, Command, LogArgs};
+use args::{Args, Command};
 pub use error::{CliError, EXIT_FAILED, EXIT_USAGE};
+
+use upkeep_args::LogArgs;
 
 use crate::config::{self, LogConfig};
 

@@ -6,7 +6,8 @@ use std::process::ExitCode;
 use clap::CommandFactory as _;
 
 use super::CliError;
-use super::args::{Args, CompletionsArgs, ManArgs};
+use super::args::Args;
+use super::upkeep_args::{CompletionsArgs, ManArgs};
 use crate::http::views::TroubleView;
 use crate::text::Text;
 

@@ -11,7 +11,7 @@ mod store;
 use std::io::{self, Write as _};
 use std::process::ExitCode;
 
-use super::args::DoctorArgs;
+use super::upkeep_args::DoctorArgs;
 use super::{CliError, EXIT_FAILED};
 use crate::calibration_store::CalibrationStore;
 use crate::config::{self, Config};
