@@ -24,6 +24,7 @@
 //! - [`car`], [`visit`] and [`store`]: cars and visits, and the file they are kept in;
 //! - [`visiting`]: the visit at hand;
 //! - [`reach`]: addresses, certificate and announcement, by which a tablet gets to the page;
+//! - [`publishing`]: findings and live angles for other programs, by MQTT;
 //! - [`sheet`]: the printed sheet of a visit;
 //! - [`config`] and [`cli`]: what the operator says.
 
@@ -47,6 +48,7 @@ pub mod mount;
 pub mod placing;
 pub mod practice;
 pub mod present;
+pub mod publishing;
 pub mod queue;
 pub mod reach;
 pub mod recording;

@@ -17,6 +17,7 @@ use crate::mount::Mount;
 use crate::placing::{Look, NamingSnapshot};
 use crate::practice::PracticeState;
 use crate::present;
+use crate::publishing::Publishing;
 use crate::setup_store::SetupError;
 use crate::swing::{SwingInlet, SwingSnapshot};
 use crate::visiting::AtHand;
@@ -54,6 +55,8 @@ pub struct Sources {
     pub clock: DaemonClock,
     /// The visit at hand.
     pub visit: watch::Receiver<Option<AtHand>>,
+    /// The broker.
+    pub publishing: Publishing,
 }
 
 impl Sources {
@@ -105,6 +108,7 @@ impl Sources {
                 trouble: self.kept.borrow().as_ref().map(present::setup_trouble),
                 practice: present::practice_view(*self.practice.borrow()),
             },
+            publishing: present::publishing_view(&self.publishing.now()),
             scenario: self.scenario.clone(),
         }
     }
@@ -160,4 +164,5 @@ fn differs(before: &StateView, now: &StateView) -> bool {
         || before.check != now.check
         || before.checked != now.checked
         || before.setup != now.setup
+        || before.publishing != now.publishing
 }

@@ -65,6 +65,8 @@ pub(super) enum Command {
     Sheet(SheetArgs),
     /// Print the OpenAPI document of the interface
     Openapi,
+    /// Print the JSON Schema of what is published by MQTT (docs/published.schema.json)
+    Published,
 }
 
 #[derive(Debug, clap::Args)]

@@ -63,6 +63,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
                 .map_err(CliError::Output)?;
             Ok(ExitCode::SUCCESS)
         }
+        Command::Published => published(),
         Command::Check(args) => check::check(&args),
         Command::Solve(args) => solve::solve(&args),
         Command::Allan(args) => allan::allan(&args),
@@ -76,6 +77,13 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Watch(args) => in_runtime(watch::watch(args)),
         Command::Calibrate(args) => in_runtime(calibrate::calibrate(*args)),
     }
+}
+
+fn published() -> Result<ExitCode, CliError> {
+    let schema = schemars::schema_for!(crate::publishing::Published);
+    let schema = serde_json::to_string_pretty(&schema).map_err(CliError::Document)?;
+    writeln!(io::stdout(), "{schema}").map_err(CliError::Output)?;
+    Ok(ExitCode::SUCCESS)
 }
 
 fn in_runtime(

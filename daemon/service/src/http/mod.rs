@@ -17,6 +17,7 @@ mod once;
 mod page;
 mod plain;
 pub mod problem;
+pub mod publish_views;
 mod reach_api;
 pub mod reach_views;
 mod server;

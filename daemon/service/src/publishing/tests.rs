@@ -1,0 +1,494 @@
+//! The connection, against a broker of memory and with time that is told. What a real broker
+//! makes of it is tried end to end.
+
+use std::collections::VecDeque;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex};
+use std::time::Duration;
+
+use mqtt_protocol_core::mqtt::common::Cursor;
+use mqtt_protocol_core::mqtt::connection::Event;
+use mqtt_protocol_core::mqtt::packet::Packet;
+use mqtt_protocol_core::mqtt::packet::v5_0::{Connack, Puback};
+use mqtt_protocol_core::mqtt::prelude::*;
+use mqtt_protocol_core::mqtt::result_code::{ConnectReasonCode, PubackReasonCode};
+use mqtt_protocol_core::mqtt::role::Server;
+use mqtt_protocol_core::mqtt::{Connection, Version};
+use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _, DuplexStream, duplex};
+use tokio::sync::watch;
+use tokio::time::{Instant, sleep};
+use tokio_util::sync::CancellationToken;
+
+use super::Link;
+use super::dial::Dial;
+use super::document::{LiveAngle, LiveQuantity, LiveReading};
+use super::keep::{Keeper, ReadLive};
+use super::lost::Lost;
+use super::outbox::{Letter, MOST_WAITING, Outbox};
+use super::wire::Hello;
+use crate::visit::Place;
+
+/// What a call gives.
+enum Call {
+    Lost(Lost),
+    Reached(DuplexStream),
+    Never,
+}
+
+/// Calls that are given one after the other; the last is given for ever if it is a loss.
+struct Calls {
+    calls: Mutex<VecDeque<Call>>,
+    made: Arc<Mutex<Vec<Instant>>>,
+}
+
+impl Dial for Calls {
+    type Stream = DuplexStream;
+
+    async fn dial(&self) -> Result<DuplexStream, Lost> {
+        self.made.lock().unwrap().push(Instant::now());
+        let call = self.calls.lock().unwrap().pop_front();
+        match call {
+            Some(Call::Reached(stream)) => Ok(stream),
+            Some(Call::Lost(lost)) => Err(lost),
+            Some(Call::Never) => std::future::pending().await,
+            None => Err(Lost::Refused),
+        }
+    }
+
+    async fn hello(&self) -> Result<Hello, Lost> {
+        Ok(Hello {
+            prefix: "garage".to_owned(),
+            client_id: "test".to_owned(),
+            user: Some("user".to_owned()),
+            password: Some(b"secret".to_vec()),
+        })
+    }
+}
+
+struct Kept {
+    outbox: Arc<Outbox>,
+    link: watch::Receiver<Link>,
+    made: Arc<Mutex<Vec<Instant>>>,
+    stop: CancellationToken,
+    task: tokio::task::JoinHandle<()>,
+}
+
+fn keep(calls: Vec<Call>, live: Option<ReadLive>) -> Kept {
+    let outbox = Arc::new(Outbox::default());
+    let (tell, link) = watch::channel(Link::Calling);
+    let made = Arc::new(Mutex::new(Vec::new()));
+    let keeper = Keeper {
+        dial: Calls {
+            calls: Mutex::new(calls.into()),
+            made: made.clone(),
+        },
+        outbox: outbox.clone(),
+        live: live.map(|read| (read, Duration::from_secs(1))),
+        deadband_deg: 0.01,
+        link: tell,
+    };
+    let stop = CancellationToken::new();
+    let task = tokio::spawn(keeper.run(stop.clone()));
+    Kept {
+        outbox,
+        link,
+        made,
+        stop,
+        task,
+    }
+}
+
+/// A message that arrived: topic, payload, quality of service, expiry.
+type Arrived = (String, String, u8, Option<u32>);
+
+/// The other side of a stream.
+struct Broker {
+    stream: DuplexStream,
+    mqtt: Connection<Server>,
+    arrived: Vec<Arrived>,
+    numbers: Vec<u16>,
+    connect: Option<mqtt_protocol_core::mqtt::packet::v5_0::Connect>,
+    left: bool,
+}
+
+impl Broker {
+    fn new(stream: DuplexStream) -> Self {
+        Self {
+            stream,
+            mqtt: Connection::new(Version::V5_0),
+            arrived: Vec::new(),
+            numbers: Vec::new(),
+            connect: None,
+            left: false,
+        }
+    }
+
+    async fn send(&mut self, packet: Packet) {
+        for event in self.mqtt.send(packet) {
+            match event {
+                Event::RequestSendPacket { packet, .. } => {
+                    let bytes = packet.to_continuous_buffer();
+                    self.stream.write_all(&bytes).await.unwrap();
+                }
+                Event::NotifyError(error) => panic!("{error}"),
+                _ => {}
+            }
+        }
+    }
+
+    async fn answer(&mut self, reason: ConnectReasonCode) {
+        let answer = Connack::builder()
+            .session_present(false)
+            .reason_code(reason)
+            .build()
+            .unwrap();
+        self.send(answer.into()).await;
+    }
+
+    async fn acknowledge(&mut self, number: u16, reason: PubackReasonCode) {
+        let answer = Puback::builder()
+            .packet_id(number)
+            .reason_code(reason)
+            .build()
+            .unwrap();
+        self.send(answer.into()).await;
+    }
+
+    /// Listens for so long.
+    async fn listen(&mut self, length: Duration) {
+        let until = Instant::now() + length;
+        let mut buffer = [0; 4096];
+        loop {
+            let read = tokio::time::timeout_at(until, self.stream.read(&mut buffer)).await;
+            let Ok(Ok(count @ 1..)) = read else {
+                if read.is_ok() {
+                    // The end of the stream.
+                    tokio::time::sleep_until(until).await;
+                }
+                return;
+            };
+            let mut cursor = Cursor::new(&buffer[..count]);
+            while (cursor.position() as usize) < count {
+                for event in self.mqtt.recv(&mut cursor) {
+                    match event {
+                        Event::NotifyPacketReceived(packet) => self.hear(packet),
+                        Event::NotifyError(error) => panic!("{error}"),
+                        _ => {}
+                    }
+                }
+            }
+        }
+    }
+
+    fn hear(&mut self, packet: Packet) {
+        match packet {
+            Packet::V5_0Connect(connect) => self.connect = Some(connect),
+            Packet::V5_0Disconnect(_) => self.left = true,
+            Packet::V5_0Publish(publish) => {
+                assert!(publish.retain(), "every message is remembered");
+                let expiry = publish.props().iter().find_map(|property| {
+                    use mqtt_protocol_core::mqtt::packet::Property;
+                    match property {
+                        Property::MessageExpiryInterval(seconds) => Some(seconds.val()),
+                        _ => None,
+                    }
+                });
+                self.numbers.extend(publish.packet_id());
+                self.arrived.push((
+                    publish.topic_name().to_owned(),
+                    String::from_utf8(publish.payload().as_slice().to_vec()).unwrap(),
+                    publish.qos() as u8,
+                    expiry,
+                ));
+            }
+            _ => {}
+        }
+    }
+
+    /// Takes the connection and acknowledges what comes at once.
+    async fn take(&mut self) {
+        self.listen(Duration::from_millis(10)).await;
+        assert!(self.connect.is_some(), "nobody said hello");
+        self.answer(ConnectReasonCode::Success).await;
+        self.listen(Duration::from_millis(10)).await;
+    }
+
+    /// Acknowledges all that came.
+    async fn has_all(&mut self) {
+        for number in std::mem::take(&mut self.numbers) {
+            self.acknowledge(number, PubackReasonCode::Success).await;
+        }
+        self.listen(Duration::from_millis(10)).await;
+    }
+
+    /// Topics and payloads that came since the last look.
+    fn told(&mut self) -> Vec<String> {
+        let arrived = std::mem::take(&mut self.arrived);
+        arrived
+            .into_iter()
+            .map(|(topic, payload, ..)| format!("{topic} {payload}"))
+            .collect()
+    }
+}
+
+fn reached() -> (Call, Broker) {
+    let (ours, theirs) = duplex(4096);
+    (Call::Reached(ours), Broker::new(theirs))
+}
+
+fn finding(topic: &str, document: &str) -> Letter {
+    Letter {
+        topic: format!("finding/{topic}"),
+        document: document.as_bytes().to_vec(),
+    }
+}
+
+#[tokio::test(start_paused = true)]
+async fn a_broker_that_is_away_is_called_more_and_more_seldom() {
+    let kept = keep(Vec::new(), None);
+    sleep(Duration::from_secs(250)).await;
+    let made = kept.made.lock().unwrap().clone();
+    let waits: Vec<u64> = made
+        .windows(2)
+        .map(|pair| pair[1].duration_since(pair[0]).as_secs())
+        .collect();
+    assert_eq!(waits, [1, 2, 4, 8, 16, 32, 60, 60, 60]);
+    assert_eq!(*kept.link.borrow(), Link::Down(Lost::Refused));
+    kept.stop.cancel();
+    kept.task.await.unwrap();
+}
+
+#[tokio::test(start_paused = true)]
+async fn a_call_that_nobody_answers_ends_by_itself() {
+    let (silent, _kept_open) = reached();
+    let kept = keep(vec![Call::Never, silent, Call::Never], None);
+    sleep(Duration::from_millis(10_500)).await;
+    assert_eq!(*kept.link.borrow(), Link::Down(Lost::NoAnswer));
+    // The second is taken and never greeted.
+    sleep(Duration::from_secs(11)).await;
+    assert_eq!(kept.made.lock().unwrap().len(), 2);
+    kept.stop.cancel();
+    sleep(Duration::from_secs(2)).await;
+    assert!(kept.task.is_finished());
+}
+
+#[tokio::test(start_paused = true)]
+async fn the_first_word_has_a_last_will_and_the_last_word_is_goodbye() {
+    let (call, mut broker) = reached();
+    let kept = keep(vec![call], None);
+    broker.take().await;
+    let connect = broker.connect.take().unwrap();
+    assert_eq!(connect.will_topic(), Some("garage/availability"));
+    assert_eq!(connect.will_payload(), Some(b"offline".as_slice()));
+    assert!(connect.will_retain() && connect.clean_start());
+    assert_eq!(connect.user_name(), Some("user"));
+    assert_eq!(connect.password(), Some(b"secret".as_slice()));
+    assert_eq!(*kept.link.borrow(), Link::Up { untaken: None });
+    assert_eq!(broker.told(), ["garage/availability online"]);
+    broker.has_all().await;
+
+    kept.stop.cancel();
+    broker.listen(Duration::from_millis(10)).await;
+    assert_eq!(broker.told(), ["garage/availability offline"]);
+    assert!(broker.left, "it went without a word");
+    kept.task.await.unwrap();
+}
+
+#[tokio::test(start_paused = true)]
+async fn findings_of_an_outage_come_after_it_and_all_of_them() {
+    let (first, mut broker) = reached();
+    let (second, mut later) = reached();
+    let calls = vec![Call::Lost(Lost::Refused), first, second];
+    let kept = keep(calls, None);
+    kept.outbox.put(finding("a", "1"));
+    kept.outbox.put(finding("a", "2"));
+    sleep(Duration::from_millis(990)).await;
+    broker.take().await;
+    let told = [
+        "garage/availability online",
+        "garage/finding/a 1",
+        "garage/finding/a 2",
+    ];
+    assert_eq!(broker.told(), told);
+    // The broker has the first of them only when it breaks off.
+    let numbers = broker.numbers.clone();
+    broker
+        .acknowledge(numbers[1], PubackReasonCode::Success)
+        .await;
+    broker.listen(Duration::from_millis(10)).await;
+    drop(broker);
+    sleep(Duration::from_millis(10)).await;
+    assert_eq!(*kept.link.borrow(), Link::Down(Lost::BrokeOff));
+    kept.outbox.put(finding("b", "3"));
+
+    sleep(Duration::from_secs(2)).await;
+    later.take().await;
+    let told = [
+        "garage/availability online",
+        "garage/finding/a 2",
+        "garage/finding/b 3",
+    ];
+    assert_eq!(later.told(), told);
+    later.has_all().await;
+    assert_eq!(kept.outbox.counts(), (0, 0));
+    kept.stop.cancel();
+}
+
+#[tokio::test(start_paused = true)]
+async fn no_more_is_under_way_than_the_broker_acknowledges() {
+    let (call, mut broker) = reached();
+    let kept = keep(vec![call], None);
+    for number in 0..100 {
+        kept.outbox.put(finding("a", &number.to_string()));
+    }
+    broker.take().await;
+    broker.listen(Duration::from_secs(5)).await;
+    assert_eq!(broker.told().len(), 1 + 16);
+    for _ in 0..20 {
+        broker.has_all().await;
+    }
+    let told = broker.told();
+    assert_eq!(told.len(), 100 - 16);
+    assert_eq!(told.last().unwrap(), "garage/finding/a 99");
+    kept.stop.cancel();
+}
+
+#[tokio::test(start_paused = true)]
+async fn what_the_broker_refuses_is_told_and_not_sent_for_ever() {
+    let (call, mut broker) = reached();
+    let kept = keep(vec![call], None);
+    broker.take().await;
+    broker.has_all().await;
+    kept.outbox.put(finding("a", "1"));
+    broker.listen(Duration::from_millis(10)).await;
+    let number = broker.numbers[0];
+    broker
+        .acknowledge(number, PubackReasonCode::NotAuthorized)
+        .await;
+    sleep(Duration::from_millis(10)).await;
+    let untaken = Some(("finding/a".to_owned(), Some(0x87)));
+    assert_eq!(*kept.link.borrow(), Link::Up { untaken });
+    assert_eq!(kept.outbox.counts(), (0, 0));
+    kept.stop.cancel();
+}
+
+#[tokio::test(start_paused = true)]
+async fn why_the_broker_does_not_take_it_is_told() {
+    for (reason, lost) in [
+        (
+            ConnectReasonCode::NotAuthorized,
+            Lost::NotLetIn { code: 0x87 },
+        ),
+        (
+            ConnectReasonCode::BadUserNameOrPassword,
+            Lost::NotLetIn { code: 0x86 },
+        ),
+        (
+            ConnectReasonCode::RetainNotSupported,
+            Lost::NotTaken { code: 0x9A },
+        ),
+    ] {
+        let (call, mut broker) = reached();
+        let kept = keep(vec![call], None);
+        broker.listen(Duration::from_millis(10)).await;
+        broker.answer(reason).await;
+        sleep(Duration::from_millis(10)).await;
+        assert_eq!(*kept.link.borrow(), Link::Down(lost));
+        kept.stop.cancel();
+    }
+    let (call, mut broker) = reached();
+    let kept = keep(vec![call], None);
+    broker.listen(Duration::from_millis(10)).await;
+    broker
+        .stream
+        .write_all(b"HTTP/1.1 400\r\n\r\n")
+        .await
+        .unwrap();
+    sleep(Duration::from_millis(10)).await;
+    let link = kept.link.borrow().clone();
+    assert!(
+        matches!(link, Link::Down(Lost::NotUnderstood { .. })),
+        "{link:?}"
+    );
+    kept.stop.cancel();
+}
+
+#[tokio::test(start_paused = true)]
+async fn a_broker_that_falls_silent_is_noticed() {
+    let (call, mut broker) = reached();
+    let kept = keep(vec![call], None);
+    broker.take().await;
+    broker.has_all().await;
+    // It is asked after fifteen seconds and has ten to answer.
+    broker.listen(Duration::from_secs(24)).await;
+    assert!(kept.link.borrow().is_up());
+    broker.listen(Duration::from_secs(2)).await;
+    assert_eq!(*kept.link.borrow(), Link::Down(Lost::Silent));
+    kept.stop.cancel();
+}
+
+fn changing() -> (ReadLive, Arc<AtomicUsize>) {
+    let looks = Arc::new(AtomicUsize::new(0));
+    let counted = looks.clone();
+    let read: ReadLive = Box::new(move || {
+        let number = counted.fetch_add(1, Ordering::Relaxed);
+        vec![LiveReading {
+            place: Place::FrontLeft,
+            quantity: LiveQuantity::Camber,
+            angle: Ok(LiveAngle {
+                value_deg: number as f64,
+                standard_deg: 0.02,
+                expanded_deg: 0.04,
+                age_us: 0,
+            }),
+        }]
+    });
+    (read, looks)
+}
+
+#[tokio::test(start_paused = true)]
+async fn live_angles_keep_their_pace_end_by_themselves_and_are_never_replayed() {
+    let (call, mut broker) = reached();
+    let (read, looks) = changing();
+    let calls = (0..6).map(|_| Call::Lost(Lost::Refused)).chain([call]);
+    let kept = keep(calls.collect(), Some(read));
+    sleep(Duration::from_millis(62_900)).await;
+    assert_eq!(looks.load(Ordering::Relaxed), 0, "nobody looks for nobody");
+    sleep(Duration::from_millis(90)).await;
+    broker.take().await;
+    broker.listen(Duration::from_millis(4980)).await;
+    let live: Vec<Arrived> = broker.arrived.iter().skip(1).cloned().collect();
+    assert_eq!(live.len(), 5, "{live:?}");
+    for (number, (topic, document, quality, expiry)) in live.iter().enumerate() {
+        assert_eq!(topic, "garage/live/front_left/camber");
+        assert_eq!((*quality, *expiry), (0, Some(10)));
+        let document: serde_json::Value = serde_json::from_str(document).unwrap();
+        assert_eq!(document["value"], number as f64);
+    }
+    kept.stop.cancel();
+}
+
+#[tokio::test(start_paused = true)]
+async fn a_broker_that_takes_nothing_costs_no_memory_and_is_given_up() {
+    let (call, mut broker) = reached();
+    let (read, looks) = changing();
+    let kept = keep(vec![call], Some(read));
+    broker.take().await;
+    broker.has_all().await;
+    let before = looks.load(Ordering::Relaxed);
+    // From now on nobody reads: the pipe takes 4 kB, and findings come faster than that.
+    for _ in 0..2 * MOST_WAITING {
+        kept.outbox.put(finding("a", &"x".repeat(300)));
+    }
+    sleep(Duration::from_secs(9)).await;
+    let (waiting, given_up) = kept.outbox.counts();
+    assert_eq!(waiting, MOST_WAITING);
+    assert!(given_up >= MOST_WAITING as u64 - 16, "{given_up}");
+    assert!(
+        looks.load(Ordering::Relaxed) <= before + 2,
+        "live angles are not heaped up"
+    );
+    sleep(Duration::from_secs(2)).await;
+    assert_eq!(*kept.link.borrow(), Link::Down(Lost::Stuck));
+    kept.stop.cancel();
+}
