@@ -23,6 +23,7 @@ mod links;
 mod network;
 mod once;
 mod placing;
+mod publishing;
 mod recompute;
 mod recording;
 mod solving;

@@ -119,7 +119,7 @@ impl Wire {
     /// Bytes have come.
     pub(crate) fn receive(&mut self, bytes: &[u8]) -> Result<Vec<Heard>, Lost> {
         let mut cursor = Cursor::new(bytes);
-        while (cursor.position() as usize) < bytes.len() && self.lost.is_none() {
+        while cursor.position() < bytes.len() as u64 && self.lost.is_none() {
             let before = cursor.position();
             let events = self.connection.recv(&mut cursor);
             let stands = events.is_empty() && cursor.position() == before;
