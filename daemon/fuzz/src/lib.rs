@@ -1,5 +1,6 @@
 //! What has to hold for any file and any request. A breach is a panic, which the fuzzer keeps.
 
+mod altered;
 mod http;
 
 use std::path::Path;
@@ -13,6 +14,8 @@ use hubplumb::sheet::{self, SheetOptions};
 use hubplumb::store::{Export, Store};
 use hubplumb::visiting::recompute;
 use tempfile::TempDir;
+
+use altered::altered;
 
 pub use http::requests;
 
@@ -107,9 +110,18 @@ fn input_says(error: &InputError) {
     }
 }
 
+const SESSION: &str = include_str!("../seeds/session/session-1");
+
 /// Any text for a session file; where it can be solved, it is.
+///
+/// What begins with a brace is the text; anything else alters a session that is sound.
 pub fn session(data: &[u8]) {
-    let Some(text) = text(data) else { return };
+    let whole = if data.first() == Some(&b'{') {
+        text(data).map(str::to_owned)
+    } else {
+        altered(SESSION, data)
+    };
+    let Some(text) = whole.as_deref() else { return };
     let file = Path::new("session.json");
     let session = match load::parse_session(text, file) {
         Ok(session) => session,
@@ -166,8 +178,11 @@ pub fn recording(data: &[u8]) {
         Ok(recording) => {
             assert!(recording.readings.len() <= data.len());
             for reading in &recording.readings {
-                let numbers = [reading.accel_g, reading.rate_radps];
-                let mut numbers = numbers.into_iter().flatten().flatten();
+                let triples = [Some(reading.accel_g), reading.rate_radps];
+                let mut numbers = triples
+                    .iter()
+                    .flatten()
+                    .flat_map(|of| [of.x(), of.y(), of.z()]);
                 assert!(numbers.all(f64::is_finite), "{reading:?}");
             }
             let pairs = recording.readings.windows(2);
@@ -176,7 +191,9 @@ pub fn recording(data: &[u8]) {
             }
             match spectrum::of(&recording) {
                 Ok(spectrum) => says_something(&present::spectrum_table(&spectrum)),
-                Err(error) => says_something(&present::spectrum_trouble(&error).what.to_string()),
+                Err(error) => {
+                    says_something(&present::spectrum_trouble(file, &error).what.to_string())
+                }
             }
         }
         Err(error) => says_something(&error.to_string()),
@@ -200,13 +217,22 @@ pub fn car(data: &[u8]) {
     }
 }
 
+const VISITS: &str = include_str!("../../../tests/visits/two_visits.json");
+
 const NOW: &str = "2026-05-01T10:00:00Z";
 
 /// Any text for visits that are brought in: they are shown, put on a sheet, computed again and
 /// brought out as they came in.
+///
+/// What begins with a brace is the text; anything else alters visits that are sound.
 pub fn visits(data: &[u8]) {
-    let Some(text) = text(data) else { return };
-    let Ok(export) = serde_json::from_str::<Export>(text) else {
+    let whole = if data.first() == Some(&b'{') {
+        text(data).map(str::to_owned)
+    } else {
+        altered(VISITS, data)
+    };
+    let Some(text) = whole else { return };
+    let Ok(export) = serde_json::from_str::<Export>(&text) else {
         return;
     };
     let store = Store::in_memory().expect("a store");

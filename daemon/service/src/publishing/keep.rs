@@ -13,6 +13,7 @@ use super::document::LiveReading;
 use super::lost::Lost;
 use super::outbox::Outbox;
 use super::session::{Job, Live, Told, hold};
+use crate::link::Backoff;
 
 /// Wait before the second call, doubled with each until [`LONGEST_WAIT`]: a broker that starts
 /// anew is back in a second or two, and one that is off for the night is called a few hundred times.
@@ -42,21 +43,22 @@ pub(crate) struct Keeper<D> {
 impl<D: Dial> Keeper<D> {
     /// Runs until `stop`, and takes leave of the broker then.
     pub(crate) async fn run(self, stop: CancellationToken) {
-        let mut wait = FIRST_WAIT;
+        let mut waits = Backoff::new(FIRST_WAIT, LONGEST_WAIT);
         loop {
             let began = Instant::now();
             let Some(lost) = self.once(&stop).await else {
                 return;
             };
             if self.link.borrow().is_up() && began.elapsed() >= STEADY {
-                wait = FIRST_WAIT;
+                waits.reset();
             }
             self.tell_lost(lost);
-            let waited = stop.run_until_cancelled(tokio::time::sleep(wait)).await;
+            let waited = stop
+                .run_until_cancelled(tokio::time::sleep(waits.wait()))
+                .await;
             if waited.is_none() {
                 return;
             }
-            wait = (2 * wait).min(LONGEST_WAIT);
         }
     }
 
