@@ -28,6 +28,7 @@ mod metrics;
 mod network;
 mod once;
 mod placing;
+mod publishing;
 mod recompute;
 mod recording;
 mod solving;

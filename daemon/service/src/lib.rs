@@ -25,6 +25,7 @@
 //! - [`visiting`]: the visit at hand;
 //! - [`pairing`]: the devices that may command;
 //! - [`reach`]: addresses, certificate and announcement, by which a tablet gets to the page;
+//! - [`publishing`]: findings and live angles for other programs, by MQTT;
 //! - [`sheet`]: the printed sheet of a visit;
 //! - [`pulse`], [`metrics`] and [`supervised`]: how the daemon itself is, for whoever watches over it;
 //! - [`config`] and [`cli`]: what the operator says.
@@ -51,6 +52,7 @@ pub mod pairing;
 pub mod placing;
 pub mod practice;
 pub mod present;
+pub mod publishing;
 pub mod pulse;
 pub mod queue;
 pub mod reach;

@@ -1384,6 +1384,11 @@ export interface components {
          */
         Bracket: "inward" | "outward";
         /**
+         * @description Is the broker there to which findings and live angles are published?
+         * @enum {string}
+         */
+        BrokerState: "off" | "calling" | "up" | "down";
+        /**
          * @description What kind of calibration.
          * @enum {string}
          */
@@ -1660,6 +1665,8 @@ export interface components {
              * @description Daemon clock when this was made, µs.
              */
             now_us: number;
+            /** @description The broker to which findings and live angles go, when that changed. */
+            publishing?: components["schemas"]["PublishingView"];
             /**
              * Format: int64
              * @description See [`StateView::serial`].
@@ -2812,6 +2819,21 @@ export interface components {
          * @enum {string}
          */
         Procedure: "swing" | "camber_on_hub" | "camber_on_bar" | "play" | "locks" | "turns" | "heights" | "toe_strings" | "toe_gap" | "toe_spot" | "toe_slip" | "setback" | "offsets";
+        /** @description How publishing stands. */
+        PublishingView: {
+            /** @description The broker, `host:port`; none where nothing is to be published. */
+            broker?: string | null;
+            /**
+             * Format: int64
+             * @description Findings that were given up because too many waited.
+             */
+            given_up: number;
+            /** @description Is the broker there? */
+            state: components["schemas"]["BrokerState"];
+            trouble?: components["schemas"]["TroubleView"] | null;
+            /** @description Findings that wait for it to come back. */
+            waiting: number;
+        };
         /**
          * @description What a finding is of.
          * @enum {string}
@@ -3241,6 +3263,8 @@ export interface components {
              * @description Daemon clock when this was made, µs.
              */
             now_us: number;
+            /** @description The broker to which findings and live angles go. */
+            publishing: components["schemas"]["PublishingView"];
             /** @description Which run of the daemon this is; another one after every start. */
             run: string;
             scenario?: components["schemas"]["ScenarioView"] | null;

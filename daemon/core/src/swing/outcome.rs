@@ -377,6 +377,10 @@ impl Candidate {
     ) -> Result<WheelOutcome, Refusal> {
         let mut first = self.evidence.clone();
         first.rests.truncate(1);
+        for rest in &mut first.rests {
+            // It is the only one now, whichever it was.
+            rest.rest = 0;
+        }
         first.turns.clear();
         let alone = SwingEvidence {
             wheels: vec![first],

@@ -79,6 +79,8 @@ pub(super) enum Command {
     /// Write the manual pages into a folder
     #[command(hide = true)]
     Man(ManArgs),
+    /// Print the JSON Schema of what is published by MQTT (docs/published.schema.json)
+    Published,
 }
 
 #[derive(Debug, clap::Args)]

@@ -85,6 +85,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         }
         Command::Completions(args) => packaged::completions(&args),
         Command::Man(args) => packaged::man(&args),
+        Command::Published => published(),
         Command::Check(args) => check::check(&args),
         Command::Doctor(args) => in_runtime(doctor::doctor(args)),
         Command::Solve(args) => solve::solve(&args),
@@ -100,6 +101,13 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Watch(args) => in_runtime(watch::watch(args)),
         Command::Calibrate(args) => in_runtime(calibrate::calibrate(*args)),
     }
+}
+
+fn published() -> Result<ExitCode, CliError> {
+    let schema = schemars::schema_for!(crate::publishing::Published);
+    let schema = serde_json::to_string_pretty(&schema).map_err(CliError::Document)?;
+    writeln!(io::stdout(), "{schema}").map_err(CliError::Output)?;
+    Ok(ExitCode::SUCCESS)
 }
 
 fn in_runtime(

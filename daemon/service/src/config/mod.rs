@@ -12,6 +12,7 @@ mod format_tests;
 mod judge;
 mod load;
 mod locate;
+mod publish;
 mod raw;
 #[cfg(test)]
 mod tests;
@@ -30,6 +31,7 @@ pub(crate) use board::{HEADING_BY_EYE, TILT_BY_EYE};
 pub use error::{ConfigError, Fault};
 pub(crate) use judge::host_name;
 pub use load::{Texts, load, load_calibration, load_with_texts, parse, parse_texts};
+pub use publish::MqttConfig;
 
 use crate::link::Target;
 use crate::mount::Mount;
@@ -53,6 +55,8 @@ pub struct Config {
     pub floor: FloorSlope,
     /// What the steering swing goes by.
     pub swing: SwingConfig,
+    /// Where findings and live angles are published.
+    pub publish: PublishConfig,
     /// Boards, in the order of the file.
     pub boards: Vec<BoardConfig>,
 }
@@ -101,6 +105,13 @@ pub enum LogFormat {
     Text,
     /// One JSON object a line, for a program.
     Json,
+}
+
+/// Where findings and live angles are published; nowhere unless it is said.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct PublishConfig {
+    /// At a broker, by MQTT.
+    pub mqtt: Option<MqttConfig>,
 }
 
 /// What the steering swing goes by.
@@ -171,6 +182,7 @@ impl Default for Config {
             log: LogConfig::default(),
             floor: FloorSlope::presumed_level(judge::FLOOR_STANDARD),
             swing: SwingConfig::default(),
+            publish: PublishConfig::default(),
             boards: Vec::new(),
         }
     }

@@ -13,6 +13,7 @@ pub(super) struct RawConfig {
     pub(super) log: RawLog,
     pub(super) floor: RawFloor,
     pub(super) swing: RawSwing,
+    pub(super) publish: RawPublish,
     pub(super) board: Vec<RawBoard>,
 }
 
@@ -85,6 +86,28 @@ pub(super) struct RawBoard {
     pub(super) figures: Option<Figures>,
     pub(super) mounting: Option<RawMounting>,
     pub(super) calibration: Option<RawCalibration>,
+}
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawPublish {
+    pub(super) mqtt: Option<RawMqtt>,
+}
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawMqtt {
+    pub(super) address: Option<String>,
+    pub(super) tls: Option<bool>,
+    pub(super) ca_file: Option<String>,
+    pub(super) user: Option<String>,
+    pub(super) password_file: Option<String>,
+    pub(super) prefix: Option<String>,
+    pub(super) client_id: Option<String>,
+    pub(super) findings: Option<bool>,
+    pub(super) live: Option<bool>,
+    pub(super) live_hz: Option<f64>,
+    pub(super) deadband_deg: Option<f64>,
 }
 
 #[derive(Debug, Clone, Default, Deserialize)]

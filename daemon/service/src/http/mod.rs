@@ -26,6 +26,7 @@ pub mod pairing_views;
 mod patient;
 mod plain;
 pub mod problem;
+pub mod publish_views;
 mod reach_api;
 pub mod reach_views;
 mod server;
