@@ -133,7 +133,13 @@ impl Judge {
     }
 
     /// Looks at what is shown live.
-    pub(crate) fn look(&mut self, boards: &[Arc<Board>], timeline: &Timeline, now_s: f64, now: HostTime) {
+    pub(crate) fn look(
+        &mut self,
+        boards: &[Arc<Board>],
+        timeline: &Timeline,
+        now_s: f64,
+        now: HostTime,
+    ) {
         self.seen.seconds = now_s;
         let state = timeline.state(now_s);
         let before = timeline.state(now_s - 0.1);
