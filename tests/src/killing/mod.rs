@@ -193,7 +193,7 @@ impl Killing {
         let under_way = thread::scope(|scope| {
             let working = scope.spawn(|| work.until_it_is_gone(deed, hands));
             // Poses take their time; the moment that counts is that of keeping.
-            is_ready.recv_timeout(SOON).expect("the work begins");
+            is_ready.recv_timeout(3 * SOON).expect("the work begins");
             let moment = Instant::now() + wait;
             while Instant::now() < moment {
                 thread::sleep(Duration::from_micros(100));

@@ -30,6 +30,7 @@ pub struct Stamper {
     source: Option<TimeSource>,
     tears: Tears,
     last_number: Option<u32>,
+    last_device_us: Option<f64>,
     began_anew: bool,
 }
 
@@ -84,6 +85,10 @@ impl Stamper {
         let stamp = self.clock.observe(device_us, arrival);
         if stamp.restarted {
             tracing::info!("the board's clock began anew");
+        }
+        // Forward it may seem to jump when a busy machine reads late and loses some.
+        let last_us = self.last_device_us.replace(device_us);
+        if last_us.is_some_and(|last_us| device_us < last_us) {
             self.begin_anew(arrival);
         }
         stamp.at

@@ -229,10 +229,9 @@ fn board(
         match pipeline.ingest(raw) {
             Ok(sample) => samples.push(sample),
             Err(Rejected::Saturated { .. }) => saturated.push(raw.at),
-            // What a hanging chip says is a gap.
-            Err(Rejected::Stuck { .. }) => {}
-            // The reader has seen to both already.
-            Err(Rejected::NotFinite | Rejected::TimeNotForward { .. }) => {}
+            // The reader has seen to two of them already; what a hanging chip says is a gap.
+            Err(Rejected::Stuck { .. } | Rejected::NotFinite | Rejected::TimeNotForward { .. }) => {
+            }
         }
     }
     let has_gyro = samples.iter().any(|sample| sample.rate_radps.is_some());
