@@ -76,20 +76,23 @@ fn asked(
 ) -> (u16, String, Value) {
     let mut line = line(daemon);
     let own_host = host(daemon);
-    let mut head = format!(
-        "{request} HTTP/1.1\r\nConnection: close\r\nContent-Length: {}\r\n",
-        body.len()
-    );
+    let mut head = vec![
+        format!("{request} HTTP/1.1"),
+        "Connection: close".to_owned(),
+        format!("Content-Length: {}", body.len()),
+    ];
     if !headers.iter().any(|(name, _)| *name == "Host") {
-        head.push_str(&format!("Host: {own_host}\r\n"));
+        head.push(format!("Host: {own_host}"));
     }
     if !body.is_empty() {
-        head.push_str("Content-Type: application/json\r\n");
+        head.push("Content-Type: application/json".to_owned());
     }
-    for (name, value) in headers {
-        head.push_str(&format!("{name}: {value}\r\n"));
-    }
-    write!(line, "{head}\r\n{body}").expect("it can be sent");
+    head.extend(
+        headers
+            .iter()
+            .map(|(name, value)| format!("{name}: {value}")),
+    );
+    write!(line, "{}\r\n\r\n{body}", head.join("\r\n")).expect("it can be sent");
     let said = rest(&mut line);
     let (head, body) = said.split_once("\r\n\r\n").expect("a head and a body");
     let status = head

@@ -65,7 +65,10 @@ fn may_show(request: &Request) -> Result<String, Problem> {
 }
 
 async fn commander(pairing: &PairingDesk, token: String) -> Result<Commander, Problem> {
-    let device = pairing.device(&token).await.map_err(pairing_api::problem)?;
+    let device = pairing
+        .device(&token)
+        .await
+        .map_err(|fault| pairing_api::problem(&fault))?;
     device
         .map(|device| Commander::Device(device.id))
         .ok_or_else(not_paired)
@@ -78,7 +81,10 @@ pub(super) async fn device(
     asked: Option<&Asked>,
 ) -> Result<Option<Device>, Problem> {
     match shown(headers, asked) {
-        Some((token, _)) => pairing.device(token).await.map_err(pairing_api::problem),
+        Some((token, _)) => pairing
+            .device(token)
+            .await
+            .map_err(|fault| pairing_api::problem(&fault)),
         None => Ok(None),
     }
 }

@@ -17,7 +17,7 @@ const CONTENT_POLICY: &str =
     "default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
 /// What the page needs of the browser's powers is to keep the screen on.
-const PERMISSIONS: &str = "bluetooth=(), camera=(), display-capture=(), geolocation=(), hid=(), \
+const PERMISSIONS: &str = "camera=(), display-capture=(), geolocation=(), hid=(), \
      microphone=(), midi=(), payment=(), serial=(), usb=(), screen-wake-lock=(self)";
 
 /// How long a browser that trusts the certificate goes on by HTTPS alone. A day: when the

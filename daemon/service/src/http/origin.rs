@@ -4,7 +4,7 @@
 //! name it asked for (a page can let its own name point at our address, DNS rebinding, but
 //! not ours), and the site that it says a request comes from.
 
-use axum::http::{HeaderMap, Uri, header};
+use axum::http::{HeaderMap, HeaderValue, Uri, header};
 
 /// Whose page sent a request, as far as its browser says (W3C *Fetch Metadata*, Fetch's `Origin`).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -66,7 +66,7 @@ pub(super) fn is_this_machine(host: &str) -> bool {
 
 /// Whose page sent a request that asked for `authority`.
 pub(super) fn site(headers: &HeaderMap, authority: &str, secured: bool) -> Site {
-    let said = match headers.get("sec-fetch-site").map(|site| site.as_bytes()) {
+    let said = match headers.get("sec-fetch-site").map(HeaderValue::as_bytes) {
         None | Some(b"none") => Site::Unsaid,
         Some(b"same-origin") => Site::Own,
         Some(_) => Site::Foreign,

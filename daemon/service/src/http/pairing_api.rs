@@ -61,7 +61,7 @@ pub(super) async fn pair(
 ) -> Result<Response, Problem> {
     let from = peer.map(|Extension(peer)| peer.address.to_string());
     let paired = pairing.pair(wish.code, wish.name, from).await;
-    let paired = paired.map_err(problem)?;
+    let paired = paired.map_err(|fault| problem(&fault))?;
     tracing::info!(id = paired.id, name = paired.name, "a device was paired");
     let cookie = asked
         .filter(|_| !wish.bearer)
@@ -91,7 +91,7 @@ pub(super) async fn unpair(
     let Some(Commander::Device(id)) = request.extensions().get::<Commander>().copied() else {
         return Err(open());
     };
-    pairing.leave(id).await.map_err(problem)?;
+    pairing.leave(id).await.map_err(|fault| problem(&fault))?;
     tracing::info!(id, "a device ended its pairing");
     let mut response = StatusCode::NO_CONTENT.into_response();
     let asked = request.extensions().get::<Asked>();
@@ -112,7 +112,7 @@ fn open() -> Problem {
 }
 
 /// What a device is told that is not paired.
-pub(super) fn problem(fault: PairingFault) -> Problem {
+pub(super) fn problem(fault: &PairingFault) -> Problem {
     let new_code =
         || text!("Make a new code on the machine that hubplumb runs on: hubplumb pairing code.");
     let own_fault = |what: String| {
@@ -160,7 +160,7 @@ pub(super) fn problem(fault: PairingFault) -> Problem {
             StatusCode::FORBIDDEN,
             "wrong_pairing_code",
             text!("That was not the code"),
-            text!("Tries that are left: {left}.", left = usize::from(left)),
+            text!("Tries that are left: {left}.", left = usize::from(*left)),
             text!("Type the code that stands on the terminal of hubplumb."),
         ),
         PairingFault::Full => Problem::new(
