@@ -10,6 +10,7 @@
 pub mod board;
 pub mod car;
 mod error;
+pub mod fault;
 mod jet;
 pub mod judge;
 pub mod motion;
@@ -22,6 +23,7 @@ pub mod wire;
 pub use board::{Gatt, LinkKind, LinkSpec};
 pub use car::{Mount, Wheel};
 pub use error::SimError;
+pub use fault::{Fault, FaultDraw, FaultKind, FaultName, FaultPlan};
 pub use jet::Jet;
 pub use motion::{Script, ScriptError, Step};
 pub use render::{Recording, case_csv, render, render_case_csv};
@@ -30,4 +32,4 @@ pub use stance::{Stance, StringReading, TapeReader, TrammelReading, light_spot_m
 pub use truth::{
     BoardTruth, FloorTruth, PlateReader, RestTruth, RestWheelTruth, Truth, WheelTruth,
 };
-pub use wire::{LiveSim, SimBoard};
+pub use wire::{LiveSim, SimBoard, Speaker};

@@ -9,7 +9,10 @@ use std::{env, fs};
 
 use clap::{Args, Parser, Subcommand};
 use hubplumb_sim::judge::{Finding, Needed, Rule, judge};
-use hubplumb_sim::{LiveSim, Scenario, ScenarioError, Script, SimError, Truth, render_case_csv};
+use hubplumb_sim::{
+    FaultDraw, FaultPlan, LiveSim, Scenario, ScenarioError, Script, SimError, Truth,
+    render_case_csv,
+};
 use thiserror::Error;
 
 /// A car with sensor boards on its hubs, on real serial ports, with the truth beside it.
@@ -43,7 +46,7 @@ enum Command {
     Judge(JudgeArgs),
 }
 
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 struct Source {
     /// Name of a scenario that comes with the simulator.
     #[arg(required_unless_present = "file", conflicts_with = "file")]
@@ -78,6 +81,15 @@ struct RunArgs {
     /// Do the script again and again.
     #[arg(long = "loop")]
     again: bool,
+    /// Let things go wrong by chance: faults drawn from this seed, beside those of the scenario.
+    #[arg(long)]
+    faults: Option<u64>,
+    /// Mean time between faults that are drawn, s of the simulation.
+    #[arg(long, default_value_t = 10.0, requires = "faults")]
+    fault_every_s: f64,
+    /// No fault that is drawn begins after, s of the simulation.
+    #[arg(long, default_value_t = 3600.0, requires = "faults")]
+    fault_until_s: f64,
     /// End when the script has ended, instead of resting until interrupted.
     #[arg(long, conflicts_with = "again")]
     exit_when_done: bool,
@@ -122,6 +134,8 @@ enum CliError {
     },
     #[error("{tolerance_deg} is no tolerance; give degrees from 0 up")]
     Tolerance { tolerance_deg: f64 },
+    #[error("{every_s} s is no time between faults; give seconds above 0")]
+    FaultEvery { every_s: f64 },
     #[error("signals cannot be caught: {0}")]
     Signals(#[from] ctrlc::Error),
     #[error("cannot write to the terminal: {0}")]
@@ -165,8 +179,27 @@ fn scenario(source: Source) -> Result<Scenario, CliError> {
     })
 }
 
+/// The scenario with what is drawn beside it.
+fn faulty(scenario: Scenario, args: &RunArgs) -> Result<Scenario, CliError> {
+    let Some(seed) = args.faults else {
+        return Ok(scenario);
+    };
+    let every_s = args.fault_every_s;
+    if !(every_s.is_finite() && every_s > 0.0) {
+        return Err(CliError::FaultEvery { every_s });
+    }
+    let mounts = scenario.boards().iter().map(|board| board.mount).collect();
+    let draw = FaultDraw {
+        every_s,
+        ..FaultDraw::of_all(mounts, args.fault_until_s)
+    };
+    writeln!(io::stdout(), "faults drawn from seed {seed}")?;
+    Ok(scenario.with_faults(FaultPlan::drawn(seed, &draw)))
+}
+
 fn run(args: RunArgs) -> Result<ExitCode, CliError> {
-    let scenario = scenario(args.source)?;
+    let scenario = scenario(args.source.clone())?;
+    let scenario = faulty(scenario, &args)?;
     let folder = args
         .dir
         .unwrap_or_else(|| env::temp_dir().join(format!("hubplumb-sim-{}", std::process::id())));
@@ -271,6 +304,9 @@ fn announce(sim: &LiveSim, truth: &Truth) -> Result<(), CliError> {
             wheel.camber_deg,
             wheel.toe_deg
         )?;
+    }
+    for fault in sim.scenario().faults().faults() {
+        writeln!(out, "fault {fault}")?;
     }
     let stance = &truth.stance;
     writeln!(

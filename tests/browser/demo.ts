@@ -33,7 +33,9 @@ export class Demo {
   static async start(more: readonly string[] = [], command: 'demo' | 'run' = 'demo', listen = '127.0.0.1:0'): Promise<Demo> {
     // The test runner asks its children for colours; the address is read from plain text.
     const { FORCE_COLOR: _, ...env } = process.env;
-    const child = spawn(program(), [command, '--listen', listen, ...more], { stdio: ['ignore', 'pipe', 'pipe'], env });
+    // How a browser comes to press buttons is what pairing.spec.ts shows; the others press them.
+    const commands = more.includes('--commands') ? [] : ['--commands', 'open'];
+    const child = spawn(program(), [command, '--listen', listen, ...commands, ...more], { stdio: ['ignore', 'pipe', 'pipe'], env });
     let printed = '';
     const address = await new Promise<string>((found, failed) => {
       const late = setTimeout(() => failed(new Error(`no address within ${START_MS} ms:\n${printed}`)), START_MS);

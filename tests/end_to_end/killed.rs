@@ -6,6 +6,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use hubplumb_tests::Daemon;
+use hubplumb_tests::killing::{Killing, check_file};
 use hubplumb_tests::running::write_config;
 use rand::{RngExt as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
@@ -107,4 +108,22 @@ fn every_entry_that_was_answered_outlives_the_program_being_killed() {
         assert_eq!(notes(&daemon), expected, "after kill {life}, seed {SEED}");
     }
     assert!(expected.len() > 40, "only {} entries", expected.len());
+}
+
+/// Every kind of step of a visit, and the daemon killed in each of them.
+#[test]
+fn whole_visits_outlive_the_program_being_killed_in_any_step() {
+    const SEED: u64 = 7;
+    const KILLS: u64 = 30;
+    println!(
+        "seed {SEED}; for more: cargo run -p hubplumb-tests --bin kill-run -- --seed {SEED} --kills 300"
+    );
+    let mut killing = Killing::begin(SEED);
+    for life in 0..KILLS {
+        killing.live(life);
+    }
+    check_file(&killing.store());
+    println!("{:#?}", killing.kills);
+    assert!(killing.kills.kills.len() >= 6, "{:?}", killing.kills.kills);
+    assert!(killing.kills.confirmed > 100, "{:?}", killing.kills);
 }

@@ -53,6 +53,28 @@ fn wrong(arguments: &[&str], code: i32, evidence: &[&str]) {
     }
 }
 
+/// Found by fuzzing: the stop behind it was taken for straight ahead, and without an axis the
+/// program ended in a panic.
+#[test]
+fn a_first_window_without_readings_is_no_straight_ahead_rest() {
+    let folder = tempfile::tempdir().expect("a folder");
+    fs::write(folder.path().join("a.csv"), still(7, true)).expect("a file");
+    let mut session = session("a.csv");
+    session["windows"] = json!([
+        { "from_us": -2_000_000, "to_us": -100, "kind": "straight" },
+        { "from_us": 1_000_000, "to_us": 3_000_000, "kind": "stop" },
+        { "from_us": 4_000_000, "to_us": 6_000_000, "kind": "straight" },
+    ]);
+    let file = folder.path().join("session.json");
+    fs::write(file, session.to_string()).expect("a file");
+    let folder = folder.path().to_string_lossy();
+    wrong(
+        &["solve", &folder],
+        1,
+        &["Refused", "begins with a rest straight ahead"],
+    );
+}
+
 #[test]
 fn a_wrong_recording_is_told_with_its_place() {
     let folder = tempfile::tempdir().expect("a folder");

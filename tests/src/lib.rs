@@ -11,9 +11,12 @@
 )]
 
 pub mod bench;
+pub mod broker;
 pub mod garage;
 pub mod hands;
+pub mod killing;
 pub mod measured;
+pub mod memory;
 pub mod program;
 pub mod running;
 pub mod skipped;

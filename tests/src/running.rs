@@ -26,7 +26,7 @@ pub struct Daemon {
     address: String,
     printed: Arc<Mutex<String>>,
     agent: Agent,
-    _home: TempDir,
+    home: TempDir,
 }
 
 impl Daemon {
@@ -57,8 +57,17 @@ impl Daemon {
     #[track_caller]
     pub fn start_in(arguments: &[&str], environment: &[(&str, &str)]) -> Self {
         let home = home();
+        let is_said = arguments.contains(&"--commands");
+        let presses = arguments.first() == Some(&"run") && !is_said;
+        // How somebody comes to press buttons is what the tests of the door show; the others press them.
+        let commands: &[&str] = if presses {
+            &["--commands", "open"]
+        } else {
+            &[]
+        };
         let mut child = Command::new(program())
             .args(arguments)
+            .args(commands)
             .envs(environment.iter().copied())
             .env(DATA_HOME, home.path())
             .stdin(Stdio::null())
@@ -85,7 +94,7 @@ impl Daemon {
             address,
             printed,
             agent,
-            _home: home,
+            home,
         }
     }
 
@@ -118,6 +127,23 @@ impl Daemon {
             .try_wait()
             .expect("the child can be waited for")
             .is_none()
+    }
+
+    /// Runs the program with these arguments on what this daemon keeps, and gives what it prints.
+    ///
+    /// # Panics
+    /// When it fails.
+    #[track_caller]
+    pub fn beside(&self, arguments: &[&str]) -> String {
+        let output = Command::new(program())
+            .args(arguments)
+            .env(DATA_HOME, self.home.path())
+            .stdin(Stdio::null())
+            .output()
+            .expect("the program starts");
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(output.status.success(), "{arguments:?}: {said}");
+        String::from_utf8(output.stdout).expect("text")
     }
 
     /// Its process.

@@ -12,6 +12,7 @@ mod layering;
 mod manifests;
 mod npm;
 mod repository;
+mod security;
 mod sources;
 mod supply;
 mod tree;

@@ -298,6 +298,7 @@ export function state(more: Partial<StateView> = {}): StateView {
     check: CHECK_IDLE,
     checked: [],
     setup: setup(),
+    publishing: { state: 'off', broker: null, waiting: 0, given_up: 0, trouble: null },
     scenario,
     ...more,
   };

@@ -140,8 +140,8 @@ export function visitAt(stage: Stage, seen = 6): VisitView {
     findings,
     differences: findings.length === 0 ? [] : [{ stage: 'before', quantity: 'camber', front: true, value_deg: -0.97, standard_deg: 0.04, expanded_deg: 0.08, correlation: 0.31, most_deg: 0.5, verdict: verdicts.outside }],
     runs: findings.length === 0 ? [] : [
-      { number: 14, at: `${AT}20:00Z`, stage: 'before', procedure: 'swing', name: 'Steering swing', method: 'Four rests, steer angles by gyro.', boards: [], taken_back: false, software: '0.1.0', curve: { along: 'steer angle', along_unit: '°', up: 'camber', up_unit: '°', lines: (['front_left', 'front_right'] as const).map((corner, nth) => ({ place: place(corner), points: [-20, 0, 20].map((a) => [a, (nth === 0 ? -1 : 1) * 0.05 * a + 0.002 * a * a - 0.4, 0.08]), fitted: [-20, -10, 0, 10, 20].map((a) => [a, (nth === 0 ? -1 : 1) * 0.05 * a + 0.002 * a * a - 0.4]) })) } },
-      { number: 15, at: `${AT}25:00Z`, stage: 'before', procedure: 'toe_strings', name: 'Toe by strings', method: 'Two strings, four wheels.', boards: [], taken_back: true, software: '0.1.0', curve: null },
+      { number: 14, at: `${AT}20:00Z`, stage: 'before', procedure: 'swing', name: 'Steering swing', method: 'Four rests, steer angles by gyro.', boards: [], taken_back: false, why_taken_back: '', software: '0.1.0', curve: { along: 'steer angle', along_unit: '°', up: 'camber', up_unit: '°', lines: (['front_left', 'front_right'] as const).map((corner, nth) => ({ place: place(corner), points: [-20, 0, 20].map((a) => [a, (nth === 0 ? -1 : 1) * 0.05 * a + 0.002 * a * a - 0.4, 0.08]), fitted: [-20, -10, 0, 10, 20].map((a) => [a, (nth === 0 ? -1 : 1) * 0.05 * a + 0.002 * a * a - 0.4]) })) } },
+      { number: 15, at: `${AT}25:00Z`, stage: 'before', procedure: 'toe_strings', name: 'Toe by strings', method: 'Two strings, four wheels.', boards: [], taken_back: true, why_taken_back: 'the string touched a tyre', software: '0.1.0', curve: null },
     ],
     moves: stage === 'preparing' || stage === 'before' ? [] : [{ number: 18, at: `${AT}40:00Z`, adjuster: 'upper arm shims', corner: 'front_right', say: '+3.5 and +3.5 mm', seen_to: ['torqued', 'settled'] }],
     meaning: findings.length === 0 ? { rule_out_first: [], candidates: [], heed: [] } : {
@@ -172,7 +172,7 @@ export function withEntry(visit: VisitView, what: EntryWanted): VisitView {
     case 'prepared':
       return { ...visit, entries, preparation: visit.preparation.map((point) => (point.point === what.point ? { ...point, done_at: what.done ? at : null, note: what.note ?? '' } : point)) };
     case 'taken_back':
-      return { ...visit, entries, runs: visit.runs.map((run) => (run.number === what.number ? { ...run, taken_back: true } : run)) };
+      return { ...visit, entries, runs: visit.runs.map((run) => (run.number === what.number ? { ...run, taken_back: true, why_taken_back: what.why ?? '' } : run)) };
     case 'conditions': {
       const { entry: _, ...conditions } = what;
       return { ...visit, entries, conditions, conditions_off: [] };

@@ -34,6 +34,7 @@ pub mod rest;
 pub mod session;
 pub mod side;
 pub mod stillness;
+pub mod stuck;
 pub mod swing;
 pub mod tap;
 pub mod tilt;

@@ -18,6 +18,7 @@ use crate::mounting::Mounting;
 use crate::reading::{Live, Missing, Motion, RawSample, Sample};
 use crate::side::Side;
 use crate::stillness::StillnessDetector;
+use crate::stuck::StuckWatch;
 use crate::tilt::TiltFollower;
 use crate::time::HostTime;
 
@@ -61,6 +62,12 @@ pub enum Rejected {
         /// Full scale (g or rad/s).
         limit: f64,
     },
+    /// An axis says the same number again and again.
+    #[error("axis {axis} of the chip hangs")]
+    Stuck {
+        /// 0 to 2 of the accelerometer, 3 to 5 of the gyro.
+        axis: usize,
+    },
     /// Time did not move forward.
     #[error("the reading is from {at_us} µs, not after the last one at {last_us} µs")]
     TimeNotForward {
@@ -92,7 +99,9 @@ pub struct BoardPipeline {
     stillness: StillnessDetector,
     tilt: TiltFollower,
     last_at: Option<HostTime>,
-    saturated_at: Option<HostTime>,
+    stuck: StuckWatch,
+    /// When a reading was last not fit to be used, and why.
+    unfit: Option<(HostTime, Missing)>,
 }
 
 impl BoardPipeline {
@@ -106,7 +115,8 @@ impl BoardPipeline {
             stillness: StillnessDetector::new(),
             tilt: TiltFollower::new(),
             last_at: None,
-            saturated_at: None,
+            stuck: StuckWatch::default(),
+            unfit: None,
         }
     }
 
@@ -182,11 +192,16 @@ impl BoardPipeline {
         ];
         for (found, limit) in checks {
             if found >= FULL_SCALE * limit {
-                self.saturated_at = Some(raw.at);
+                self.unfit = Some((raw.at, Missing::Saturated));
                 // How far it turned while it could not be read is unknown.
                 self.tilt.lose();
                 return Err(Rejected::Saturated { found, limit });
             }
+        }
+        let rests = self.stillness.motion() == Motion::Still;
+        if let Some(axis) = self.stuck.observe(raw, rests) {
+            self.leave(raw.at, Missing::Stuck);
+            return Err(Rejected::Stuck { axis });
         }
         let sample = self.calibration.apply(raw);
         self.stillness.observe(&sample);
@@ -195,6 +210,25 @@ impl BoardPipeline {
             self.body.observe(&self.stillness);
         }
         Ok(sample)
+    }
+
+    /// A reading that is not used, because readings of two boards come mixed or their times are
+    /// worth nothing.
+    pub fn tear(&mut self, at: HostTime) {
+        self.last_at = self.last_at.max(Some(at));
+        self.leave(at, Missing::Torn);
+    }
+
+    /// The board began anew: it may be set otherwise.
+    pub fn begin_anew(&mut self) {
+        self.stuck.forget();
+    }
+
+    /// What came before says nothing of what comes after.
+    fn leave(&mut self, at: HostTime, why: Missing) {
+        self.unfit = Some((at, why));
+        self.stillness.lose();
+        self.tilt.lose();
     }
 
     /// What to show: specific force or its direction, and the standard
@@ -224,11 +258,10 @@ impl BoardPipeline {
         if now.since_us(at) > STALE_US {
             return Err(unknown(Missing::Stale));
         }
-        if self
-            .saturated_at
-            .is_some_and(|then| now.since_us(then) < STALE_US / 2)
+        if let Some((then, why)) = self.unfit
+            && now.since_us(then) < STALE_US / 2
         {
-            return Err(unknown(Missing::Saturated));
+            return Err(unknown(why));
         }
         let motion = self.stillness.motion();
         self.gravity(motion).map_err(|reason| match reason {
@@ -249,9 +282,10 @@ impl BoardPipeline {
         let Some(wheel) = &self.wheel else {
             // What is wrong with the readings comes first.
             return missing(match shown {
-                Err((reason @ (Missing::Stale | Missing::Saturated), _)) => {
-                    (reason, Motion::Unknown)
-                }
+                Err((
+                    reason @ (Missing::Stale | Missing::Saturated | Missing::Stuck | Missing::Torn),
+                    _,
+                )) => (reason, Motion::Unknown),
                 _ if self.last_at.is_none() => (Missing::Settling, Motion::Unknown),
                 _ => (Missing::Unmounted, Motion::Unknown),
             });

@@ -50,6 +50,10 @@ pub enum Missing {
     Stale,
     /// The board is at the end of its range.
     Saturated,
+    /// An axis of its chip hangs.
+    Stuck,
+    /// Its clock jumps to and fro: two boards talk on one line, or its bytes arrive wrong.
+    Torn,
     /// The hub moves too much for gravity to be seen.
     Moving,
     /// Too few readings yet.
@@ -65,6 +69,8 @@ impl Missing {
             Self::Absent => "absent",
             Self::Stale => "stale",
             Self::Saturated => "saturated",
+            Self::Stuck => "stuck",
+            Self::Torn => "torn",
             Self::Moving => "moving",
             Self::Settling => "settling",
             Self::Unmounted => "unmounted",

@@ -69,6 +69,14 @@ impl StillnessDetector {
         Self::default()
     }
 
+    /// Readings between were not fit to be used: nothing is said across them. What the gyro reads
+    /// at rest is still known.
+    pub fn lose(&mut self) {
+        self.window.clear();
+        self.motion = None;
+        self.waiting = None;
+    }
+
     /// Takes one reading; tells what the window shows now.
     pub fn observe(&mut self, sample: &Sample) -> Motion {
         if self

@@ -23,6 +23,7 @@ use crate::links::Links;
 use crate::metrics::Instruments;
 use crate::placing::{Finder, NamingTask, Placer};
 use crate::practice::{Practice, PracticeDesk};
+use crate::publishing::{Given, Publishing};
 use crate::recording::recorder::{RecordInlet, Recorded, Recorder};
 use crate::setup_store::SetupStore;
 use crate::snapshot::{self, Sources};
@@ -130,6 +131,14 @@ impl Daemon {
         let traces = links.inlets.traces.clone();
         let (finder, finding) = Finder::new(links, placer.clone(), publish);
         tasks.spawn(stop.clone().run_until_cancelled_owned(finder.run()));
+        let given = Given {
+            boards: boards.clone(),
+            clock,
+            desk: visits.clone(),
+            swing: swing.watch(),
+            check: check.watch(),
+        };
+        let publishing = Publishing::start(&config.publish, given, &tasks, stop);
         let sources = Sources {
             swing: swing.watch(),
             level: level.watch(),
@@ -144,6 +153,7 @@ impl Daemon {
             visit: visits.at_hand(),
             pulse: instruments.pulse.clone(),
             latency: instruments.latency.clone(),
+            publishing,
             boards,
         };
         let (state, keep) = snapshot::start(sources, stop.clone());

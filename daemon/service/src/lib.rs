@@ -23,7 +23,9 @@
 //! - [`recording`]: swings written down, and recordings solved;
 //! - [`car`], [`visit`] and [`store`]: cars and visits, and the file they are kept in;
 //! - [`visiting`]: the visit at hand;
+//! - [`pairing`]: the devices that may command;
 //! - [`reach`]: addresses, certificate and announcement, by which a tablet gets to the page;
+//! - [`publishing`]: findings and live angles for other programs, by MQTT;
 //! - [`sheet`]: the printed sheet of a visit;
 //! - [`pulse`], [`metrics`] and [`supervised`]: how the daemon itself is, for whoever watches over it;
 //! - [`config`] and [`cli`]: what the operator says.
@@ -46,9 +48,11 @@ pub mod link;
 pub mod links;
 pub mod metrics;
 pub mod mount;
+pub mod pairing;
 pub mod placing;
 pub mod practice;
 pub mod present;
+pub mod publishing;
 pub mod pulse;
 pub mod queue;
 pub mod reach;

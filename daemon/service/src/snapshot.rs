@@ -18,6 +18,7 @@ use crate::mount::Mount;
 use crate::placing::{Look, NamingSnapshot};
 use crate::practice::PracticeState;
 use crate::present;
+use crate::publishing::Publishing;
 use crate::pulse::Pulse;
 use crate::setup_store::SetupError;
 use crate::swing::{SwingInlet, SwingSnapshot};
@@ -60,6 +61,8 @@ pub struct Sources {
     pub pulse: Pulse,
     /// Is told what a look was the first to see.
     pub latency: Latency,
+    /// The broker.
+    pub publishing: Publishing,
 }
 
 impl Sources {
@@ -111,6 +114,7 @@ impl Sources {
                 trouble: self.kept.borrow().as_ref().map(present::setup_trouble),
                 practice: present::practice_view(*self.practice.borrow()),
             },
+            publishing: present::publishing_view(&self.publishing.now()),
             scenario: self.scenario.clone(),
         }
     }
@@ -177,4 +181,5 @@ fn differs(before: &StateView, now: &StateView) -> bool {
         || before.check != now.check
         || before.checked != now.checked
         || before.setup != now.setup
+        || before.publishing != now.publishing
 }

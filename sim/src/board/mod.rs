@@ -13,4 +13,5 @@ pub use clock::{Clock, Temperature};
 pub use link::{Gatt, LinkKind, LinkSpec};
 pub use noise::{Purpose, stream};
 pub use placement::{AxesError, Facing, Placement};
+pub(crate) use sampler::tilt_of;
 pub use sampler::{BoardErrors, BoardSampler, BoardSpec, Sensed, sense};

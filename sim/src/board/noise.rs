@@ -30,6 +30,8 @@ pub enum Purpose {
     Wire = 8,
     /// Errors of reading a tape.
     Tape = 9,
+    /// Faults that come and go.
+    Faults = 10,
 }
 
 /// The stream for one mount and purpose; `None` is the car itself.

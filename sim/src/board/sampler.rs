@@ -148,13 +148,34 @@ impl BoardSampler {
 
     /// The board lost its power and got it back: its clock starts again from zero.
     pub fn restart(&mut self, at_s: f64) {
+        self.switch_on(at_s, 0.0);
+    }
+
+    /// Switched on at an instant, with its clock showing so much.
+    pub(crate) fn switch_on(&mut self, at_s: f64, shows_s: f64) {
         self.switched_on_s = at_s;
-        self.clock_at_start_s = 0.0;
+        self.clock_at_start_s = shows_s;
         self.count = 0;
+    }
+
+    /// When its clock began, s since the start of the simulation.
+    pub fn switched_on_s(&self) -> f64 {
+        self.switched_on_s
     }
 
     /// Takes the reading that is due; with it the true instant of it, µs since the start.
     pub fn read(&mut self, timeline: &Timeline) -> (i64, Reading) {
+        let (mount, placement) = (self.spec.mount, self.spec.placement);
+        self.read_at(timeline, mount, &placement)
+    }
+
+    /// The same, strapped somewhere else.
+    pub fn read_at(
+        &mut self,
+        timeline: &Timeline,
+        mount: Mount,
+        placement: &Placement,
+    ) -> (i64, Reading) {
         let period_s = 1.0 / self.spec.rate_hz;
         let clock = self.spec.clock;
         // Both drawn always, so that switching one off leaves the other's draws alone.
@@ -170,7 +191,7 @@ impl BoardSampler {
             + misread_s;
         self.count += 1;
 
-        let sensed = sense(timeline, self.spec.mount, &self.spec.placement, instant_s);
+        let sensed = sense(timeline, mount, placement, instant_s);
         let temperature_c = self.spec.temperature.at_c(instant_s);
         let accel_g = self.accel.read(&sensed.force_g, temperature_c, period_s);
         let rate_radps = self.gyro.as_mut().map(|gyro| {
@@ -192,7 +213,7 @@ impl BoardSampler {
 }
 
 /// Roll and pitch, rad (Z-Y-X order, z up), that the firmware of an inclinometer makes of what it feels.
-fn tilt_of(force_g: &Vector3<f64>) -> [f64; 2] {
+pub(crate) fn tilt_of(force_g: &Vector3<f64>) -> [f64; 2] {
     let [x, y, z] = [force_g.x, force_g.y, force_g.z];
     [y.atan2(z), (-x).atan2(y.hypot(z))]
 }

@@ -24,6 +24,7 @@ pub(super) fn scenario(file: ScenarioFile) -> Result<Scenario, ScenarioError> {
     within("plates.reading_sigma_deg", sigma_deg, 0.0..=5.0)?;
     let idle = idle(&file.car.idle)?;
     let boards = boards(&file.board)?;
+    let faults = super::faults::plan(&file, &boards)?;
     let car = car(
         &file.car,
         Slope {
@@ -45,6 +46,7 @@ pub(super) fn scenario(file: ScenarioFile) -> Result<Scenario, ScenarioError> {
         starts_locked: file.brake == BrakeFile::Locked,
         plate_sigma_rad: sigma_deg.to_radians(),
         boards,
+        faults,
         script: steps::script(file.script)?,
         car,
     };

@@ -6,6 +6,7 @@ use hubplumb_protocol::WireFormat;
 use serde::Deserialize;
 
 use super::error::ScenarioError;
+use super::faults::{DrawFile, FaultFile};
 use super::file_workshop::{
     AdjusterFile, BarFile, BumpFile, DamageFile, JointsFile, PlayFile, RimFile, SteeringFile,
     TapeFile,
@@ -46,6 +47,9 @@ pub(super) struct ScenarioFile {
     pub(super) damage: Vec<DamageFile>,
     #[serde(default)]
     pub(super) targets: BTreeMap<String, [f64; 2]>,
+    #[serde(default)]
+    pub(super) fault: Vec<FaultFile>,
+    pub(super) faults: Option<DrawFile>,
 }
 
 fn locked() -> BrakeFile {

@@ -3,6 +3,7 @@
 mod build;
 mod chip;
 mod error;
+mod faults;
 mod file;
 mod file_workshop;
 mod shipped;
@@ -18,6 +19,7 @@ use hubplumb_protocol::WireFormat;
 
 use crate::board::{BoardSpec, LinkSpec};
 use crate::car::{Car, Mount};
+use crate::fault::FaultPlan;
 use crate::motion::{Idle, Script, Timeline};
 use crate::truth::Truth;
 
@@ -36,6 +38,7 @@ pub struct Scenario {
     targets: BTreeMap<String, [f64; 2]>,
     boards: Vec<BoardSpec>,
     script: Script,
+    faults: FaultPlan,
 }
 
 impl Scenario {
@@ -97,6 +100,18 @@ impl Scenario {
             (board.wire, board.link) = (wire.clone(), link);
         }
         self
+    }
+
+    /// The same with these faults beside those it has.
+    #[must_use]
+    pub fn with_faults(mut self, faults: FaultPlan) -> Self {
+        self.faults = self.faults.and(faults);
+        self
+    }
+
+    /// What goes wrong, and when.
+    pub fn faults(&self) -> &FaultPlan {
+        &self.faults
     }
 
     /// The car.

@@ -3,7 +3,7 @@
 use hubplumb_protocol::{Encoder, Reading, WireFormat};
 
 /// Waits for its question and answers with the newest reading.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Answering {
     question: Vec<u8>,
     /// What was written to the board and may be the beginning of a question.

@@ -5,14 +5,12 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
-use hubplumb_protocol::Encoder;
-
 use super::air::Air;
-use super::answering::Answering;
 use super::mishear::{Mishearing, misheard};
 use super::outlet::{Outlet, Place, Written};
-use crate::board::BoardSampler;
+use super::speaker::Speaker;
 use crate::error::SimError;
+use crate::fault::{FaultKind, FaultName};
 use crate::motion::Timeline;
 
 /// What all boards share.
@@ -67,17 +65,18 @@ const SHORTEST_WAIT: Duration = Duration::from_millis(1);
 /// A board with a header repeats it this often, as firmware for late listeners does.
 const HEADER_EVERY: Duration = Duration::from_secs(1);
 
+/// How soon a plug that a plan of faults pulled is looked after again.
+const PLUG_LOOK: Duration = Duration::from_millis(10);
+
 pub(super) struct BoardThread {
     pub(super) common: Arc<Common>,
     pub(super) tally: Arc<Tally>,
-    pub(super) sampler: BoardSampler,
+    speaker: Speaker,
     place: Place,
     outlet: Option<Box<dyn Outlet>>,
+    /// Has somebody pulled the plug?
+    pulled: bool,
     air: Air,
-    encoder: Encoder,
-    /// What a board is that waits to be asked; none for one that talks.
-    answering: Option<Answering>,
-    silent: bool,
     mishearing: Option<Mishearing>,
     was_heard: bool,
     header_sent: Option<Instant>,
@@ -87,20 +86,18 @@ impl BoardThread {
     pub(super) fn new(
         common: Arc<Common>,
         tally: Arc<Tally>,
-        sampler: BoardSampler,
+        speaker: Speaker,
         seed: u64,
         (place, outlet): (Place, Box<dyn Outlet>),
     ) -> Self {
         Self {
-            encoder: Encoder::new(&sampler.spec().wire),
-            air: Air::new(sampler.spec().link, sampler.spec().mount, seed),
-            answering: Answering::new(&sampler.spec().wire),
+            air: Air::new(speaker.spec().link, speaker.spec().mount, seed),
             common,
             tally,
-            sampler,
+            speaker,
             place,
             outlet: Some(outlet),
-            silent: false,
+            pulled: false,
             mishearing: None,
             was_heard: false,
             header_sent: None,
@@ -110,14 +107,17 @@ impl BoardThread {
     /// Works until the sender of commands is gone.
     pub(super) fn run(mut self, commands: &Receiver<Command>) {
         loop {
+            self.mind_the_plug();
             let next = if self.outlet.is_some() {
                 let said = self.due();
                 self.send(said);
-                let wait_s = (self.sampler.due_s() - self.common.now_s()) / self.common.speed;
+                let wait_s = (self.speaker.due_s() - self.common.now_s()) / self.common.speed;
                 // Below zero: still behind, so only look whether there is a command.
                 let wait = Duration::try_from_secs_f64(wait_s)
                     .map_or(Duration::ZERO, |wait| wait.max(SHORTEST_WAIT));
                 commands.recv_timeout(wait)
+            } else if !self.pulled {
+                commands.recv_timeout(PLUG_LOOK)
             } else {
                 commands.recv().map_err(|_| RecvTimeoutError::Disconnected)
             };
@@ -133,23 +133,30 @@ impl BoardThread {
     /// of a second of the wall brings, which bounds the memory when the machine was too busy. The
     /// rest follows at once.
     fn due(&mut self) -> Vec<Vec<u8>> {
-        let mut said = Vec::new();
         let now_s = self.common.now_s();
         let at_most_s = (0.1 * self.common.speed).max(1.0);
-        let until_s = now_s.min(self.sampler.due_s() + at_most_s);
-        while self.sampler.due_s() <= until_s {
-            let sampler = &mut self.sampler;
-            let (_, reading) = self.common.with_timeline(|timeline| sampler.read(timeline));
-            match &mut self.answering {
-                None => {
-                    let mut bytes = Vec::new();
-                    self.encoder.encode(&reading, &mut bytes);
-                    said.push(bytes);
-                }
-                Some(board) => board.measured(reading),
-            }
+        let until_s = now_s.min(self.speaker.due_s() + at_most_s);
+        let speaker = &mut self.speaker;
+        self.common
+            .with_timeline(|timeline| speaker.says(timeline, until_s))
+    }
+
+    /// Pulls the plug or puts it in again as the plan of faults says.
+    fn mind_the_plug(&mut self) {
+        let unplugged = self.speaker.is_unplugged(self.common.now_s());
+        if unplugged && self.outlet.is_some() {
+            self.unplug();
         }
-        said
+        if !unplugged && !self.pulled && self.outlet.is_none() {
+            // What hinders it may be over at the next look.
+            let _ = self.replug();
+        }
+    }
+
+    fn unplug(&mut self) {
+        self.outlet = None;
+        self.was_heard = false;
+        self.tally.heard.store(false, Ordering::Relaxed);
     }
 
     fn send(&mut self, said: Vec<Vec<u8>>) {
@@ -159,12 +166,9 @@ impl BoardThread {
         let written = outlet.written();
         let is_heard = outlet.is_heard();
         let mut out: Vec<Vec<u8>> = Vec::new();
-        if let Some(board) = &mut self.answering {
-            let mut answers = Vec::new();
-            board.asked(&written, &self.encoder, &mut answers);
-            if !answers.is_empty() {
-                out.push(answers);
-            }
+        let answers = self.speaker.answers(&written);
+        if !answers.is_empty() {
+            out.push(answers);
         }
         // Opening the port resets most boards, and a board that starts prints its header. A host
         // that flushes its line after opening it may lose that one, so it comes again.
@@ -172,8 +176,7 @@ impl BoardThread {
             .header_sent
             .is_none_or(|at| at.elapsed() >= HEADER_EVERY);
         if (outlet.was_opened() || !self.was_heard || due) && is_heard {
-            let mut header = Vec::new();
-            self.encoder.preamble(&mut header);
+            let header = self.speaker.preamble();
             if !header.is_empty() {
                 out.push(header);
             }
@@ -184,17 +187,16 @@ impl BoardThread {
         }
         self.was_heard = is_heard;
         self.tally.heard.store(is_heard, Ordering::Relaxed);
-        if self.silent {
-            return;
-        }
         out.extend(said);
+        let carried = self.speaker.carries(out, self.common.now_s());
+        let mut out = carried.pieces;
         if let Some(line) = self.mishearing {
             out = vec![misheard(&out.concat(), line)];
         }
         let (out, lost_on_the_way) = self.air.carry(out, Instant::now());
         if let Written::Sent { lost } = outlet.send(&out) {
             let sent = out.iter().map(Vec::len).sum::<usize>() - lost;
-            let lost = lost + lost_on_the_way;
+            let lost = lost + carried.lost + lost_on_the_way;
             self.tally.sent.fetch_add(sent as u64, Ordering::Relaxed);
             self.tally.lost.fetch_add(lost as u64, Ordering::Relaxed);
         }
@@ -203,13 +205,13 @@ impl BoardThread {
     fn obey(&mut self, command: Command) {
         match command {
             Command::Unplug(done) => {
-                self.outlet = None;
-                self.was_heard = false;
-                self.tally.heard.store(false, Ordering::Relaxed);
+                self.pulled = true;
+                self.unplug();
                 // Whoever asked may have stopped waiting.
                 let _ = done.send(());
             }
             Command::Replug(done) => {
+                self.pulled = false;
                 let _ = done.send(self.replug());
             }
             Command::Garbage(bytes) => {
@@ -217,7 +219,8 @@ impl BoardThread {
                     outlet.send(&[bytes]);
                 }
             }
-            Command::Silence(silent) => self.silent = silent,
+            Command::Silence(true) => self.speaker.begin(FaultKind::Mute, self.common.now_s()),
+            Command::Silence(false) => self.speaker.end(FaultName::Mute, self.common.now_s()),
             Command::Mishear(line) => self.mishearing = line,
         }
     }
@@ -226,10 +229,8 @@ impl BoardThread {
         if self.outlet.is_some() {
             return Ok(());
         }
-        self.outlet = Some(self.place.open(self.sampler.spec().mount)?);
-        self.sampler.restart(self.common.now_s());
-        self.encoder = Encoder::new(&self.sampler.spec().wire);
-        self.answering = Answering::new(&self.sampler.spec().wire);
+        self.outlet = Some(self.place.open(self.speaker.spec().mount)?);
+        self.speaker.restart(self.common.now_s());
         Ok(())
     }
 }

@@ -13,7 +13,7 @@ use hubplumb_protocol::WireFormat;
 use super::board_thread::{BoardThread, Command, Common, Tally};
 use super::mishear::Mishearing;
 use super::outlet::Places;
-use crate::board::BoardSampler;
+use super::speaker::Speaker;
 use crate::car::{Car, CarState, Mount};
 use crate::error::SimError;
 use crate::motion::Script;
@@ -125,7 +125,12 @@ impl LiveSim {
             let board = BoardThread::new(
                 Arc::clone(&sim.common),
                 Arc::clone(&tally),
-                BoardSampler::new(spec, sim.scenario.seed()),
+                Speaker::new(
+                    &spec,
+                    sim.scenario.boards(),
+                    sim.scenario.faults(),
+                    sim.scenario.seed(),
+                ),
                 sim.scenario.seed(),
                 (place, outlet),
             );

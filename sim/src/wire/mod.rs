@@ -10,8 +10,10 @@ mod live;
 mod mishear;
 mod outlet;
 mod port;
+mod speaker;
 mod tcp;
 mod udp;
 
 pub use live::{LiveSim, SimBoard};
 pub use mishear::{Mishearing, misheard};
+pub use speaker::Speaker;

@@ -22,6 +22,13 @@ const step = async (page: Page) => {
   await open_line(page, 'adjust');
   await page.locator('[data-testid^="step-open-camber-"]').first().click();
 };
+/** A tablet that may look: its press is refused, and the code is asked for. */
+const pressUnpaired = async (page: Page) => {
+  const problem = { type: '/problems/not_paired', title: 'Not paired yet', status: 401, detail: 'This device may look. To press buttons it is paired once. Nothing was done.', remedy: 'Type the code that stands on the terminal of hubplumb. A new one is made there by: hubplumb pairing code.', code: 'not_paired' };
+  await page.route('**/api/v1/swing', (route) => route.fulfill({ status: 401, contentType: 'application/problem+json', body: JSON.stringify(problem) }), { times: 1 });
+  await page.getByTestId('swing-start').first().click();
+  await page.getByTestId('pair-code').waitFor();
+};
 const STEER = '[data-testid="swing-steer"] .figure';
 const WAY = '[data-testid="calibration-way"] .mark';
 const ALONE = '.wheels-focus .figure';
@@ -40,6 +47,7 @@ const lines: readonly Screen[] = [
   line('camber-four', 'four', 'camber', { reads: ['.wheel .figure'] }),
   line('camber-single', 'single', 'camber', { matters: '.wheel .figure' }),
   line('swing', 'idle', 'swing'),
+  { name: 'not-paired', scene: 'idle', go: pressUnpaired },
   { name: 'swing-refused', scene: 'refused' },
   { name: 'findings', scene: 'done' },
   line('checks', 'idle', 'checks'),

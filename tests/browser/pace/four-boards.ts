@@ -46,7 +46,7 @@ export class FourBoards {
     const config = join(folder, 'car.toml');
     writeFileSync(config, MOUNTS.map((mount) => board(ports, mount)).join(''));
     const { FORCE_COLOR: _, ...env } = process.env;
-    const daemon = spawn(program, ['run', '--config', config, '--listen', '127.0.0.1:0', '--store', join(folder, 'store')], { stdio: ['ignore', 'pipe', 'pipe'], env });
+    const daemon = spawn(program, ['run', '--config', config, '--listen', '127.0.0.1:0', '--commands', 'open', '--store', join(folder, 'store')], { stdio: ['ignore', 'pipe', 'pipe'], env });
     children.push(daemon);
     let printed = '';
     for (const stream of [daemon.stdout, daemon.stderr]) stream.on('data', (bytes: Buffer) => (printed += bytes.toString()));

@@ -73,7 +73,7 @@ class Bench {
       for (const [mount, port] of Object.entries(PORTS)) symlinkSync(at(`ports/${mount}`), at(`seen/${port}`));
     }
     const { FORCE_COLOR: _, ...env } = process.env;
-    const daemon = spawn(PROGRAM, ['run', '--listen', '127.0.0.1:0', '--ports', at('seen'), '--store', at('store')], { stdio: ['ignore', 'pipe', 'ignore'], env });
+    const daemon = spawn(PROGRAM, ['run', '--listen', '127.0.0.1:0', '--commands', 'open', '--ports', at('seen'), '--store', at('store')], { stdio: ['ignore', 'pipe', 'ignore'], env });
     this.children.push(daemon);
     let printed = '';
     // Kept open: a program whose output is closed ends when it has more to say.

@@ -6,12 +6,12 @@ import { open_line } from '../worksheet.ts';
 
 /** Packed: scripts and styles with both languages, and what comes before the first figure. */
 const BUNDLE_BYTES = 120_000;
-const FIRST_BYTES = 95_000;
+const FIRST_BYTES = 70_000;
 /**
- * With the processor slowed to a quarter. The aim is half a second and is not reached: an idle machine needs
- * 0.86 s (docs/PAGE_FIGURES.md). This keeps what is reached.
+ * With the processor slowed to a quarter. An idle machine stays below half a second (docs/PAGE_FIGURES.md); this leaves
+ * room for one that runs other tests beside this one.
  */
-const FIGURE_MS = 1300;
+const FIGURE_MS = 700;
 /**
  * Growth in a minute. Two lines through 100 s each of one page rose by -18 and +75 kB a minute, which is chance: less than
  * twice that is not told from it in so short a time. 8 hours of it are 72 MB. `npm run measure` looks for 10 minutes.
@@ -46,7 +46,7 @@ test.describe('with four boards at 100 readings a second', () => {
   test('a live figure does not come later than it does on a slow tablet', async ({ browser }) => {
     const tries: number[] = [];
     // The quickest of a few: a busy machine makes it slower and never quicker.
-    while (tries.length < 5 && !tries.some((one) => one < FIGURE_MS)) tries.push(await until_figure_ms(browser, boards.address, 4));
+    while (tries.length < 8 && !tries.some((one) => one < FIGURE_MS)) tries.push(await until_figure_ms(browser, boards.address, 4));
     expect(Math.min(...tries)).toBeLessThan(FIGURE_MS);
   });
 

@@ -18,6 +18,7 @@ export function withChange(state: StateView, change: ChangeView): StateView {
     check: change.check ?? state.check,
     checked: change.checked ?? state.checked,
     setup: change.setup ?? state.setup,
+    publishing: change.publishing ?? state.publishing,
   };
 }
 

@@ -113,6 +113,8 @@ export async function ask<T>(path: string, body?: unknown, method: Method = body
   return heard.kind === 'answered' ? answerOf(heard.status, heard.body) : { ok: false, problem: unreached() };
 }
 
+export const pair = (code: string): Promise<Answer<unknown>> => ask('api/v1/pairing', { code });
+
 export const fetchReach = (): Promise<Answer<ReachView>> => ask('api/v1/reach');
 
 export const fetchState = (): Promise<Answer<StateView>> => ask('api/v1/state');

@@ -6,7 +6,7 @@
 export const RING_LENGTH = 16_384;
 
 /** Why there are no angles; the place in this list is what the ring stores. 0 is: there are. */
-export const GAPS = ['', 'absent', 'stale', 'saturated', 'moving', 'settling', 'unmounted', 'lost', 'unwatched'] as const;
+export const GAPS = ['', 'absent', 'stale', 'saturated', 'unfit', 'moving', 'settling', 'unmounted', 'lost', 'unwatched'] as const;
 export type Gap = Exclude<(typeof GAPS)[number], ''>;
 
 /** The two angles of a board: camber and hub pitch of a wheel, roll and pitch of the body. */

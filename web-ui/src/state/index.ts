@@ -100,6 +100,25 @@ function take(state: StateView): void {
   });
 }
 
+/** What was told while the first figures are being drawn; null when none is held back, and then nothing is. */
+let heldBack: { newest: StateView | null } | null = { newest: null };
+
+/**
+ * The first state is drawn and painted before the next is taken: on a slow tablet every later one
+ * would otherwise be drawn first, and the first figure stand there after all of them.
+ */
+function takeInTurn(state: StateView): void {
+  if (heldBack !== null && daemon.value !== null) heldBack.newest = state;
+  else take(state);
+}
+
+/** The first figures are painted: from now on what is told is shown at once. Called once. */
+export function letOn(): void {
+  const newest = heldBack?.newest ?? null;
+  heldBack = null;
+  if (newest !== null) take(newest);
+}
+
 /** Asks the daemon: buttons wait meanwhile, and what is refused is shown. Was it granted? */
 export async function request(ask: () => Promise<Answer<unknown>>): Promise<boolean> {
   asking.value = true;
@@ -137,7 +156,7 @@ export async function requestPlates(readings: readonly PlateReading[]): Promise<
 /** Starts following the daemon. Called once. */
 export function follow(): void {
   const follower = new Follower(browserWorld, {
-    state: take,
+    state: takeInTurn,
     link: (value) => (link.value = value),
     contact: (at_ms) => (contact_ms.value = at_ms),
   });
@@ -160,5 +179,7 @@ export function follow(): void {
     follower.look();
   };
   document.addEventListener('visibilitychange', look);
-  for (const event of ['pageshow', 'online', 'offline']) addEventListener(event, look);
+  for (const event of ['online', 'offline']) addEventListener(event, look);
+  // A page that was just fetched has asked already.
+  addEventListener('pageshow', ({ persisted }) => persisted && look());
 }

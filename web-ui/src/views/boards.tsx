@@ -1,10 +1,9 @@
 // The boards strip: every board with its state by word and shape, and what to do when one is in trouble.
 import type { BoardView } from '../contract/types';
 import { isOld } from '../state';
-import { count, plain, rate, signedNumber } from '../state/shown';
+import { count, plain, rate } from '../state/shown';
 import { texts } from '../texts';
-import { badReason } from '../texts/phrases';
-import { CalibrationFacts, CalibrationMark } from './calibration';
+import { CalibrationMark } from './calibration-mark';
 import { Shape } from './shapes';
 import { Trouble } from './trouble';
 
@@ -20,7 +19,7 @@ function guessed(board: BoardView): string | null {
   return format ?? baud;
 }
 
-function place(board: BoardView): string {
+export function place(board: BoardView): string {
   return board.mount == null ? texts.boards.noMount : texts.mounts[board.mount];
 }
 
@@ -47,45 +46,6 @@ export function Board({ board, brief }: { board: BoardView; brief: boolean }) {
       {guess !== null && !brief && board.configured && <p class="guess">{texts.boards.guess(guess)}</p>}
       {board.trouble && <Trouble trouble={board.trouble} brief={brief} />}
     </li>
-  );
-}
-
-function Fact({ name, children }: { name: string; children: preact.ComponentChildren }) {
-  return (
-    <div>
-      <dt>{name}</dt>
-      <dd>{children}</dd>
-    </div>
-  );
-}
-
-export function BoardFacts({ board }: { board: BoardView }) {
-  const speaks = [board.format, board.baud].filter((part) => part != null).join(', ');
-  return (
-    <section class="board-facts" data-testid={`board-facts-${board.mount ?? board.id}`}>
-      <h3>
-        {place(board)} <span class="board-name">{board.name}</span>
-      </h3>
-      <dl>
-        <Fact name={texts.boards.port}>{board.port}</Fact>
-        <Fact name={texts.boards.speaks}>{speaks === '' ? texts.boards.unknown : speaks}</Fact>
-        <Fact name={texts.boards.goodFrames}>{count(board.good_frames)}</Fact>
-        <Fact name={texts.boards.badFrames}>
-          {board.bad_frames.length === 0
-            ? texts.boards.noBad
-            : board.bad_frames.map((bad) => <span key={bad.reason}>{`${badReason(bad.reason)} ${count(bad.count)}`}</span>)}
-        </Fact>
-        <Fact name={texts.boards.dropped}>{count(board.dropped)}</Fact>
-        {board.temperature_c != null && <Fact name={texts.boards.temperature}>{texts.boards.celsius(plain(board.temperature_c, 1))}</Fact>}
-        {board.clock_ppm != null && <Fact name={texts.boards.clock}>{texts.boards.ppm(signedNumber(board.clock_ppm, 1))}</Fact>}
-        {board.time_by != null && <Fact name={texts.boards.timeBy}>{texts.boards.time[board.time_by]}</Fact>}
-        {board.about.maker != null && <Fact name={texts.boards.madeBy}>{board.about.maker}</Fact>}
-        {board.about.model != null && <Fact name={texts.boards.model}>{board.about.model}</Fact>}
-        {board.about.serial != null && <Fact name={texts.boards.serial}>{board.about.serial}</Fact>}
-        {board.about.firmware != null && <Fact name={texts.boards.firmware}>{board.about.firmware}</Fact>}
-      </dl>
-      <CalibrationFacts board={board} />
-    </section>
   );
 }
 

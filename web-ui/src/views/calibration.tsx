@@ -1,31 +1,14 @@
-// What the Boards line tells of calibrations, and where one is started.
-import type { BoardView, CalibrationState } from '../contract/types';
+// The calibration of a board, and where one is started.
+import type { BoardView } from '../contract/types';
 import { asking } from '../state';
 import { wish } from '../state/calibrating';
 import { plain } from '../state/shown';
 import { readySound } from '../state/voice';
 import { texts } from '../texts';
+import { SHAPES } from './calibration-mark';
 import { PrimaryButton } from './primary-button';
-import { Shape, type ShapeName } from './shapes';
+import { Shape } from './shapes';
 import { Trouble } from './trouble';
-
-const SHAPES: Record<CalibrationState, ShapeName> = {
-  valid: 'calibrated',
-  old: 'aged',
-  absent: 'uncalibrated',
-  unreadable: 'unreadable',
-};
-
-/** Word and shape, beside the state of the board. */
-export function CalibrationMark({ board }: { board: BoardView }) {
-  const { state } = board.calibration;
-  return (
-    <span class={`calibration-mark calibration-${state}`} data-testid={`calibration-${board.mount ?? board.id}`} data-state={state}>
-      <Shape name={SHAPES[state]} />
-      {texts.calibration.state[state]}
-    </span>
-  );
-}
 
 /** The calibration of one board in full, and the buttons that start another. */
 export function CalibrationFacts({ board }: { board: BoardView }) {

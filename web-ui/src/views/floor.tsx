@@ -1,6 +1,6 @@
 // The floor under the four wheels: what is known of its slope, and two ways to survey it.
 import { signal } from '@preact/signals';
-import type { AxisName, FloorHeights, FloorView, LineName, StateView } from '../contract/types';
+import type { AxisName, FloorHeights, LineName, StateView } from '../contract/types';
 import { asking, requestFloorForget, requestHeights, requestLine } from '../state';
 import { HEIGHTS, heightsOf, LENGTHS, nextLine, type HeightDraft, type HeightField } from '../state/levelling';
 import { angle, expandedAngle, plain } from '../state/shown';
@@ -19,29 +19,6 @@ const TURNING_MS = 3000;
 
 const LINES: readonly LineName[] = ['front', 'rear', 'left', 'right'];
 const READS = ['water_above_pad', 'pad_height'] as const;
-
-function slope(value_deg: number, expanded_deg: number, sense: string): string {
-  return texts.floor.slope(angle(value_deg), expandedAngle(expanded_deg), sense);
-}
-
-export function FloorLine({ floor }: { floor: FloorView }) {
-  return (
-    <span
-      data-testid="floor-line"
-      data-by={floor.by}
-      data-roll-deg={floor.roll_deg}
-      data-roll-expanded-deg={floor.roll_expanded_deg}
-      data-pitch-deg={floor.pitch_deg}
-      data-pitch-expanded-deg={floor.pitch_expanded_deg}
-    >
-      {texts.floor.line(
-        `${texts.floor.across} ${slope(floor.roll_deg, floor.roll_expanded_deg, floor.roll_sense)}`,
-        `${texts.floor.along} ${slope(floor.pitch_deg, floor.pitch_expanded_deg, floor.pitch_sense)}`,
-        texts.floor.by[floor.by],
-      )}
-    </span>
-  );
-}
 
 function Field({ field }: { field: HeightField }) {
   return (

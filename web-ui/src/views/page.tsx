@@ -3,7 +3,7 @@ import type { StateView, VisitView, WorkStepView } from '../contract/types';
 import { daemon, link, openByHand, openLine, problem, putProblemAway } from '../state';
 import { benchOnStage } from '../state/calibrating';
 import { checkOnStage } from '../state/checking';
-import { boardsNow, boardsTroubled, noBoards, practiceNow, checksNow, checksToStart, findingsNow, hasChecks, levellingAndBoards, levellingNow, newestSheet, swingNow, swingToStart, told, wheelsNow } from '../state/sections';
+import { boardsNow, boardsTroubled, noBoards, practiceNow, levellingAndBoards, levellingNow, told, wheelsNow } from '../state/sections';
 import { settled } from '../state/settled';
 import { onStage } from '../state/staged';
 import type { Line } from '../state/steps';
@@ -12,24 +12,18 @@ import { panel, stepOnStage, visit } from '../state/visit';
 import { openFirstRun } from '../state/placing';
 import { texts } from '../texts';
 import { AwakeNote } from './awake-note';
-import { BoardFacts, BoardsStrip } from './boards';
+import { BoardsStrip } from './boards';
 import { CamberLine, CamberOpen } from './camber';
-import { CheckLine, CheckOpen } from './check/check-open';
-import { FindingsLine, FindingsOpen } from './findings';
-import { FloorLine, FloorOpen } from './floor';
+import { FloorLine } from './floor-line';
 import { Head } from './head';
 import { Later } from './later';
 import { Live } from './live';
+import { PairCode } from './pair-code';
 import { PracticeBanner } from './practice-banner';
-import { RunOutLine, RunOutOpen } from './run-out';
-import { RunOutStage } from './run-out-stage';
+import { RunOutLine } from './run-out-line';
 import { Shape } from './shapes';
 import { SheetLine } from './sheet-line';
-import { Stage } from './stage';
-import { SwingAgain, SwingStartForm } from './swing-start';
-import { SwingSay } from './swing-say';
-import { LinesAfter, LinesBefore } from './visit/lines';
-import { TracesFetched } from './traces';
+import { LinesBefore } from './visit/lines';
 
 function Problem() {
   const shown = problem.value;
@@ -40,6 +34,7 @@ function Problem() {
         <b>{shown.title}.</b> {shown.detail}
       </p>
       <p>{shown.remedy}</p>
+      <PairCode of={shown.code} />
       <button type="button" class="quiet" onClick={putProblemAway} aria-label={texts.problem.close}>
         ✕
       </button>
@@ -48,7 +43,7 @@ function Problem() {
 }
 
 const strip = ({ boards }: Pick<StateView, 'boards'>) => <BoardsStrip boards={boards} brief={false} />;
-const facts = ({ boards }: Pick<StateView, 'boards'>) => boards.map((board) => <BoardFacts key={board.id} board={board} />);
+const facts = ({ boards }: Pick<StateView, 'boards'>) => <Later view="BoardsFacts" of={{ boards }} />;
 
 function Boards({ open }: { open: boolean }) {
   // In trouble the strip needs the width of the page; otherwise it fits beside the title.
@@ -88,18 +83,12 @@ type Drawn<Name extends keyof StateView> = Pick<StateView, Name>;
 /** Lines and bodies of the worksheet, each of the part of the state that it shows. */
 const draw = {
   floorLine: ({ levelling }: Drawn<'levelling'>) => <FloorLine floor={levelling.floor} />,
-  floor: (state: Drawn<'levelling' | 'boards'>) => <FloorOpen state={state} />,
+  floor: (state: Drawn<'levelling' | 'boards'>) => <Later view="FloorOpen" of={{ state }} />,
   runOutLine: (state: Drawn<'levelling'>) => <RunOutLine state={state} />,
-  runOut: (state: Drawn<'levelling' | 'boards'>) => <RunOutOpen state={state} />,
+  runOut: (state: Drawn<'levelling' | 'boards'>) => <Later view="RunOutOpen" of={{ state }} />,
   camberLine: ({ wheels }: Drawn<'wheels'>) => <CamberLine wheels={wheels} />,
   camber: ({ wheels }: Drawn<'wheels'>) => <CamberOpen wheels={wheels} />,
-  swingSay: ({ swing }: Drawn<'swing'>) => <SwingSay swing={swing} />,
-  swingAgain: (state: Drawn<'swing' | 'boards' | 'levelling'>) => <SwingAgain state={state} />,
-  swing: (state: Drawn<'swing' | 'boards' | 'levelling'>) => <SwingStartForm state={state} />,
-  findings: (state: Drawn<'findings' | 'differences' | 'scenario' | 'swing' | 'curves'>) => <FindingsOpen state={state} />,
   practice: (state: Drawn<'setup'>) => <PracticeBanner state={state} />,
-  checkLine: (state: Drawn<'check' | 'checked'>) => <CheckLine state={state} />,
-  check: (state: Drawn<'check' | 'checked' | 'boards' | 'swing'>) => <CheckOpen state={state} />,
 };
 
 /** Lines down to the live figures; what is below them waits until they are painted. */
@@ -107,9 +96,6 @@ const ABOVE: readonly Line[] = ['visit', 'prepare', 'boards', 'floor', 'run_out'
 
 function Worksheet() {
   const at = openLine.value;
-  const newest = newestSheet.value;
-  // Without findings the swing stands open below the live figures: it is the next step.
-  const swingOpen = at === 'swing' || (newest === undefined && at === 'camber');
   const below = settled.value || !ABOVE.includes(at);
   return (
     <>
@@ -142,43 +128,7 @@ function Worksheet() {
       >
         <Live of={wheelsNow} draw={draw.camber} />
       </SheetLine>
-      {below && <Below at={at} swingOpen={swingOpen} />}
-    </>
-  );
-}
-
-function Below({ at, swingOpen }: { at: Line; swingOpen: boolean }) {
-  const newest = newestSheet.value;
-  return (
-    <>
-      <SheetLine line="traces" title={texts.traces.title} summary={texts.traces.line} open={at === 'traces'} atHand={at === 'traces'}>
-        {at === 'traces' && <TracesFetched />}
-      </SheetLine>
-      <SheetLine
-        line="swing"
-        title={texts.swing.title}
-        summary={<Live of={swingNow} draw={draw.swingSay} />}
-        action={swingOpen ? undefined : <Live of={swingToStart} draw={draw.swingAgain} />}
-        open={swingOpen}
-        atHand={at === 'swing'}
-      >
-        <Live of={swingToStart} draw={draw.swing} />
-      </SheetLine>
-      <SheetLine
-        line="findings"
-        title={texts.findings.title}
-        summary={newest ? <FindingsLine sheet={newest} open={at === 'findings'} /> : texts.findings.none}
-        open={at === 'findings' && newest !== undefined}
-        atHand={at === 'findings'}
-      >
-        <Live of={findingsNow} draw={draw.findings} />
-      </SheetLine>
-      {hasChecks.value && (
-        <SheetLine line="checks" title={texts.check.title} summary={<Live of={checksNow} draw={draw.checkLine} />} open={at === 'checks'} atHand={at === 'checks'}>
-          {at === 'checks' && <Live of={checksToStart} draw={draw.check} />}
-        </SheetLine>
-      )}
-      {visit.value !== null && <LinesAfter visit={visit.value} at={at} />}
+      {below && <Later view="Below" of={{ at }} />}
     </>
   );
 }
@@ -202,12 +152,12 @@ function LiveWork(on: { visit: VisitView; step: WorkStepView }) {
 
 function LiveSwing() {
   const state = daemon.value;
-  return state && <Stage state={state} />;
+  return state && <Later view="Stage" of={{ state }} />;
 }
 
 function LiveRunOut() {
   const state = daemon.value;
-  return state && <RunOutStage state={state} />;
+  return state && <Later view="RunOutStage" of={{ state }} />;
 }
 
 function LiveCheck() {

@@ -1,6 +1,7 @@
 // The plumb-line picture on the page.
 import type { AngleView, MountView } from '../contract/types';
 import { BOX, drawnDeg, headOf, plumbPicture, type Factor, type Toward } from '../picture/plumb';
+import { settled } from '../state/settled';
 import { texts } from '../texts';
 
 /** Angles that lean from the vertical. */
@@ -31,21 +32,15 @@ interface PlumbProps {
   measured: { value_deg: number; expanded_deg: number } | null;
   factor: Factor;
   /** Where the line should lean to, while it is being adjusted. */
-  aim_deg?: number;
+  aim_deg?: number | undefined;
 }
 
-export function Plumb({ angle, mount, measured, factor, aim_deg }: PlumbProps) {
+function Drawing({ angle, mount, measured, factor, aim_deg }: PlumbProps) {
   const drawn = measured && plumbPicture(measured.value_deg, measured.expanded_deg, positiveToward(angle, mount), factor);
   const aim = aim_deg === undefined ? null : headOf(drawnDeg(aim_deg, factor), positiveToward(angle, mount));
-  const [leftWord, rightWord] = endWords(angle, mount);
-  const { pegX, pegY, footY, width, height } = BOX;
+  const { pegX, pegY, footY } = BOX;
   return (
-    <figure class="plumb">
-      <p class="plumb-ends" aria-hidden="true">
-        <span>{leftWord}</span>
-        <span>{rightWord}</span>
-      </p>
-      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={texts.camber.pictureOf(texts.findings.angle[angle].name, factor)}>
+    <>
         <path class="plumb-floor" d={`M10 ${footY + 6}H190`} />
         <path class="plumb-hatch" d="M22 228l8-8M52 228l8-8M82 228l8-8M112 228l8-8M142 228l8-8M172 228l8-8" />
         {drawn && <path class="plumb-doubt" d={drawn.doubtPath} />}
@@ -55,6 +50,22 @@ export function Plumb({ angle, mount, measured, factor, aim_deg }: PlumbProps) {
         <line class="plumb-string" x1={pegX} y1={pegY} x2={pegX} y2={footY - 40} />
         <circle class="plumb-peg" cx={pegX} cy={pegY} r="4" />
         <path class="plumb-bob" d={`M${pegX - 9} ${footY - 40}h18l2 9-11 29-11-29z`} />
+    </>
+  );
+}
+
+/** The figure beside it comes first: while the page is new, only the room of the picture is there. */
+export function Plumb({ angle, mount, measured, factor, aim_deg }: PlumbProps) {
+  const [leftWord, rightWord] = endWords(angle, mount);
+  const { width, height } = BOX;
+  return (
+    <figure class="plumb">
+      <p class="plumb-ends" aria-hidden="true">
+        <span>{leftWord}</span>
+        <span>{rightWord}</span>
+      </p>
+      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={texts.camber.pictureOf(texts.findings.angle[angle].name, factor)}>
+        {settled.value && <Drawing angle={angle} mount={mount} measured={measured} factor={factor} aim_deg={aim_deg} />}
       </svg>
       <figcaption>
         <span>{texts.camber.drawn(factor)}</span> <span>{angle === 'caster' ? texts.picture.fromSide : texts.picture.fromBehind}</span>

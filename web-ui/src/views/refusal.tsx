@@ -1,6 +1,7 @@
 // A refused request, shown where it was made.
 import { forgetRefusal, refused, type Asker } from '../state/visit';
 import { texts } from '../texts';
+import { PairCode } from './pair-code';
 
 export function Refusal({ by }: { by: Asker }) {
   const shown = refused.value;
@@ -12,6 +13,7 @@ export function Refusal({ by }: { by: Asker }) {
         <b>{problem.title}.</b> {problem.detail}
       </p>
       <p>{problem.remedy}</p>
+      <PairCode of={problem.code} />
       <button type="button" class="quiet" onClick={() => forgetRefusal(by)} aria-label={texts.problem.close}>
         ✕
       </button>

@@ -2,7 +2,6 @@
 import type { AxisName, RunOutResultView, RunOutView, StateView } from '../contract/types';
 import { asking, requestBodyHeading, requestRunOut, requestRunOutForget } from '../state';
 import { inOrder } from '../state/findings';
-import { runOutDeed } from '../state/levelling';
 import { angle, angleSize, expandedAngle, plain } from '../state/shown';
 import { readySound } from '../state/voice';
 import { texts } from '../texts';
@@ -98,18 +97,6 @@ function BodyBoard({ state }: { state: Pick<StateView, 'levelling' | 'boards'> }
         </div>
       )}
     </article>
-  );
-}
-
-export function RunOutLine({ state }: { state: Pick<StateView, 'levelling'> }) {
-  return (
-    <span class="camber-line">
-      {inOrder(state.levelling.run_outs).map((wheel) => (
-        <span key={wheel.mount} class={`camber-item deed-${runOutDeed(wheel.phase)}`}>
-          {texts.runOut.line(texts.mounts[wheel.mount], texts.runOut.sitsBy[wheel.sits_by])}
-        </span>
-      ))}
-    </span>
   );
 }
 

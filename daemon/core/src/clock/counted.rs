@@ -115,6 +115,11 @@ pub struct Number {
 }
 
 impl Number {
+    /// Is it behind another that came before it? Numbers of one board only go forward.
+    pub const fn is_before(self, last: u32) -> bool {
+        self.value.wrapping_sub(last) & self.mask() > self.mask() / 2
+    }
+
     const fn mask(self) -> u32 {
         u32::MAX
             >> (32

@@ -43,6 +43,37 @@ const BUCKETS: usize = 120;
 /// A jump of the device time against arrival beyond this is a restart, s.
 const RESTART_S: f64 = 1.0;
 
+/// A clock that jumps forward shows by readings that arrive before they were taken: by more than
+/// this before any delay that was seen, s. Below that a turn goes wrong by a third of a degree.
+const AHEAD_S: f64 = 0.03;
+/// A step so much longer than the usual one is no rhythm; with the one that is missing only.
+const LONG_STEP: f64 = 2.0;
+/// Weight of a new step in the usual one.
+const STEP_SHARE: f64 = 0.02;
+/// A clock that begins anew so often within [`TEARS_US`] is not one clock.
+const TEARS: usize = 3;
+const TEARS_US: i64 = 1_000_000;
+
+/// Notices times that jump to and fro, as those of two boards on one line do.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Tears {
+    /// Newest last.
+    last: [Option<HostTime>; TEARS],
+}
+
+impl Tears {
+    /// The clock began anew.
+    pub fn tore(&mut self, at: HostTime) {
+        self.last.rotate_left(1);
+        self.last[TEARS - 1] = Some(at);
+    }
+
+    /// Are times worth nothing now?
+    pub fn is_torn(&self, now: HostTime) -> bool {
+        self.last[0].is_some_and(|first| now.since_us(first) < TEARS_US)
+    }
+}
+
 /// Where a reading lies in host time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Stamp {
@@ -65,6 +96,8 @@ struct Fit {
     device_origin_us: f64,
     host_origin: HostTime,
     last_device_us: f64,
+    /// Usual step of the device time, s; 0 before the first.
+    usual_step_s: f64,
     last_at: HostTime,
     bucket_start_s: f64,
     /// (device s, least host − device s) since the origins.
@@ -116,6 +149,7 @@ impl Fit {
             device_origin_us: device_us,
             host_origin: arrival,
             last_device_us: device_us,
+            usual_step_s: 0.0,
             last_at: arrival,
             bucket_start_s: 0.0,
             least: None,
@@ -136,6 +170,15 @@ impl Fit {
         // minutes may only have been buffered, unless it also went backwards.
         if step_s < 0.0 || delay_s - expected_s < -RESTART_S || step_s > 3600.0 {
             return None;
+        }
+        let is_long = self.usual_step_s > 0.0 && step_s > LONG_STEP * self.usual_step_s;
+        if is_long && delay_s - expected_s < -AHEAD_S {
+            return None;
+        }
+        if self.usual_step_s == 0.0 {
+            self.usual_step_s = step_s;
+        } else if !is_long {
+            self.usual_step_s += (step_s - self.usual_step_s) * STEP_SHARE;
         }
         self.last_device_us = device_us;
         if self.least.is_none_or(|(_, least)| delay_s < least) {
@@ -308,6 +351,67 @@ mod tests {
         let late_us = |i: usize| times[i].us() - i64::try_from(i).unwrap() * 10_000;
         assert!(late_us(900) > 50_000);
         assert!(late_us(19_999) < 5_000, "{} µs", late_us(19_999));
+    }
+
+    #[test]
+    fn a_clock_that_jumps_makes_no_time() {
+        for jump_us in [
+            40_000.0, 120_000.0, 290_000.0, 800_000.0, -40_000.0, -700_000.0,
+        ] {
+            let mut clock = DeviceClock::new();
+            let mut before = None;
+            for i in 0..4_000_i64 {
+                let jumped = if i < 2_000 { 0.0 } else { jump_us };
+                let device_us = 5e6 + i as f64 * 10_000.0 + jumped;
+                let arrival = HostTime::from_us(i * 10_000 + delay_us(i));
+                let at = clock.observe(device_us, arrival).at;
+                if let Some(before) = before.replace(at)
+                    && i > 400
+                {
+                    let step_us = at.since_us(before);
+                    assert!(
+                        (step_us - 10_000).abs() < 9_000,
+                        "{jump_us}: {step_us} µs at {i}"
+                    );
+                }
+                let away_us = at.us() - i * 10_000;
+                assert!(
+                    i < 400 || away_us.abs() < 9_000,
+                    "{jump_us}: {away_us} µs at {i}"
+                );
+            }
+        }
+    }
+
+    /// A busy machine reads late, loses some and then reads all at once: no jump of the board's.
+    #[test]
+    fn losses_on_a_late_line_are_no_jump() {
+        let mut clock = DeviceClock::new();
+        for i in (0..6_000_i64).filter(|i| !(2_000..2_030).contains(i)) {
+            let late_us = if (1_900..2_050).contains(&i) {
+                (2_050 - i) * 10_000
+            } else {
+                500
+            };
+            let arrival = HostTime::from_us(i * 10_000 + late_us);
+            assert!(
+                !clock.observe(i as f64 * 10_000.0, arrival).restarted,
+                "{i}"
+            );
+        }
+    }
+
+    #[test]
+    fn two_clocks_on_one_line_tear_and_one_restart_does_not() {
+        let mut tears = Tears::default();
+        let at = |ms: i64| HostTime::from_us(ms * 1000);
+        tears.tore(at(0));
+        tears.tore(at(5_000));
+        tears.tore(at(5_500));
+        assert!(!tears.is_torn(at(5_500)));
+        tears.tore(at(5_600));
+        assert!(tears.is_torn(at(5_600)) && tears.is_torn(at(5_900)));
+        assert!(!tears.is_torn(at(6_100)));
     }
 
     #[test]

@@ -265,6 +265,11 @@ impl Aligned<'_> {
         let mut first_up = None;
         for (number, seen) in self.all_seen(windows) {
             let window = windows[number];
+            // All angles count from the first rest: a stop that stands in for a straight-ahead
+            // rest without readings would be taken for straight ahead.
+            if rests.is_empty() && window.kind != WindowKind::Straight {
+                return Err(SessionError::NoStraight);
+            }
             let up = Dir::along(seen.accel_g).ok_or(SessionError::NoStraight)?;
             if mounting.is_none() {
                 mounting = Some(levelled(side, spindle, up)?);

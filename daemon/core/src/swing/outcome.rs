@@ -23,6 +23,9 @@ pub(crate) const LEAST_STEER: Angle = Angle::from_deg(7.5);
 const RETURN_ALLOWANCE: Angle = Angle::from_deg(0.12);
 /// A row may misfit by so many of its standard deviations without having been disturbed.
 const MISFIT_SIGMAS: f64 = 6.0;
+/// No car that steers by itself leans its axes so far forward on both sides. A board on the other
+/// side of the car shows caster with the wrong sign, and everything else of the other wheel.
+const SWAPPED: Angle = Angle::from_deg(-2.0);
 /// Standard deviations that still count as noise.
 const SIGMAS: f64 = 4.0;
 
@@ -113,7 +116,7 @@ pub(crate) fn outcome(
     if let (Ok(fit), [_, _]) = (&fitted, sound.as_slice()) {
         differences = fit.differences(sound[0].evidence.side);
     }
-    let outcomes = candidates
+    let outcomes: Vec<_> = candidates
         .iter()
         .zip(checked)
         .map(|(candidate, check)| {
@@ -131,7 +134,25 @@ pub(crate) fn outcome(
             candidate.camber_alone(session, refusal)
         })
         .collect();
-    (outcomes, differences)
+    match sides_swapped(&outcomes) {
+        // Not even camber is that of the wheel whose name it would have.
+        Some(refusal) => (vec![Err(refusal); outcomes.len()], Vec::new()),
+        None => (outcomes, differences),
+    }
+}
+
+/// Do both wheels lean as each other's would?
+fn sides_swapped(outcomes: &[Result<WheelOutcome, Refusal>]) -> Option<Refusal> {
+    let caster = |side| {
+        let of = |wheel: &&WheelOutcome| wheel.side == side;
+        let wheel = outcomes.iter().flatten().find(of)?;
+        let caster = wheel.axis.as_ref().ok()?.caster.estimate;
+        (caster.value + caster.standard * SIGMAS < SWAPPED).then_some(caster.value)
+    };
+    Some(Refusal::SidesSwapped {
+        left: caster(Side::Left)?,
+        right: caster(Side::Right)?,
+    })
 }
 
 /// A joint solution with the rests it did without.
@@ -356,6 +377,10 @@ impl Candidate {
     ) -> Result<WheelOutcome, Refusal> {
         let mut first = self.evidence.clone();
         first.rests.truncate(1);
+        for rest in &mut first.rests {
+            // It is the only one now, whichever it was.
+            rest.rest = 0;
+        }
         first.turns.clear();
         let alone = SwingEvidence {
             wheels: vec![first],

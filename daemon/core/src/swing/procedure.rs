@@ -180,6 +180,15 @@ impl SwingProcedure {
         }
     }
 
+    /// A wheel's board gives readings that are not fit to be used, which the refusal tells. Before
+    /// the first rest is taken that only means waiting.
+    pub fn unfit(&mut self, side: Side, refusal: Refusal) {
+        let begun = !self.straight.is_empty() && self.phase != Phase::AwaitPlates;
+        if begun && !self.is_over() && self.watches.iter().any(|w| w.setup.wheel.side == side) {
+            self.refuse(refusal);
+        }
+    }
+
     /// Gives up.
     pub fn cancel(&mut self) {
         if !self.is_over() {

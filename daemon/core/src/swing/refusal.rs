@@ -74,6 +74,26 @@ pub enum Refusal {
         /// Which wheel.
         side: Side,
     },
+    /// An axis of the board's chip hung.
+    #[error("{side:?} board: an axis of its chip says the same number again and again")]
+    Stuck {
+        /// Which wheel.
+        side: Side,
+    },
+    /// The board's clock jumped to and fro.
+    #[error("{side:?} board: its clock jumped to and fro")]
+    Torn {
+        /// Which wheel.
+        side: Side,
+    },
+    /// Both wheels lean as each other's would: the boards are on the wrong sides.
+    #[error("caster is {left_deg:.1}° on the left and {right_deg:.1}° on the right, as boards on the wrong sides show it", left_deg = left.deg(), right_deg = right.deg())]
+    SidesSwapped {
+        /// Caster that the left board shows.
+        left: Angle,
+        /// Caster that the right board shows.
+        right: Angle,
+    },
     /// The wheels moved for too long between two rests.
     #[error("{side:?} board: {seconds} s between two rests, {limit} s is the limit")]
     TurnTooLong {

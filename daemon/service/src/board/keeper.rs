@@ -108,10 +108,23 @@ impl Intake {
         inner.heard_at = Some(now);
         inner.meter.count(now, readings.len());
         let times = inner.stamper.stamp(readings, now);
+        if inner.stamper.began_anew() {
+            inner.pipeline.begin_anew();
+        }
+        let is_torn = inner.stamper.is_torn(now);
         for (reading, at) in readings.iter().zip(times) {
             if let Some(now_c) = reading.temperature_c {
                 inner.temperature_c = Some(now_c);
                 inner.calibration.warmed(now_c, &mut inner.pipeline);
+            }
+            if is_torn {
+                *inner.unused.entry("torn").or_default() += 1;
+                inner.pipeline.tear(at);
+                if let Some(mount) = drawn {
+                    inner.trace(mount, at, |nth, mark| self.hand_on(nth, mark));
+                }
+                self.offer(Heard::Torn);
+                continue;
             }
             let Some(accel_g) = inner.felt(reading) else {
                 *inner.unused.entry("no_acceleration").or_default() += 1;
@@ -139,8 +152,10 @@ impl Intake {
                 Ok(sample) => self.offer(Heard::Sample(sample)),
                 Err(rejected) => {
                     *inner.unused.entry(code(&rejected)).or_default() += 1;
-                    if matches!(rejected, Rejected::Saturated { .. }) {
-                        self.offer(Heard::Saturated);
+                    match rejected {
+                        Rejected::Saturated { .. } => self.offer(Heard::Saturated),
+                        Rejected::Stuck { .. } => self.offer(Heard::Stuck),
+                        Rejected::NotFinite | Rejected::TimeNotForward { .. } => {}
                     }
                 }
             }
@@ -368,6 +383,7 @@ fn code(rejected: &Rejected) -> &'static str {
     match rejected {
         Rejected::NotFinite => "not_finite",
         Rejected::Saturated { .. } => "saturated",
+        Rejected::Stuck { .. } => "stuck",
         Rejected::TimeNotForward { .. } => "time_not_forward",
     }
 }

@@ -44,6 +44,10 @@ pub enum Heard {
     Sample(Sample),
     /// A reading at the end of the range.
     Saturated,
+    /// A reading of a chip of which an axis hangs.
+    Stuck,
+    /// A reading of which nobody knows whose it is or when it was taken.
+    Torn,
     /// It is gone.
     Lost,
 }

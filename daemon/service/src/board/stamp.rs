@@ -1,6 +1,6 @@
 //! When a reading was taken, in the daemon's time.
 
-use hubplumb_core::clock::{CountedClock, DeviceClock, Number};
+use hubplumb_core::clock::{CountedClock, DeviceClock, Number, Tears};
 use hubplumb_core::time::HostTime;
 use hubplumb_protocol::Reading;
 
@@ -28,6 +28,9 @@ pub struct Stamper {
     last_stamp: Option<HostTime>,
     in_company: f64,
     source: Option<TimeSource>,
+    tears: Tears,
+    last_number: Option<u32>,
+    began_anew: bool,
 }
 
 /// What the times of a board's readings go by.
@@ -48,12 +51,14 @@ impl Stamper {
     pub fn numbers_wrap_at(&mut self, bits: Option<u8>) {
         if self.number_bits != bits {
             self.number_bits = bits;
+            self.last_number = None;
             self.counted = CountedClock::new();
         }
     }
 
     /// Host times of the readings of one read of the line, oldest first.
     pub fn stamp(&mut self, readings: &[Reading], arrival: HostTime) -> Vec<HostTime> {
+        self.began_anew = false;
         let since = self
             .last_arrival
             .map_or(0, |last| arrival.since_us(last).clamp(0, SPREAD_US));
@@ -79,6 +84,7 @@ impl Stamper {
         let stamp = self.clock.observe(device_us, arrival);
         if stamp.restarted {
             tracing::info!("the board's clock began anew");
+            self.begin_anew(arrival);
         }
         stamp.at
     }
@@ -88,6 +94,12 @@ impl Stamper {
             .sequence
             .zip(self.number_bits)
             .map(|(value, bits)| Number { value, bits });
+        if let Some(number) = number
+            && let Some(last) = self.last_number.replace(number.value)
+            && number.is_before(last)
+        {
+            self.begin_anew(arrival);
+        }
         let counted = self.counted.observe(number, arrival);
         let (at, source) = match counted {
             Some(stamp) if number.is_some() => (stamp.at, TimeSource::Numbers),
@@ -99,6 +111,21 @@ impl Stamper {
         let at = self.last_stamp.map_or(at, |last| at.max(last));
         self.last_stamp = Some(at);
         at
+    }
+
+    fn begin_anew(&mut self, at: HostTime) {
+        self.began_anew = true;
+        self.tears.tore(at);
+    }
+
+    /// Did the board's clock or count begin anew in the last read?
+    pub fn began_anew(&self) -> bool {
+        self.began_anew
+    }
+
+    /// Do times or numbers jump to and fro, so that nobody knows whose readings they are?
+    pub fn is_torn(&self, now: HostTime) -> bool {
+        self.tears.is_torn(now)
     }
 
     /// What the times go by now; none before the first reading.
@@ -154,6 +181,55 @@ mod tests {
             times,
             [6_000_000, 6_010_000, 6_020_000].map(HostTime::from_us)
         );
+    }
+
+    /// Two boards talk in turn for two seconds, among those of one alone.
+    fn two_boards(reading: impl Fn(bool, u32) -> Reading) {
+        let mut stamper = Stamper::default();
+        stamper.numbers_wrap_at(Some(8));
+        for n in 0..800_u32 {
+            let now = HostTime::from_us(i64::from(n) * 10_000);
+            stamper.stamp(&[reading(false, n)], now);
+            if (200..400).contains(&n) {
+                stamper.stamp(&[reading(true, n)], now);
+            }
+            let expected = match n {
+                0..200 | 501.. => Some(false),
+                203..400 => Some(true),
+                _ => None,
+            };
+            assert!(
+                expected.is_none_or(|torn| torn == stamper.is_torn(now)),
+                "{n}"
+            );
+        }
+    }
+
+    #[test]
+    fn two_boards_on_one_line_are_told_by_their_clocks_or_numbers() {
+        two_boards(|other, n| Reading {
+            device_time_us: Some(f64::from(n) * 1e4 + if other { 7e7 } else { 0.0 }),
+            ..Reading::default()
+        });
+        two_boards(|other, n| Reading {
+            sequence: Some((n + if other { 100 } else { 0 }) % 256),
+            ..Reading::default()
+        });
+    }
+
+    #[test]
+    fn lost_and_repeated_numbers_tear_nothing() {
+        let mut stamper = Stamper::default();
+        stamper.numbers_wrap_at(Some(8));
+        for n in (0..3000_u32).filter(|n| n % 7 != 0).flat_map(|n| [n, n]) {
+            let reading = Reading {
+                sequence: Some(n % 256),
+                ..Reading::default()
+            };
+            let now = HostTime::from_us(i64::from(n) * 10_000);
+            stamper.stamp(&[reading], now);
+            assert!(!stamper.is_torn(now), "{n}");
+        }
     }
 
     /// Readings at 100 Hz that arrive ten at a time.

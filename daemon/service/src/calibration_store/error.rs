@@ -4,6 +4,9 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
+use crate::text;
+use crate::text::Text;
+
 /// Why a calibration cannot be read or kept.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum StoreError {
@@ -53,33 +56,68 @@ pub enum StoreError {
 }
 
 impl StoreError {
-    /// What it means for the measurement.
-    pub const fn meaning(&self) -> &'static str {
+    /// What happened, a sentence.
+    pub fn what(&self) -> Text {
         match self {
-            Self::Unreadable { .. } | Self::NotUnderstood { .. } | Self::Wrong { .. } => {
+            Self::Unreadable { file, why } => text!(
+                "{file} cannot be read: {why}.",
+                file = file.display().to_string(),
+                why
+            ),
+            Self::NotUnderstood { file, line, what } => text!(
+                "{file} is no calibration: line {line}: {what}.",
+                file = file.display().to_string(),
+                line,
+                what
+            ),
+            Self::Wrong { file, what } => text!(
+                "{file} holds a calibration that cannot be: {what}.",
+                file = file.display().to_string(),
+                what
+            ),
+            Self::Unwritable { file, why } => text!(
+                "{file} cannot be written: {why}.",
+                file = file.display().to_string(),
+                why
+            ),
+            Self::NameTooLong { board } => text!(
+                "The identity of the board is too long for the name of a file: {board}.",
+                board
+            ),
+            Self::NoFolder => text!(
+                "There is no folder to keep calibrations in: neither XDG_DATA_HOME nor HOME is set."
+            ),
+        }
+    }
+
+    /// What it means for the measurement.
+    pub fn meaning(&self) -> Text {
+        match self {
+            Self::Unreadable { .. } | Self::NotUnderstood { .. } | Self::Wrong { .. } => text!(
                 "The board is used as if it had never been calibrated. The file was left as it is."
-            }
+            ),
             Self::Unwritable { .. } | Self::NameTooLong { .. } | Self::NoFolder => {
-                "The calibration is not kept, and the one before stays in force."
+                text!("The calibration is not kept, and the one before stays in force.")
             }
         }
     }
 
     /// What to do.
-    pub fn remedy(&self) -> String {
+    pub fn remedy(&self) -> Text {
         match self {
-            Self::Unreadable { .. } => {
+            Self::Unreadable { .. } => text!(
                 "Make the file readable for the user the daemon runs as, and start the daemon again; or calibrate the board anew."
-            }
-            Self::NotUnderstood { .. } | Self::Wrong { .. } => {
+            ),
+            Self::NotUnderstood { .. } | Self::Wrong { .. } => text!(
                 "Calibrate the board anew: the file is then set aside, not overwritten. Or put a good copy in its place and start the daemon again."
-            }
-            Self::Unwritable { .. } => {
+            ),
+            Self::Unwritable { .. } => text!(
                 "Make room, or let the daemon's user write there, and keep the result again; `--store FOLDER` names another folder."
+            ),
+            Self::NameTooLong { .. } => {
+                text!("Name the board by a shorter identity in the configuration.")
             }
-            Self::NameTooLong { .. } => "Name the board by a shorter identity in the configuration.",
-            Self::NoFolder => "Start the daemon with `--store FOLDER`.",
+            Self::NoFolder => text!("Start the daemon with `--store FOLDER`."),
         }
-        .to_owned()
     }
 }

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use std::fs::{self, File};
 use std::io::{self, Write as _};
 use std::os::unix::fs::DirBuilderExt as _;
+use std::os::unix::fs::PermissionsExt as _;
 use std::path::{Path, PathBuf};
 
 use super::file::{self, Fault};
@@ -155,6 +156,18 @@ pub(crate) fn replace(file: &Path, text: &str, set_aside: bool) -> io::Result<()
     beside.persist(file).map_err(|error| error.error)?;
     // The new name is on the disk only when its folder is.
     File::open(folder)?.sync_all()
+}
+
+/// Nobody but the owner may read or write.
+pub(crate) const OWNER_ONLY: u32 = 0o600;
+
+/// Takes every right to a file from everybody but its owner.
+pub(crate) fn owner_only(file: &Path) -> io::Result<()> {
+    let mode = fs::metadata(file)?.permissions().mode();
+    if mode & 0o777 == OWNER_ONLY {
+        return Ok(());
+    }
+    fs::set_permissions(file, fs::Permissions::from_mode(OWNER_ONLY))
 }
 
 fn aside(file: &Path) -> PathBuf {

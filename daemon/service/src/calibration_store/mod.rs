@@ -14,7 +14,7 @@ use time::{Date, OffsetDateTime};
 
 pub use error::StoreError;
 pub use folder::{CalibrationStore, read, to_text};
-pub(crate) use folder::{file_name, make_private, replace};
+pub(crate) use folder::{OWNER_ONLY, file_name, make_private, owner_only, replace};
 
 /// A calibration as it is kept.
 #[derive(Debug, Clone, PartialEq)]

@@ -114,7 +114,11 @@ fn a_file_that_cannot_be_read_says_so_and_is_left_as_it_is() {
         let error = store.load(BOARD).unwrap_err();
         let told = error.to_string();
         assert!(told.contains(part), "`{part}` is missing in {told}");
-        for words in [told.as_str(), error.meaning(), &error.remedy()] {
+        for words in [
+            told.clone(),
+            error.meaning().stored(),
+            error.remedy().stored(),
+        ] {
             assert!(words.ends_with('.'), "{words}");
         }
         assert_eq!(fs::read_to_string(&file).unwrap(), text);

@@ -239,7 +239,8 @@ impl CheckTask {
                 running.last = sample.at;
             }
             Heard::Saturated => running.check.saturated(),
-            Heard::Lost => running.check.board_lost(),
+            // What it says is as good as nothing.
+            Heard::Lost | Heard::Stuck | Heard::Torn => running.check.board_lost(),
         }
         self.settle();
     }

@@ -5,9 +5,11 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
+use super::pairing::PairingArgs;
 use super::upkeep_args::{CompletionsArgs, DoctorArgs, LogArgs, ManArgs};
 use super::visit_args::{CarsArgs, SheetArgs, VisitsArgs};
 use crate::axis::AxisName;
+use crate::pairing::Commands;
 use crate::recording::chip_name::{self, ChipName};
 
 const EXAMPLES: &str = "\
@@ -22,6 +24,7 @@ Examples:
   hubplumb allan rest.csv              how noisy a board is
   hubplumb calibrate /dev/ttyUSB0      calibrate one board on a table
   hubplumb sheet 3 --out sheet.html    the sheet of a visit, to be printed
+  hubplumb pairing code                a code that lets a tablet press buttons
 
 Exit codes:
   0  all well
@@ -66,6 +69,8 @@ pub(super) enum Command {
     Visits(VisitsArgs),
     /// Write the sheet of a visit, to be printed
     Sheet(SheetArgs),
+    /// Say who may press buttons: a code for a tablet, a token for a script, who has one, and revoking it
+    Pairing(PairingArgs),
     /// Print the OpenAPI document of the interface
     Openapi,
     /// Print the completions for a shell
@@ -74,6 +79,8 @@ pub(super) enum Command {
     /// Write the manual pages into a folder
     #[command(hide = true)]
     Man(ManArgs),
+    /// Print the JSON Schema of what is published by MQTT (docs/published.schema.json)
+    Published,
 }
 
 #[derive(Debug, clap::Args)]
@@ -117,7 +124,7 @@ pub(super) struct RunArgs {
 }
 
 /// How other machines get to the page.
-#[derive(Debug, Clone, Copy, clap::Args)]
+#[derive(Debug, Clone, clap::Args)]
 pub(super) struct ReachArgs {
     /// Serve the page over HTTPS, with a certificate that is made once and kept
     #[arg(long)]
@@ -125,6 +132,12 @@ pub(super) struct ReachArgs {
     /// Do not announce the page on the network
     #[arg(long)]
     pub(super) no_announce: bool,
+    /// Who may press buttons: devices that were paired by a code, or whoever gets to the page
+    #[arg(long, value_name = "WHO")]
+    pub(super) commands: Option<Commands>,
+    /// Further name that the page is opened by, e.g. one that the router of the network gives
+    #[arg(long = "name", value_name = "NAME", value_parser = host_name)]
+    pub(super) names: Vec<String>,
 }
 
 #[derive(Debug, clap::Args)]
@@ -351,6 +364,10 @@ pub(super) struct CheckArgs {
     pub(super) config: PathBuf,
 }
 
+fn host_name(written: &str) -> Result<String, String> {
+    crate::config::host_name(written).map(|()| written.to_owned())
+}
+
 fn speed(written: &str) -> Result<f64, String> {
     match written.parse::<f64>() {
         Ok(speed) if (0.1..=20.0).contains(&speed) => Ok(speed),
@@ -395,59 +412,4 @@ fn format(written: &str) -> Result<hubplumb_protocol::WireFormat, String> {
 }
 
 #[cfg(test)]
-mod tests {
-    use clap::CommandFactory as _;
-
-    use super::*;
-
-    #[test]
-    fn the_command_line_is_sound() {
-        Args::command().debug_assert();
-    }
-
-    #[test]
-    fn usage_errors_exit_with_two() {
-        for wrong in [
-            &["hubplumb", "fly"][..],
-            &["hubplumb", "run", "--listen", "everywhere"],
-            &["hubplumb", "watch"],
-            &["hubplumb", "watch", "p", "--baud", "7"],
-            &["hubplumb", "watch", "p", "--format", "morse"],
-            &["hubplumb", "watch", "p", "--format", "modbus"],
-            &["hubplumb", "watch", "p", "--format", "csv", "--config", "c"],
-            &["hubplumb", "demo", "--speed", "0"],
-            &["hubplumb", "solve"],
-            &["hubplumb", "solve", "a.csv", "--side", "middle"],
-            &["hubplumb", "solve", "a.csv", "--chip", "poker"],
-            &["hubplumb", "solve", "a.csv", "--outboard", "up"],
-            &[
-                "hubplumb",
-                "solve",
-                "a.csv",
-                "--side",
-                "left",
-                "--session",
-                "b.json",
-            ],
-            &["hubplumb", "solve", "--schema", "wish"],
-            &["hubplumb", "allan"],
-            &["hubplumb", "sheet"],
-            &["hubplumb", "sheet", "one"],
-            &["hubplumb", "sheet", "1", "--paper", "a3"],
-            &["hubplumb", "cars"],
-            &["hubplumb", "cars", "show"],
-            &["hubplumb", "visits", "export"],
-            &["hubplumb", "visits", "backup"],
-            &["hubplumb", "boards", "all"],
-            &["hubplumb", "doctor", "everything"],
-            &["hubplumb", "completions", "abacus"],
-            &["hubplumb", "--log-format", "xml", "boards"],
-            &["hubplumb", "calibrate"],
-            &["hubplumb", "calibrate", "p", "--poses", "5"],
-            &["hubplumb", "calibrate", "p", "--chip", "wood"],
-        ] {
-            let error = Args::try_parse_from(wrong).unwrap_err();
-            assert_eq!(error.exit_code(), 2, "{wrong:?}");
-        }
-    }
-}
+mod tests;

@@ -195,7 +195,7 @@ fn tell_result(procedure: &CalibrationProcedureView, board: &Arc<Board>) -> Resu
 )]
 fn refused(error: DeskError) -> CliError {
     let (meaning, remedy) = match &error {
-        DeskError::Store(store) => (store.meaning().to_owned(), store.remedy()),
+        DeskError::Store(store) => (store.meaning().stored(), store.remedy().stored()),
         _ => (
             "there is no calibration from it; the one before stays in force".to_owned(),
             "start it again when the board gives readings".to_owned(),

@@ -19,6 +19,26 @@ pub(super) fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
         config.http.listen
     )
     .map_err(CliError::Output)?;
+    if let Some(mqtt) = &config.publish.mqtt {
+        let way = if mqtt.ca_file.is_some() {
+            "over TLS"
+        } else {
+            "in the clear"
+        };
+        writeln!(
+            out,
+            "  publishes {} at {} {way}, under `{}`",
+            match (mqtt.findings, mqtt.live) {
+                (true, true) => "findings and live angles",
+                (true, false) => "findings",
+                (false, true) => "live angles",
+                (false, false) => "nothing but whether it is there",
+            },
+            mqtt.broker(),
+            mqtt.prefix
+        )
+        .map_err(CliError::Output)?;
+    }
     for board in &config.boards {
         writeln!(out, "  {}", describe(board)).map_err(CliError::Output)?;
     }

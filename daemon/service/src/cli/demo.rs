@@ -21,8 +21,10 @@ use crate::daemon::{Daemon, DaemonOptions};
 use crate::http;
 use crate::journal::Journal;
 use crate::link::Ways;
+use crate::pairing::Commands;
 use crate::practice::{PracticeFault, car, driver, hands};
 use crate::present;
+use crate::reach::is_this_machine_only;
 use crate::swing::SwingSnapshot;
 use crate::visiting::VisitDesk;
 
@@ -49,6 +51,12 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
     }
     let http = args.reach.over(HttpConfig {
         listen: args.listen,
+        // Nothing is real here, and nobody else gets to it; elsewhere a device is paired as ever.
+        commands: if is_this_machine_only(args.listen) {
+            Commands::Open
+        } else {
+            Commands::Paired
+        },
         ..HttpConfig::default()
     });
     let listener = http::bind(http.listen).await?;
@@ -64,7 +72,7 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
     let stops = driver::stops(&scenario);
     let sim =
         Arc::new(LiveSim::start(scenario, folder.path(), args.speed).map_err(PracticeFault::from)?);
-    let config = car::config(&sim, http);
+    let config = car::config(&sim, http.clone());
     let stop = CancellationToken::new();
     stop::on_signals(&stop)?;
     let store = CalibrationStore::at(

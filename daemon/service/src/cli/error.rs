@@ -9,6 +9,7 @@ use thiserror::Error;
 use crate::config::ConfigError;
 use crate::http::BindError;
 use crate::http::views::TroubleView;
+use crate::pairing::PairingFault;
 use crate::reach::CertificateError;
 use crate::store::StoreFault;
 
@@ -53,6 +54,9 @@ pub enum CliError {
     /// What was asked for is refused.
     #[error("{}", .0.what)]
     Refused(TroubleView),
+    /// Paired devices cannot be had or kept.
+    #[error(transparent)]
+    Pairing(#[from] PairingFault),
     /// Cars and visits cannot be had or kept.
     #[error(transparent)]
     Store(#[from] StoreFault),
@@ -105,6 +109,10 @@ impl CliError {
             Self::Certificate(_) => words(
                 "the page cannot be served over HTTPS, so nothing was started",
                 "move https.toml out of the folder of the calibrations, or leave HTTPS out",
+            ),
+            Self::Pairing(_) => words(
+                "nobody can be paired, so nobody could press a button",
+                "let this user write into the folder of the calibrations, or name another with --store; a file that is not understood can be moved away, and every device is paired anew",
             ),
             Self::Serve(_) => words("the page is gone", "start the daemon again"),
             Self::Runtime(_) | Self::Signal(_) => words(

@@ -2,7 +2,7 @@
 
 use std::fs;
 use std::io::{self, BufRead as _, IsTerminal as _, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::CliError;
 use super::solve::print;
@@ -12,24 +12,24 @@ use crate::present::trouble;
 use crate::store::{Store, StoreFault};
 
 impl Place {
-    /// The store, made if need be.
-    pub(super) fn open(&self) -> Result<Store, CliError> {
+    /// Where the file is, or would be.
+    pub(super) fn file(&self) -> Result<PathBuf, CliError> {
         let kept = self
             .store
             .clone()
             .map_or_else(CalibrationStore::usual, CalibrationStore::at);
         let folder = kept.folder().ok_or(StoreFault::NoFolder)?;
-        Ok(Store::open(&folder.join(Store::FILE))?)
+        Ok(folder.join(Store::FILE))
+    }
+
+    /// The store, made if need be.
+    pub(super) fn open(&self) -> Result<Store, CliError> {
+        Ok(Store::open(&self.file()?)?)
     }
 
     /// The store for reading: where there is none yet it is empty, and none is made.
     pub(super) fn look(&self) -> Result<Store, CliError> {
-        let kept = self
-            .store
-            .clone()
-            .map_or_else(CalibrationStore::usual, CalibrationStore::at);
-        let folder = kept.folder().ok_or(StoreFault::NoFolder)?;
-        let file = folder.join(Store::FILE);
+        let file = self.file()?;
         if file.exists() {
             Ok(Store::open(&file)?)
         } else {

@@ -1,6 +1,7 @@
 //! The command line.
 
 mod allan;
+mod alone;
 mod args;
 mod boards;
 mod calibrate;
@@ -12,6 +13,7 @@ mod error;
 mod kept;
 mod log;
 mod packaged;
+mod pairing;
 mod recomputed;
 mod replay;
 mod run;
@@ -83,6 +85,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         }
         Command::Completions(args) => packaged::completions(&args),
         Command::Man(args) => packaged::man(&args),
+        Command::Published => published(),
         Command::Check(args) => check::check(&args),
         Command::Doctor(args) => in_runtime(doctor::doctor(args)),
         Command::Solve(args) => solve::solve(&args),
@@ -91,12 +94,20 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Cars(args) => cars::cars(&args),
         Command::Visits(args) => visits::visits(&args),
         Command::Sheet(args) => visits::sheet(&args),
+        Command::Pairing(args) => pairing::pairing(&args),
         Command::Run(args) => in_runtime(run::run(args)),
         Command::Demo(args) => in_runtime(demo::demo(args)),
         Command::Boards(args) => in_runtime(boards::boards(args)),
         Command::Watch(args) => in_runtime(watch::watch(args)),
         Command::Calibrate(args) => in_runtime(calibrate::calibrate(*args)),
     }
+}
+
+fn published() -> Result<ExitCode, CliError> {
+    let schema = schemars::schema_for!(crate::publishing::Published);
+    let schema = serde_json::to_string_pretty(&schema).map_err(CliError::Document)?;
+    writeln!(io::stdout(), "{schema}").map_err(CliError::Output)?;
+    Ok(ExitCode::SUCCESS)
 }
 
 fn in_runtime(

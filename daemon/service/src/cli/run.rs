@@ -11,6 +11,7 @@ use time::macros::format_description;
 use tokio::time::timeout;
 use tokio_util::sync::CancellationToken;
 
+use super::alone::Alone;
 use super::args::RunArgs;
 
 use super::way_in::WayIn;
@@ -37,7 +38,7 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
     if let Some(listen) = args.listen {
         config.http.listen = listen;
     }
-    let http = args.reach.over(config.http);
+    let http = args.reach.over(config.http.clone());
     if let Some(folder) = &args.record {
         can_record(folder)?;
     }
@@ -63,6 +64,7 @@ pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
     let store = args
         .store
         .map_or_else(CalibrationStore::usual, CalibrationStore::at);
+    let _alone = Alone::in_folder(store.folder())?;
     let way_in = WayIn::open(listener, http, store.folder())?;
     let daemon = Daemon::start(
         DaemonOptions {
@@ -156,10 +158,12 @@ pub(super) async fn serve(
         listener,
         desk,
         task,
+        pairing,
+        ..
     } = way_in;
     let kept = tokio::spawn(task.run(stop.clone()));
-    let router = http::router(daemon.app(), desk.clone());
-    let served = http::serve(listener, router, desk, stop.clone()).await;
+    let router = http::router(daemon.app(), desk.clone(), pairing);
+    let served = http::serve(listener, router, &desk, stop.clone()).await;
     stop.cancel();
     let ended = async {
         daemon.ended().await;

@@ -124,9 +124,11 @@ Examples:
   hubplumb visits export 3 --csv                a row for each finding
   hubplumb visits recompute 3                   what this version finds by the same readings
   hubplumb visits backup visits-2026-05.sqlite3
+  hubplumb visits restore visits-2026-05.sqlite3    only while no daemon runs on the store
   hubplumb visits delete 3 --yes
 
-May be used while a daemon runs on the same store. docs/VISIT.md tells all.
+All but `restore` and `set-aside` may be used while a daemon runs on the same store.
+docs/VISIT.md tells all, docs/RECOVERY.md what to do when something is broken.
 
 Exit codes:
   0  done; of `recompute`: every finding is the same
@@ -201,6 +203,14 @@ pub(super) enum VisitsCommand {
         #[arg(value_name = "FILE")]
         file: PathBuf,
     },
+    /// Put a backup in the place of what is kept, which is set aside; no daemon may run on the store
+    Restore {
+        /// The backup
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+    },
+    /// Set what is kept aside, damaged or not, and begin anew; no daemon may run on the store
+    SetAside,
     /// Print the JSON Schema of an export (docs/visits.schema.json)
     Schema,
 }

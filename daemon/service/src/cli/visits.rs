@@ -1,9 +1,11 @@
 //! `hubplumb visits` and `hubplumb sheet`
 
 use std::fmt::Write as _;
+use std::path::Path;
 use std::process::ExitCode;
 
 use super::CliError;
+use super::alone::Alone;
 use super::kept::{confirmed, deliver, text_of};
 use super::recomputed;
 use super::solve::{json, print};
@@ -11,7 +13,7 @@ use super::visit_args::{SheetArgs, VisitsArgs, VisitsCommand};
 use crate::http::visit_views::{VerdictWord, VisitLineView, VisitView};
 use crate::present::{self, trouble};
 use crate::sheet::{self, Angles, SheetOptions};
-use crate::store::{Export, StoreFault};
+use crate::store::{Export, Store, StoreFault};
 use crate::text;
 use crate::visiting::now;
 
@@ -90,9 +92,33 @@ pub(super) fn visits(args: &VisitsArgs) -> Result<ExitCode, CliError> {
             place.look()?.back_up(file)?;
             print(&format!("written to {}\n", file.display()))?;
         }
+        VisitsCommand::Restore { file } => {
+            let kept = place.file()?;
+            let _alone = Alone::in_folder(kept.parent())?;
+            let moved = Store::restore(&kept, file)?;
+            print(&format!(
+                "{} is kept at {} now\n{}",
+                file.display(),
+                kept.display(),
+                put_away(moved.as_deref())
+            ))?;
+        }
+        VisitsCommand::SetAside => {
+            let kept = place.file()?;
+            let _alone = Alone::in_folder(kept.parent())?;
+            let moved = Store::set_aside(&kept)?;
+            print(&put_away(moved.as_deref()))?;
+        }
         VisitsCommand::Schema => print(&json(&schemars::schema_for!(Export))?)?,
     }
     Ok(ExitCode::SUCCESS)
+}
+
+fn put_away(moved: Option<&Path>) -> String {
+    moved.map_or_else(
+        || "nothing was kept there before\n".to_owned(),
+        |moved| format!("what was kept there before is {} now\n", moved.display()),
+    )
 }
 
 fn table(export: &Export) -> Result<String, CliError> {

@@ -89,6 +89,36 @@ pub(super) fn http(raw: &RawHttp, faults: &mut Faults) -> HttpConfig {
         listen: listen(raw, faults),
         https: raw.https.unwrap_or(usual.https),
         announce: raw.announce.unwrap_or(usual.announce),
+        commands: raw.commands.unwrap_or(usual.commands),
+        names: names(raw, faults),
+    }
+}
+
+fn names(raw: &RawHttp, faults: &mut Faults) -> Vec<String> {
+    let at = [Step::Key("http"), Step::Key("names")];
+    for name in &raw.names {
+        if let Err(why) = host_name(name) {
+            faults.add(
+                &at,
+                why,
+                "write it as it stands in the address: `garage.lan`",
+            );
+        }
+    }
+    raw.names.clone()
+}
+
+/// Is it a name that a page can be opened by?
+pub(crate) fn host_name(name: &str) -> Result<(), String> {
+    let is_part = |letter: char| letter.is_ascii_alphanumeric() || matches!(letter, '-' | '.');
+    if !name.is_empty()
+        && name.len() <= 253
+        && name.chars().all(is_part)
+        && !name.starts_with(['.', '-'])
+    {
+        Ok(())
+    } else {
+        Err(format!("`{name}` is not the name of a host"))
     }
 }
 

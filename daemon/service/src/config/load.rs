@@ -15,7 +15,7 @@ use super::error::{ConfigError, Fault};
 use super::judge::{self, Faults};
 use super::locate::{Step, key_at, key_name, line_of, line_of_path};
 use super::raw::{RawCalibration, RawConfig};
-use super::{BoardConfig, Config, MOST_BOARDS};
+use super::{BoardConfig, Config, MOST_BOARDS, publish};
 
 /// Reads and judges a configuration file.
 pub fn load(file: &Path) -> Result<Config, ConfigError> {
@@ -95,6 +95,7 @@ fn judged(
         log: judge::log(&raw.log, &mut faults),
         floor: judge::floor(&raw.floor, &mut faults),
         swing: judge::swing(&raw.swing, &mut faults),
+        publish: publish::publish(&raw.publish, file, &mut faults),
         boards,
     };
     let mut located: Vec<Fault> = faults

@@ -12,6 +12,7 @@ mod format_tests;
 mod judge;
 mod load;
 mod locate;
+mod publish;
 mod raw;
 #[cfg(test)]
 mod tests;
@@ -28,10 +29,13 @@ use hubplumb_protocol::WireFormat;
 
 pub(crate) use board::{HEADING_BY_EYE, TILT_BY_EYE};
 pub use error::{ConfigError, Fault};
+pub(crate) use judge::host_name;
 pub use load::{Texts, load, load_calibration, load_with_texts, parse, parse_texts};
+pub use publish::MqttConfig;
 
 use crate::link::Target;
 use crate::mount::Mount;
+use crate::pairing::Commands;
 
 /// Address that is listened on unless something else is said: this machine only.
 pub const DEFAULT_LISTEN: SocketAddr =
@@ -51,12 +55,14 @@ pub struct Config {
     pub floor: FloorSlope,
     /// What the steering swing goes by.
     pub swing: SwingConfig,
+    /// Where findings and live angles are published.
+    pub publish: PublishConfig,
     /// Boards, in the order of the file.
     pub boards: Vec<BoardConfig>,
 }
 
 /// How the page is served.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct HttpConfig {
     /// Address it is listened on.
     pub listen: SocketAddr,
@@ -64,6 +70,10 @@ pub struct HttpConfig {
     pub https: bool,
     /// Is it announced on the network, where others can open it?
     pub announce: bool,
+    /// Who may command.
+    pub commands: Commands,
+    /// Further names that the page is opened by.
+    pub names: Vec<String>,
 }
 
 impl Default for HttpConfig {
@@ -72,6 +82,8 @@ impl Default for HttpConfig {
             listen: DEFAULT_LISTEN,
             https: false,
             announce: true,
+            commands: Commands::default(),
+            names: Vec::new(),
         }
     }
 }
@@ -93,6 +105,13 @@ pub enum LogFormat {
     Text,
     /// One JSON object a line, for a program.
     Json,
+}
+
+/// Where findings and live angles are published; nowhere unless it is said.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct PublishConfig {
+    /// At a broker, by MQTT.
+    pub mqtt: Option<MqttConfig>,
 }
 
 /// What the steering swing goes by.
@@ -163,6 +182,7 @@ impl Default for Config {
             log: LogConfig::default(),
             floor: FloorSlope::presumed_level(judge::FLOOR_STANDARD),
             swing: SwingConfig::default(),
+            publish: PublishConfig::default(),
             boards: Vec::new(),
         }
     }

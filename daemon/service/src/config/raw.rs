@@ -4,6 +4,7 @@ use hubplumb_protocol::{ColumnMap, RegisterMap, Sentences, ValueLayout};
 use serde::Deserialize;
 
 use crate::figures::Figures;
+use crate::pairing::Commands;
 
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -12,6 +13,7 @@ pub(super) struct RawConfig {
     pub(super) log: RawLog,
     pub(super) floor: RawFloor,
     pub(super) swing: RawSwing,
+    pub(super) publish: RawPublish,
     pub(super) board: Vec<RawBoard>,
 }
 
@@ -21,6 +23,8 @@ pub(super) struct RawHttp {
     pub(super) listen: Option<String>,
     pub(super) https: Option<bool>,
     pub(super) announce: Option<bool>,
+    pub(super) commands: Option<Commands>,
+    pub(super) names: Vec<String>,
 }
 
 #[derive(Debug, Clone, Default, Deserialize)]
@@ -82,6 +86,28 @@ pub(super) struct RawBoard {
     pub(super) figures: Option<Figures>,
     pub(super) mounting: Option<RawMounting>,
     pub(super) calibration: Option<RawCalibration>,
+}
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawPublish {
+    pub(super) mqtt: Option<RawMqtt>,
+}
+
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawMqtt {
+    pub(super) address: Option<String>,
+    pub(super) tls: Option<bool>,
+    pub(super) ca_file: Option<String>,
+    pub(super) user: Option<String>,
+    pub(super) password_file: Option<String>,
+    pub(super) prefix: Option<String>,
+    pub(super) client_id: Option<String>,
+    pub(super) findings: Option<bool>,
+    pub(super) live: Option<bool>,
+    pub(super) live_hz: Option<f64>,
+    pub(super) deadband_deg: Option<f64>,
 }
 
 #[derive(Debug, Clone, Default, Deserialize)]

@@ -1,6 +1,7 @@
 //! The page and the interface behind it.
 
 mod about_views;
+mod admitted;
 mod api;
 mod calibration_api;
 pub mod calibration_views;
@@ -8,16 +9,24 @@ mod car_api;
 mod check_api;
 mod check_views;
 pub mod curve_views;
+mod declared;
 mod door;
 mod entered_views;
+mod gate;
+mod guard;
 pub mod history_views;
 mod knock;
 mod level_api;
 mod level_views;
 mod once;
+mod origin;
 mod page;
+mod pairing_api;
+pub mod pairing_views;
+mod patient;
 mod plain;
 pub mod problem;
+pub mod publish_views;
 mod reach_api;
 pub mod reach_views;
 mod server;
@@ -25,6 +34,7 @@ mod setup_api;
 pub mod setup_views;
 mod sheet_api;
 mod stream;
+mod streaming;
 mod trace_stream;
 pub mod trace_views;
 pub mod views;
@@ -32,6 +42,7 @@ mod visit_api;
 pub mod visit_views;
 mod watch_api;
 pub mod watch_views;
+mod whole;
 
 #[cfg(test)]
 mod calibration_sample;
@@ -41,9 +52,9 @@ mod tests;
 use std::sync::Arc;
 
 use axum::extract::{DefaultBodyLimit, Request};
-use axum::http::{HeaderName, HeaderValue, Method, Uri, header};
+use axum::http::{HeaderValue, Method, Uri, header};
 use axum::middleware::{Next, from_fn, from_fn_with_state};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::response::{Redirect, Response};
 use axum::routing::get;
 use axum::{Extension, Router};
 use tokio::sync::watch;
@@ -55,15 +66,22 @@ use utoipa_axum::routes;
 pub use knock::{Answer, from_here, knock};
 pub use server::{BindError, bind, serve};
 
+use admitted::admitted;
+use gate::Gate;
+use guard::guard;
+use plain::plain;
 use problem::Problem;
+use streaming::streaming;
 use trace_views::TraceBatchView;
 use views::{ChangeView, StateView};
+use whole::whole;
 
 use crate::calibrating::CalibrationDesk;
 use crate::checking::CheckHandle;
 use crate::clock::DaemonClock;
 use crate::levelling::LevelHandle;
 use crate::metrics::Instruments;
+use crate::pairing::PairingDesk;
 use crate::placing::{FinderHandle, NamingHandle, Placer};
 use crate::practice::{self, PracticeDesk};
 use crate::reach::ReachDesk;
@@ -185,14 +203,42 @@ fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
 
 /// The OpenAPI document of the interface.
 pub fn openapi() -> utoipa::openapi::OpenApi {
-    once::describe(described().1)
+    let mut api = once::describe(described().1);
+    // Its answers are never kept, so it takes no key.
+    api.merge(pairing_described().1);
+    declared::describe(api)
 }
 
-/// Page and interface, found in these ways.
-pub fn router(app: App, reach: ReachDesk) -> Router {
-    inside(app)
-        .layer(Extension(reach))
-        .layer(from_fn(guard))
+fn pairing_described() -> (Router, utoipa::openapi::OpenApi) {
+    OpenApiRouter::new()
+        .routes(routes!(
+            pairing_api::pairing,
+            pairing_api::pair,
+            pairing_api::unpair
+        ))
+        .split_for_parts()
+}
+
+/// Page and interface, found in these ways and commanded by these devices.
+pub fn router(app: App, reach: ReachDesk, pairing: PairingDesk) -> Router {
+    let streams = Gate::new(streaming::MOST_STREAMS, streaming::MOST_OF_ONE);
+    let is_secured = reach.tls().is_some();
+    let own = pairing_described()
+        .0
+        .method_not_allowed_fallback(wrong_method);
+    let mut router = inside(app)
+        .merge(own.clone())
+        .nest(practice::PATH, own)
+        .layer(from_fn(whole))
+        .layer(from_fn_with_state(pairing.clone(), admitted))
+        .layer(Extension(pairing))
+        .layer(Extension(reach.clone()))
+        .layer(from_fn_with_state(streams, streaming));
+    if is_secured {
+        router = router.layer(from_fn_with_state(reach.clone(), plain));
+    }
+    router
+        .layer(from_fn_with_state(reach, guard))
         .layer(from_fn(in_its_language))
 }
 
@@ -234,34 +280,5 @@ async fn in_its_language(request: Request, next: Next) -> Response {
         header::CONTENT_LANGUAGE,
         HeaderValue::from_static(language.tag()),
     );
-    response
-}
-
-/// Refuses changes asked for by pages of other sites, and sets the headers all answers share.
-async fn guard(request: Request, next: Next) -> Response {
-    let foreign = request
-        .headers()
-        .get("sec-fetch-site")
-        .is_some_and(|site| site == "cross-site");
-    let mut response =
-        if foreign && request.method() != Method::GET && request.method() != Method::HEAD {
-            Problem::foreign_page().into_response()
-        } else {
-            next.run(request).await
-        };
-    let headers = response.headers_mut();
-    for (name, value) in [
-        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
-        (header::REFERRER_POLICY, "no-referrer"),
-        (
-            HeaderName::from_static("cross-origin-resource-policy"),
-            "same-origin",
-        ),
-    ] {
-        headers.insert(name, HeaderValue::from_static(value));
-    }
-    if !headers.contains_key(header::CACHE_CONTROL) {
-        headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
-    }
     response
 }

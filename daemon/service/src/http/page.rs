@@ -8,7 +8,7 @@ use super::problem::Problem;
 
 /// Only our own scripts run; styles may be set from them.
 const CONTENT_POLICY: &str = "default-src 'self'; img-src 'self' data: blob:; style-src 'self' 'unsafe-inline'; \
-     object-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'self'";
+     object-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
 /// Serves a file of the page; everything that is none is a problem.
 pub(super) async fn page(method: Method, uri: Uri, headers: HeaderMap) -> Response {

@@ -1,13 +1,14 @@
 //! What is answered over plain HTTP where HTTPS is on: the certificate, a page that says where to
 //! go and what will happen there, and a refusal of everything else.
 
-use axum::extract::{ConnectInfo, Request, State};
+use axum::Extension;
+use axum::extract::{Request, State};
 use axum::http::{HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{Html, IntoResponse, Response};
 use maud::{DOCTYPE, Markup, html};
 
-use super::door::Secured;
+use super::door::Peer;
 use super::problem::Problem;
 use super::reach_api::{CERTIFICATE_CRT, CERTIFICATE_PEM};
 use crate::reach::{Facts, ReachDesk};
@@ -23,11 +24,12 @@ const STYLE: &str = "body{font:22px/1.4 system-ui,sans-serif;max-width:40em;marg
 /// The layer: a request that came in plain gets no farther.
 pub(super) async fn plain(
     State(reach): State<ReachDesk>,
-    ConnectInfo(Secured(secured)): ConnectInfo<Secured>,
+    peer: Option<Extension<Peer>>,
     request: Request,
     next: Next,
 ) -> Response {
     let path = request.uri().path();
+    let secured = peer.is_none_or(|Extension(peer)| peer.secured);
     if secured || matches!(path, CERTIFICATE_PEM | CERTIFICATE_CRT) {
         return next.run(request).await;
     }

@@ -1,5 +1,7 @@
 //! Refused requests, in the form of RFC 9457.
 
+use std::time::Duration;
+
 use axum::Json;
 use axum::extract::rejection::JsonRejection;
 use axum::extract::{FromRequest, FromRequestParts, Path, Query, Request};
@@ -20,6 +22,7 @@ pub struct Problem {
     title: Text,
     detail: Text,
     remedy: Text,
+    again_after: Option<Duration>,
 }
 
 impl Problem {
@@ -37,7 +40,15 @@ impl Problem {
             title: title.into(),
             detail: detail.into(),
             remedy: remedy.into(),
+            again_after: None,
         }
+    }
+
+    /// The same, and when it is worth asking again.
+    #[must_use]
+    pub(super) fn again_after(mut self, pause: Duration) -> Self {
+        self.again_after = Some(pause);
+        self
     }
 
     /// What happened this time.
@@ -75,7 +86,9 @@ impl Problem {
             StatusCode::FORBIDDEN,
             "foreign_page",
             text!("Asked for by the page of another site"),
-            text!("The browser says that the page of another site sent this request."),
+            text!(
+                "The browser says that the page of another site sent this request, or does not say that it was the daemon's own."
+            ),
             text!("Send it from the daemon's own page, or from a program."),
         )
     }
@@ -160,6 +173,19 @@ impl IntoResponse for Problem {
             header::CONTENT_TYPE,
             HeaderValue::from_static("application/problem+json"),
         );
+        if self.status == StatusCode::UNAUTHORIZED {
+            // RFC 6750; a browser asks nobody for such a token.
+            response.headers_mut().insert(
+                header::WWW_AUTHENTICATE,
+                HeaderValue::from_static("Bearer realm=\"hubplumb\""),
+            );
+        }
+        if let Some(pause) = self.again_after {
+            response.headers_mut().insert(
+                header::RETRY_AFTER,
+                HeaderValue::from(pause.as_secs().max(1)),
+            );
+        }
         response
     }
 }

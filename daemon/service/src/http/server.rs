@@ -5,13 +5,15 @@ use std::net::SocketAddr;
 use std::time::Duration;
 
 use axum::Router;
-use axum::middleware::from_fn_with_state;
+use nix::sys::resource::{Resource, getrlimit, setrlimit};
 use thiserror::Error;
 use tokio::net::TcpListener;
+use tokio::time::timeout;
 use tokio_util::sync::CancellationToken;
+use tokio_util::task::TaskTracker;
 
-use super::door::{Door, Secured};
-use super::plain::plain;
+use super::door::Hall;
+use super::gate::Gate;
 use crate::reach::ReachDesk;
 
 /// How long open connections may take to end.
@@ -58,38 +60,50 @@ pub async fn bind(address: SocketAddr) -> Result<TcpListener, BindError> {
         .map_err(|source| BindError { address, source })
 }
 
+/// Most connections in all, where the system gives as many files: a garage has a few tablets
+/// with six each, and a thousand idle ones cost some tens of megabytes.
+const MOST_CONNECTIONS: usize = 1280;
+
+/// Most connections from one machine: ten browsers' worth.
+const MOST_OF_ONE: usize = 64;
+
+/// Files that may be open, where the system lets us have them.
+const WANTED_FILES: u64 = 4096;
+
 /// Serves until `stop`; connections that do not end by themselves are cut after a moment.
 pub async fn serve(
     listener: TcpListener,
     router: Router,
-    reach: ReachDesk,
+    reach: &ReachDesk,
     stop: CancellationToken,
 ) -> io::Result<()> {
-    let stopped = stop.clone().cancelled_owned();
-    let server = match reach.tls() {
-        None => {
-            let graceful = axum::serve(listener, router).with_graceful_shutdown(stopped);
-            tokio::spawn(async move { graceful.await })
-        }
-        Some(tls) => {
-            let door = Door::open(listener, tls, stop.clone())?;
-            let service = router
-                .layer(from_fn_with_state(reach, plain))
-                .into_make_service_with_connect_info::<Secured>();
-            let graceful = axum::serve(door, service).with_graceful_shutdown(stopped);
-            tokio::spawn(async move { graceful.await })
-        }
+    let hall = Hall {
+        router,
+        tls: reach.tls(),
+        stop,
+        cut: CancellationToken::new(),
+        tasks: TaskTracker::new(),
     };
-    let abort = server.abort_handle();
-    let overdue = async {
-        stop.cancelled().await;
-        tokio::time::sleep(GRACE).await;
-    };
-    tokio::select! {
-        served = server => served.unwrap_or_else(|stopped| Err(io::Error::other(stopped))),
-        () = overdue => {
-            abort.abort();
-            Ok(())
-        }
+    let (tasks, cut) = (hall.tasks.clone(), hall.cut.clone());
+    hall.take(listener, Gate::new(places(), MOST_OF_ONE)).await;
+    tasks.close();
+    if timeout(GRACE, tasks.wait()).await.is_err() {
+        cut.cancel();
+        tasks.wait().await;
     }
+    Ok(())
+}
+
+/// How many connections there is room for: half of the files, for boards and the store need some.
+fn places() -> usize {
+    let files = getrlimit(Resource::RLIMIT_NOFILE).and_then(|(soft, hard)| {
+        let wanted = WANTED_FILES.min(hard);
+        if soft >= wanted {
+            return Ok(soft);
+        }
+        setrlimit(Resource::RLIMIT_NOFILE, wanted, hard).map(|()| wanted)
+    });
+    // The least that systems give.
+    let files = files.unwrap_or(256);
+    usize::try_from(files / 2).map_or(MOST_CONNECTIONS, |half| half.min(MOST_CONNECTIONS))
 }

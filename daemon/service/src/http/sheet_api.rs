@@ -14,7 +14,7 @@ use crate::text::Language;
 use crate::visiting::now;
 
 /// The sheet brings its style along and nothing else runs or is fetched.
-const CONTENT_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'self'";
+const CONTENT_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
 /// How a sheet is wanted.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]

@@ -116,6 +116,7 @@ fn change(before: &StateView, now: &StateView) -> Option<ChangeView> {
         check: section(&before.check, &now.check),
         checked: section(&before.checked, &now.checked),
         setup: section(&before.setup, &now.setup),
+        publishing: section(&before.publishing, &now.publishing),
     };
     (change != nothing(now)).then_some(change)
 }

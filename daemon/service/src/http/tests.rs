@@ -1,6 +1,8 @@
 //! The interface as its clients see it.
 
+mod admission;
 mod levelling;
+mod origins;
 mod reaching;
 mod sample;
 mod secured;
@@ -23,9 +25,12 @@ use tower::ServiceExt as _;
 use super::views::*;
 use crate::present::idle_swing;
 use sample::state;
-use served::{Served, served, served_at};
+use served::{Served, served, served_at, served_to};
 
 use crate::reach;
+
+/// What is asked for in tests.
+const HOST: &str = "127.0.0.1:8710";
 
 async fn send(router: Router, request: Request<Body>) -> (StatusCode, Response) {
     let response = router.oneshot(request).await.unwrap();
@@ -37,7 +42,10 @@ async fn json(response: Response) -> Value {
 }
 
 pub(super) fn request(method: &str, path: &str, body: Option<&str>) -> Request<Body> {
-    let builder = Request::builder().method(method).uri(path);
+    let builder = Request::builder()
+        .method(method)
+        .uri(path)
+        .header(header::HOST, HOST);
     match body {
         Some(body) => builder
             .header(header::CONTENT_TYPE, "application/json")
@@ -235,6 +243,7 @@ async fn the_page_is_served_and_not_sent_twice() {
     let head = Request::builder()
         .method(Method::HEAD)
         .uri("/")
+        .header(header::HOST, HOST)
         .body(Body::empty())
         .unwrap();
     assert_eq!(send(served().router, head).await.0, StatusCode::OK);

@@ -49,6 +49,8 @@ pub enum TraceGap {
     Stale,
     /// The board is at the end of its range.
     Saturated,
+    /// The board's readings are not fit to be used.
+    Unfit,
     /// The hub moves too much for gravity to be seen.
     Moving,
     /// Too few readings yet.

@@ -12,6 +12,7 @@ use super::calibration_views::CalibrationView;
 pub use super::check_views::*;
 pub use super::curve_views::*;
 pub use super::level_views::*;
+pub use super::publish_views::{BrokerState, PublishingView};
 pub use super::setup_views::{SetupView, SitsView};
 pub use super::visit_views::AtHandView;
 use crate::axis::AxisName;
@@ -51,6 +52,8 @@ pub struct StateView {
     pub checked: Vec<CheckResultView>,
     /// Finding boards and saying where they are.
     pub setup: SetupView,
+    /// The broker to which findings and live angles go.
+    pub publishing: PublishingView,
     /// The simulated car's true angles, in demonstration mode only.
     pub scenario: Option<ScenarioView>,
 }
@@ -106,6 +109,10 @@ pub struct ChangeView {
     #[schema(nullable = false)]
     /// Finding boards and saying where they are, when that changed.
     pub setup: Option<SetupView>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    /// The broker to which findings and live angles go, when that changed.
+    pub publishing: Option<PublishingView>,
 }
 
 /// Where a board is strapped.
@@ -240,7 +247,7 @@ pub enum QuantityView {
     },
     /// There is none, and this is why.
     Missing {
-        /// Stable code: `absent`, `stale`, `saturated`, `unmounted`, `moving`, `settling`.
+        /// Stable code: `absent`, `stale`, `saturated`, `stuck`, `torn`, `unmounted`, `moving`, `settling`.
         reason: String,
         /// The same in words.
         text: Text,

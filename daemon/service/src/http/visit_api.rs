@@ -28,6 +28,7 @@ pub(super) struct Which {
 /// All visits, newest first.
 #[utoipa::path(get, path = "/api/v1/visits", tag = "visits", params(("car" = Option<i64>, Query, description = "Of this car alone")), responses(
     (status = 200, body = Vec<VisitLineView>),
+    (status = 400, body = ProblemView, content_type = "application/problem+json", description = "No such number"),
     (status = 503, body = ProblemView, content_type = "application/problem+json", description = "The store cannot be used")))]
 pub(super) async fn visits(
     State(app): State<App>,

@@ -305,6 +305,8 @@ pub struct RunView {
     pub software: String,
     /// Was it taken back?
     pub taken_back: bool,
+    /// Why, as it was typed; empty where it was not, or was not taken back.
+    pub why_taken_back: String,
     /// Points of its curve, where it has one.
     pub curve: Option<CurveView>,
 }

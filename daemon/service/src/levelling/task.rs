@@ -276,7 +276,8 @@ impl LevelTask {
         match &input.heard {
             Heard::Sample(sample) => procedure.sample(sample),
             Heard::Saturated => procedure.saturated(),
-            Heard::Lost => procedure.board_lost(),
+            // What it says is as good as nothing.
+            Heard::Lost | Heard::Stuck | Heard::Torn => procedure.board_lost(),
         }
         self.settle(input.mount);
     }

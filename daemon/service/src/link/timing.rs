@@ -7,7 +7,8 @@ use std::time::Duration;
 pub struct Timing {
     /// First wait before a port is tried again.
     pub backoff_first: Duration,
-    /// Longest wait before a port is tried again: a cable that is put back is seen within this.
+    /// Longest wait before a port is tried again: a cable that is put back is seen within this, and
+    /// half a second later there is a value. Together they stay below two seconds.
     pub backoff_cap: Duration,
     /// Without a byte for this long the board is silent. The slowest boards send
     /// five readings a second, so this is fifteen of them.
@@ -28,7 +29,7 @@ impl Default for Timing {
     fn default() -> Self {
         Self {
             backoff_first: Duration::from_millis(200),
-            backoff_cap: Duration::from_secs(2),
+            backoff_cap: Duration::from_secs(1),
             silence: Duration::from_secs(3),
             redial: Duration::from_secs(6),
             unreadable: Duration::from_secs(3),

@@ -18,7 +18,7 @@ use hubplumb_core::swing::AngleKind;
 use hubplumb_sim::board::{BoardSpec, ChipFigures as SimChip, Preset};
 use hubplumb_sim::{LiveSim, Truth, Wheel, judge};
 
-use crate::config::{BoardConfig, Config, HttpConfig, LogConfig, SwingConfig};
+use crate::config::{BoardConfig, Config, HttpConfig, LogConfig, PublishConfig, SwingConfig};
 use crate::http::views::{ScenarioView, TruthView};
 use crate::link::Target;
 use crate::mount::Mount;
@@ -73,6 +73,8 @@ pub(crate) fn config(sim: &LiveSim, http: HttpConfig) -> Config {
             body_pitch,
             ..usual
         },
+        // What is invented goes to nobody's broker.
+        publish: PublishConfig::default(),
         boards: sim
             .boards()
             .iter()

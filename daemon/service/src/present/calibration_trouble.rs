@@ -4,6 +4,7 @@ use axum::http::StatusCode;
 use hubplumb_core::calibrate::{Ended, FitError, NotReversed, OldReason};
 
 use super::calibration::face_words;
+use super::core_words::{calibration_words, no_solution_words, no_such_pose_words, reversal_words};
 use super::trouble;
 use crate::calibrating::DeskError;
 use crate::calibration_store::StoreError;
@@ -28,7 +29,7 @@ pub(super) fn absent_trouble() -> TroubleView {
 pub(super) fn unreadable_trouble(error: &StoreError) -> TroubleView {
     trouble(
         "calibration_unreadable",
-        error.to_string(),
+        error.what(),
         error.meaning(),
         error.remedy(),
     )
@@ -146,10 +147,7 @@ pub(super) fn fit_trouble(error: &FitError) -> TroubleView {
         FitError::NotANumber { .. } | FitError::NotConverged { .. } | FitError::NoChip(_) => {
             trouble(
                 "no_solution",
-                text!(
-                    "The poses have no calibration in them: {error}.",
-                    error = error.to_string()
-                ),
+                no_solution_words(error),
                 text!("No chip can be off in such a way."),
                 text!("Begin again; if it stays so, the board is broken or sends wrong units."),
             )
@@ -197,19 +195,13 @@ pub(super) fn ended_trouble(ended: &Ended) -> TroubleView {
         ),
         Ended::NotReversed(error) => trouble(
             "not_reversed",
-            text!(
-                "The two rests are no reversal: {error}.",
-                error = error.to_string()
-            ),
+            reversal_words(error),
             text!("The board was turned another way than was asked for."),
             again,
         ),
         Ended::NoChip(error) => trouble(
             "no_solution",
-            text!(
-                "With this the calibration could not be: {error}.",
-                error = error.to_string()
-            ),
+            calibration_words(error),
             text!("No chip is off so far."),
             text!("Calibrate the board by poses."),
         ),
@@ -297,13 +289,13 @@ pub fn desk_problem(error: &DeskError) -> Problem {
         DeskError::Axes(error) => wrong(
             "axes_not_square",
             text!("The axes do not go together"),
-            text!("{error}.", error = error.to_string()),
+            reversal_words(error),
             text!("Name two different arrows for `sensing` and `about`."),
         ),
         DeskError::NoSuchPose(error) => wrong(
             "no_such_pose",
             text!("There is no such pose"),
-            text!("{error}.", error = error.to_string()),
+            no_such_pose_words(*error),
             text!("Name a pose that is taken, counting from 0, or none for the last one."),
         ),
         DeskError::Fit(error) => {
@@ -330,8 +322,8 @@ pub fn desk_problem(error: &DeskError) -> Problem {
             "not_kept",
             text!("The calibration is not kept"),
             text!(
-                "{error} {meaning}",
-                error = error.to_string(),
+                "{what} {meaning}",
+                what = error.what(),
                 meaning = error.meaning()
             ),
             error.remedy(),
@@ -422,7 +414,7 @@ mod tests {
             found_g: 0.3,
             limit_g: 0.05,
         };
-        check(kept.into(), "not_reversed", &["0.3 g"]);
+        check(kept.into(), "not_reversed", &["300.0 mg"]);
         let part = "gyro offset";
         let no_chip = CalibrationError::NotFinite { part };
         check(no_chip.into(), "no_solution", &["by poses"]);

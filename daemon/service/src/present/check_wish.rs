@@ -3,6 +3,7 @@
 use axum::http::StatusCode;
 use hubplumb_core::check::{FigureError, StartError};
 
+use super::core_words::{figure_words, start_words};
 use crate::checking::CheckError;
 use crate::http::problem::Problem;
 use crate::text;
@@ -27,7 +28,7 @@ pub fn check_problem(error: CheckError) -> Problem {
             StatusCode::UNPROCESSABLE_ENTITY,
             code,
             title,
-            text!("It cannot be: {error}.", error = error.to_string()),
+            refused_words(&error),
             remedy,
         )
     };
@@ -133,5 +134,23 @@ pub fn check_problem(error: CheckError) -> Problem {
             ),
         ),
         CheckError::Stopping => Problem::stopping(),
+    }
+}
+
+/// What about the wish cannot be.
+fn refused_words(error: &CheckError) -> Text {
+    match error {
+        CheckError::NotAWheel => text!("A board on the body has no wheel to check."),
+        CheckError::NotSteered(mount) => {
+            text!("The wheel `{mount}` is not steered.", mount = mount.name())
+        }
+        CheckError::NoSuchBoard(id) => text!("No board is called `{id}`.", id),
+        CheckError::NoOutboard(id) => text!(
+            "Which axis of the board `{id}` faces away from the car is not known.",
+            id
+        ),
+        CheckError::Start(error) => start_words(error),
+        CheckError::Figure(error) => figure_words(error),
+        other => Text::verbatim(format!("{other}.")),
     }
 }

@@ -7,6 +7,7 @@ use hubplumb_core::levelling::survey::{PadHeights, SurveyError};
 use hubplumb_core::mounting::BoardAxis;
 use hubplumb_core::side::Side;
 
+use super::core_words::{reversal_words, survey_words};
 use super::level::line_of;
 use super::mount_of;
 use crate::http::problem::Problem;
@@ -248,7 +249,7 @@ pub fn level_problem(error: LevelError) -> Problem {
         LevelError::NotReversed(error) => wrong(
             "not_reversed",
             text!("The two rests are not a turn end for end"),
-            text!("{error}.", error = error.to_string()),
+            reversal_words(error),
             text!(
                 "Lay the board flat on the edge both times with the named axis along it, turn edge and board together, and begin that line again."
             ),
@@ -259,7 +260,7 @@ pub fn level_problem(error: LevelError) -> Problem {
 }
 
 fn survey_problem(error: &SurveyError) -> Problem {
-    let detail = text!("{error}.", error = error.to_string());
+    let detail = survey_words(error);
     match error {
         SurveyError::Length { .. } => wrong(
             "length_impossible",

@@ -11,6 +11,7 @@ mod check;
 mod check_finding;
 mod check_trouble;
 mod check_wish;
+mod core_words;
 mod finding;
 mod level;
 mod level_wish;
@@ -21,6 +22,7 @@ mod link_net;
 mod notation;
 mod placing;
 mod practice;
+mod publishing;
 mod recording;
 mod refusal;
 mod run_out;
@@ -52,6 +54,7 @@ pub use placing::{
     sits_view, take_in,
 };
 pub use practice::{practice_problem, practice_view};
+pub use publishing::{Provenance, live_readings, lost_trouble, published, publishing_view};
 pub use recording::{input_trouble, notes, session_trouble};
 pub use refusal::refusal_trouble;
 pub use sense::{hub_pitch_words, sense_words};

@@ -260,7 +260,7 @@ pub fn setup_trouble(error: &SetupError) -> TroubleView {
             text!("Start the daemon with `--store FOLDER`."),
         ),
     };
-    trouble(code, error.to_string(), meaning, remedy)
+    trouble(code, error.what(), meaning, remedy)
 }
 
 /// Why a wish is not granted, for the client.

@@ -104,6 +104,42 @@ pub fn refusal_trouble(refusal: &Refusal) -> TroubleView {
             text!("Its part of the swing is incomplete."),
             text!("Put its cable back and start again."),
         ),
+        Refusal::Stuck { side } => trouble(
+            "stuck",
+            text!(
+                "An axis of the {side} board said the same number again and again.",
+                side = side_words(side)
+            ),
+            text!("Its chip hangs, so what it says may be long past."),
+            text!(
+                "Take the board's power away and give it back, then start again; if it comes again, use another board."
+            ),
+        ),
+        Refusal::Torn { side } => trouble(
+            "torn",
+            text!(
+                "The clock of the {side} board jumped to and fro.",
+                side = side_words(side)
+            ),
+            text!("Two boards talk on its line under one name, or its bytes arrive wrong."),
+            text!(
+                "See that each board has a line or an address of its own, look at the cable, and start again."
+            ),
+        ),
+        Refusal::SidesSwapped { left, right } => trouble(
+            "sides_swapped",
+            text!(
+                "Caster came out as {left}° on the left and {right}° on the right.",
+                left = number(left.deg(), 1),
+                right = number(right.deg(), 1)
+            ),
+            text!(
+                "So it looks when the boards are on the wrong sides: then every angle is that of the other wheel."
+            ),
+            text!(
+                "Tilt each board and see on the page which one answers; put it where its name says, and start again."
+            ),
+        ),
         Refusal::TurnTooLong {
             side,
             seconds,

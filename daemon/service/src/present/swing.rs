@@ -156,6 +156,10 @@ pub const fn phase_view(phase: Phase) -> SwingPhase {
     }
 }
 
+fn wheels(mounts: &[Mount]) -> usize {
+    mounts.iter().filter(|mount| **mount != Mount::Body).count()
+}
+
 fn say(current: &Current) -> Text {
     match current.progress.hint {
         Hint::RestStraight => text!("Point the wheels straight ahead and let go."),
@@ -176,6 +180,9 @@ fn say(current: &Current) -> Text {
         Hint::Finished if current.phase == Phase::Refused => text!("The swing was given up."),
         Hint::Finished if current.refused_wheels.is_empty() => {
             text!("Done: the findings are there.")
+        }
+        Hint::Finished if current.refused_wheels.len() == wheels(&current.mounts) => {
+            text!("Over, and no wheel has a finding: see the notes.")
         }
         Hint::Finished => text!("Done, but not for every wheel: see the notes."),
     }

@@ -46,6 +46,10 @@ const fn missing_words(reason: Missing) -> Text {
         Missing::Absent => text!("The board is not there."),
         Missing::Stale => text!("No reading for more than a second."),
         Missing::Saturated => text!("The board is at the end of its range."),
+        Missing::Stuck => text!("The board's chip hangs: it says the same again and again."),
+        Missing::Torn => {
+            text!("Two boards talk on one line, or its bytes arrive wrong.")
+        }
         Missing::Moving => text!("The hub moves too much."),
         Missing::Settling => text!("A moment: too few readings yet."),
         Missing::Unmounted => {

@@ -8,7 +8,7 @@ mod code;
 #[cfg(test)]
 pub(crate) mod tests;
 
-use std::net::{IpAddr, SocketAddr};
+use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
@@ -31,6 +31,9 @@ pub(crate) use code::Code;
 /// to another network stands before it and waits.
 const LOOK: Duration = Duration::from_secs(10);
 
+/// What every machine calls itself.
+const LOCALHOST: &str = "localhost";
+
 /// What of the ways in can be chosen.
 #[derive(Debug, Clone)]
 pub struct ReachOptions {
@@ -40,6 +43,8 @@ pub struct ReachOptions {
     pub https: bool,
     /// Is it announced on the network?
     pub announce: bool,
+    /// Further names that the page is opened by, e.g. one that the router of the network gives.
+    pub names: Vec<String>,
     /// Folder that the certificate is kept in; without one it ends with the run.
     pub folder: Option<PathBuf>,
 }
@@ -66,6 +71,8 @@ pub(crate) struct Ways {
     pub(crate) addresses: Vec<IpAddr>,
     /// Name under which it is announced.
     pub(crate) name: String,
+    /// Further names that it may be opened by, in small letters.
+    pub(crate) names: Vec<String>,
     pub(crate) announced: Announced,
     pub(crate) certificate: Option<Facts>,
 }
@@ -90,12 +97,31 @@ impl Ways {
 
     /// The whole address for this machine itself.
     pub(crate) fn own_url(&self) -> String {
-        self.url("localhost")
+        self.url(LOCALHOST)
     }
 
     /// The whole address by name; none where no name is announced.
     pub(crate) fn named_url(&self) -> Option<String> {
         matches!(self.announced, Announced::Asking | Announced::Told).then(|| self.url(&self.name))
+    }
+
+    /// May the page be asked for under this host? Every address may: a page of another site gets
+    /// a browser to ask here only by a name that it lets point here (DNS rebinding).
+    pub(crate) fn is_called(&self, host: &str) -> bool {
+        let bare = host
+            .strip_prefix('[')
+            .and_then(|host| host.strip_suffix(']'));
+        if bare.is_some_and(|bare| bare.parse::<Ipv6Addr>().is_ok())
+            || host.parse::<Ipv4Addr>().is_ok()
+        {
+            return true;
+        }
+        // A name may be written with the dot of the root.
+        let host = host.strip_suffix('.').unwrap_or(host);
+        [LOCALHOST, HOST, &self.name]
+            .into_iter()
+            .chain(self.names.iter().map(String::as_str))
+            .any(|name| name.eq_ignore_ascii_case(host))
     }
 
     /// Can nobody but this machine open the page?
@@ -115,6 +141,11 @@ impl ReachDesk {
     /// The ways in, as they are now.
     pub(crate) fn ways(&self) -> Ways {
         self.ways.borrow().clone()
+    }
+
+    /// May the page be asked for under this host?
+    pub(crate) fn is_called(&self, host: &str) -> bool {
+        self.ways.borrow().is_called(host)
     }
 
     /// What connections are secured by; none where HTTPS is off.
@@ -147,6 +178,7 @@ pub fn open(options: ReachOptions) -> Result<(ReachDesk, ReachTask), Certificate
         https: options.https,
         addresses,
         name: HOST.to_owned(),
+        names: own_names(&machine, &options.names),
         announced: if announce {
             Announced::Asking
         } else {
@@ -157,7 +189,7 @@ pub fn open(options: ReachOptions) -> Result<(ReachDesk, ReachTask), Certificate
     let certificates = options
         .https
         .then(|| {
-            let names = names(&ways, &machine);
+            let names = names(&ways);
             Certificates::open(options.folder.clone(), &names, OffsetDateTime::now_utc())
         })
         .transpose()?;
@@ -193,8 +225,18 @@ fn machine() -> String {
     }
 }
 
-/// Everything the page may be called by.
-fn names(ways: &Ways, machine: &str) -> Vec<String> {
+/// The names that this machine has by itself, and those it was given.
+fn own_names(machine: &str, given: &[String]) -> Vec<String> {
+    let mut names: Vec<String> = given.iter().map(|name| name.to_lowercase()).collect();
+    // Many systems announce their own name by themselves.
+    if !machine.contains(' ') {
+        names.extend([machine.to_owned(), format!("{machine}.local")]);
+    }
+    names
+}
+
+/// Everything the certificate is for.
+fn names(ways: &Ways) -> Vec<String> {
     let mut names: Vec<String> = ways.addresses.iter().map(ToString::to_string).collect();
     let mut add = |name: String| {
         if !names.contains(&name) {
@@ -203,12 +245,11 @@ fn names(ways: &Ways, machine: &str) -> Vec<String> {
     };
     add(ways.name.clone());
     add(HOST.to_owned());
-    // Many systems announce their own name by themselves.
-    if !machine.contains(' ') {
-        add(format!("{machine}.local"));
-    }
+    // The authority vouches for no other names: one that ended otherwise would spoil all of it.
+    let local = ways.names.iter().filter(|name| name.ends_with(".local"));
+    local.cloned().for_each(&mut add);
     add("127.0.0.1".to_owned());
-    add("localhost".to_owned());
+    add(LOCALHOST.to_owned());
     names
 }
 
@@ -279,7 +320,7 @@ impl ReachTask {
         let (Some(certificates), Some(secure)) = (&mut self.certificates, &self.secure) else {
             return;
         };
-        let names = names(&self.tell.borrow(), &self.machine);
+        let names = names(&self.tell.borrow());
         let renewed = certificates
             .renew(&names, OffsetDateTime::now_utc())
             .and_then(|renewed| {

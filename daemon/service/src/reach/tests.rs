@@ -11,6 +11,7 @@ pub(crate) fn desk(listen: &str, https: bool) -> ReachDesk {
         listen: listen.parse().unwrap(),
         https,
         announce: true,
+        names: Vec::new(),
         folder: None,
     })
     .unwrap()
@@ -42,6 +43,7 @@ fn a_name_is_told_only_where_others_can_open_the_page() {
         listen: "192.168.4.20:8710".parse().unwrap(),
         https: false,
         announce: false,
+        names: Vec::new(),
         folder: None,
     });
     assert_eq!(off.unwrap().0.ways().named_url(), None);
@@ -49,8 +51,11 @@ fn a_name_is_told_only_where_others_can_open_the_page() {
 
 #[test]
 fn the_certificate_is_for_everything_the_page_is_called() {
-    let ways = desk("192.168.4.20:8710", true).ways();
-    let names = names(&ways, "garage");
+    let ways = Ways {
+        names: own_names("garage", &["garage.lan".to_owned()]),
+        ..desk("192.168.4.20:8710", true).ways()
+    };
+    let names = names(&ways);
     assert_eq!(
         names,
         [
@@ -65,7 +70,51 @@ fn the_certificate_is_for_everything_the_page_is_called() {
         name: "hubplumb-2.local".to_owned(),
         ..ways
     };
-    assert!(super::names(&renamed, "this machine").contains(&"hubplumb-2.local".to_owned()));
+    assert!(super::names(&renamed).contains(&"hubplumb-2.local".to_owned()));
+}
+
+/// A name that somebody else lets point here is not one of ours, whatever it looks like.
+#[test]
+fn only_addresses_and_our_own_names_are_hosts() {
+    let ways = Ways {
+        name: "hubplumb-2.local".to_owned(),
+        names: own_names("bench", &["Garage.lan".to_owned()]),
+        ..desk("192.168.4.20:8710", false).ways()
+    };
+    for host in [
+        "127.0.0.1",
+        "192.168.4.20",
+        "10.9.9.9",
+        "[::1]",
+        "[fd00::20]",
+        "localhost",
+        "LOCALHOST",
+        "hubplumb.local",
+        "hubplumb-2.local",
+        "hubplumb.local.",
+        "bench",
+        "bench.local",
+        "garage.lan",
+    ] {
+        assert!(ways.is_called(host), "{host}");
+    }
+    for host in [
+        "",
+        ".",
+        "example.com",
+        "localhost.example.com",
+        "127.0.0.1.example.com",
+        "[]",
+        "[::1",
+        "::1",
+        "[127.0.0.1]",
+        "hubplumb-3.local",
+        "xhubplumb.local",
+        "garage.lan..",
+        "0x7f000001.example",
+    ] {
+        assert!(!ways.is_called(host), "{host}");
+    }
 }
 
 #[tokio::test]
@@ -74,6 +123,7 @@ async fn a_new_name_renews_the_certificate_that_connections_are_secured_by() {
         listen: "192.168.4.20:8710".parse().unwrap(),
         https: true,
         announce: false,
+        names: Vec::new(),
         folder: None,
     })
     .unwrap();

@@ -229,6 +229,8 @@ fn board(
         match pipeline.ingest(raw) {
             Ok(sample) => samples.push(sample),
             Err(Rejected::Saturated { .. }) => saturated.push(raw.at),
+            // What a hanging chip says is a gap.
+            Err(Rejected::Stuck { .. }) => {}
             // The reader has seen to both already.
             Err(Rejected::NotFinite | Rejected::TimeNotForward { .. }) => {}
         }

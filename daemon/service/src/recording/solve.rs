@@ -82,11 +82,13 @@ const fn side_refused(refusal: &Refusal) -> Option<Side> {
         | Refusal::RestDoesNotFit { side, .. }
         | Refusal::Gap { side, .. }
         | Refusal::Saturated { side }
+        | Refusal::Stuck { side }
+        | Refusal::Torn { side }
         | Refusal::BoardLost { side }
         | Refusal::TurnTooLong { side, .. }
         | Refusal::NoGyro { side }
         | Refusal::NoAxis { side } => Some(*side),
-        Refusal::Cancelled => None,
+        Refusal::SidesSwapped { .. } | Refusal::Cancelled => None,
     }
 }
 

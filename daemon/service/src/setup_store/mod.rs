@@ -18,6 +18,8 @@ use thiserror::Error;
 use crate::board::Seat;
 use crate::calibration_store::{CalibrationStore, replace};
 use crate::link::Target;
+use crate::text;
+use crate::text::Text;
 
 /// The file, in a folder of its own so that no board's calibration is called like it.
 const FILE: &str = "set-up/boards.toml";
@@ -93,6 +95,38 @@ pub enum SetupError {
     /// There is no folder to keep it in.
     #[error("There is no folder to keep the set-up in: neither XDG_DATA_HOME nor HOME is set.")]
     NoFolder,
+}
+
+impl SetupError {
+    /// What happened, a sentence.
+    pub fn what(&self) -> Text {
+        match self {
+            Self::Unreadable { file, why } => text!(
+                "{file} cannot be read: {why}.",
+                file = file.display().to_string(),
+                why
+            ),
+            Self::NotUnderstood { file, why } => text!(
+                "{file} is no set-up of boards: {why}.",
+                file = file.display().to_string(),
+                why
+            ),
+            Self::OtherFormat { file, found } => text!(
+                "{file} is of format {found}, and this program reads format {own}.",
+                file = file.display().to_string(),
+                found = *found,
+                own = file::FORMAT
+            ),
+            Self::Unwritable { file, why } => text!(
+                "{file} cannot be written: {why}.",
+                file = file.display().to_string(),
+                why
+            ),
+            Self::NoFolder => text!(
+                "There is no folder to keep the set-up in: neither XDG_DATA_HOME nor HOME is set."
+            ),
+        }
+    }
 }
 
 /// The file.

@@ -27,7 +27,7 @@ pub(super) fn section(visit: &VisitView) -> Markup {
                         tr.gone[run.taken_back] {
                             td.number { (run.number) }
                             td.when { (figure::time(&run.at)) br; (run.stage.words()) }
-                            td { (run.name) @if run.taken_back { br; b { (text!("taken back: does not hold")) } } }
+                            td { (run.name) @if run.taken_back { br; b { (text!("taken back: does not hold")) } @if !run.why_taken_back.is_empty() { br; (run.why_taken_back) } } }
                             td { (sentence(&run.method)) }
                             td { "hubplumb " (run.software) }
                         }

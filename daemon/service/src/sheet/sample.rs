@@ -189,6 +189,7 @@ fn run(number: u32, stage: Stage, taken_back: bool) -> RunView {
         }],
         software: "0.1.7".to_owned(),
         taken_back,
+        why_taken_back: if taken_back { "the car was bumped" } else { "" }.to_owned(),
         curve: (!taken_back && stage == Stage::After).then(curve),
     }
 }

@@ -112,6 +112,16 @@ fn place(file: Option<&Path>) -> Text {
     )
 }
 
+fn may_not_be_written(file: &Path) -> bool {
+    let opened = std::fs::OpenOptions::new().append(true).open(file);
+    opened.is_err_and(|why| {
+        matches!(
+            why.kind(),
+            std::io::ErrorKind::ReadOnlyFilesystem | std::io::ErrorKind::PermissionDenied
+        )
+    })
+}
+
 impl StoreFault {
     /// What a fault of the database means here.
     pub(super) fn of(file: Option<&Path>, why: &rusqlite::Error) -> Self {
@@ -121,6 +131,10 @@ impl StoreFault {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy { file },
             Some(ErrorCode::DiskFull) => Self::Full { file },
             Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => Self::ReadOnly { file },
+            // The database keeps files beside its own, and cannot even be read without them.
+            Some(ErrorCode::CannotOpen) if file.as_deref().is_some_and(may_not_be_written) => {
+                Self::ReadOnly { file }
+            }
             Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => Self::Damaged {
                 file,
                 why: why.to_string(),
@@ -243,7 +257,7 @@ impl StoreFault {
             Self::Full { .. } => text!("Make room on the disk, and ask again."),
             Self::Damaged { .. } => {
                 text!(
-                    "Put the newest backup in its place; docs/VISIT.md tells how. Keep the damaged file."
+                    "End the daemon and bring the newest backup in with `hubplumb visits restore FILE`, or begin anew with `hubplumb visits set-aside`. Either keeps the damaged file; docs/RECOVERY.md tells all."
                 )
             }
             Self::Database { .. } => text!("Look at the file and its disk, and ask again."),

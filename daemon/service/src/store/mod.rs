@@ -4,12 +4,14 @@
 //! has it (`synchronous = FULL`): what was confirmed once outlives the daemon being
 //! killed at any moment. Entries are never changed.
 
+mod aside;
 mod cars;
 mod error;
 mod export;
 mod inspect;
 mod migrations;
 mod visits;
+mod whole;
 
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -84,6 +86,13 @@ impl Store {
     fn ready(mut connection: Connection, file: Option<PathBuf>) -> Result<Self, StoreFault> {
         let told = |why: &rusqlite::Error| StoreFault::of(file.as_deref(), why);
         connection.busy_timeout(BUSY).map_err(|why| told(&why))?;
+        whole::look(&connection, file.as_deref()).map_err(|why| match why {
+            whole::NotWhole::Damaged(why) => StoreFault::Damaged {
+                file: file.clone(),
+                why,
+            },
+            whole::NotWhole::Sql(why) => told(&why),
+        })?;
         for (name, value) in [
             ("journal_mode", "WAL"),
             ("synchronous", "FULL"),
@@ -173,5 +182,7 @@ impl Store {
     }
 }
 
+#[cfg(test)]
+mod broken_tests;
 #[cfg(test)]
 mod tests;

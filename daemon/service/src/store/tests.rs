@@ -7,14 +7,14 @@ use super::*;
 use crate::car::CarRecord;
 use crate::visit::{Entry, Stage, Visit};
 
-const AT: &str = "2026-05-30T14:00:00Z";
+pub(super) const AT: &str = "2026-05-30T14:00:00Z";
 
-struct Kept {
+pub(super) struct Kept {
     _folder: TempDir,
-    file: PathBuf,
+    pub(super) file: PathBuf,
 }
 
-fn place() -> Kept {
+pub(super) fn place() -> Kept {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("deep").join(Store::FILE);
     Kept {
@@ -30,7 +30,7 @@ fn car(name: &str) -> CarRecord {
     }
 }
 
-fn note(ask: Option<&str>, text: &str) -> NewEntry {
+pub(super) fn note(ask: Option<&str>, text: &str) -> NewEntry {
     NewEntry {
         ask: ask.map(str::to_owned),
         at: AT.to_owned(),
@@ -49,12 +49,12 @@ fn entry(what: Entry) -> NewEntry {
 }
 
 /// A store with one car and one visit.
-fn begun(store: &Store) -> i64 {
+pub(super) fn begun(store: &Store) -> i64 {
     let car = store.add_car(&car("Wicket"), AT).unwrap();
     store.begin_visit(car, "0.1.0", AT).unwrap()
 }
 
-fn texts(store: &Store, visit: i64) -> Vec<String> {
+pub(super) fn texts(store: &Store, visit: i64) -> Vec<String> {
     let entries = store.entries(visit).unwrap();
     let visit = Visit::of(&entries).unwrap();
     visit.notes.iter().map(|n| n.what.to_owned()).collect()

@@ -6,8 +6,8 @@ use hubplumb_core::check::evidence::TurnsEvidence;
 use hubplumb_core::check::evidence_of_swing;
 use hubplumb_core::swing::curve::curves;
 use hubplumb_core::swing::{
-    BodyMotion, Difference, SteerSource, SwingBody, SwingCurve, SwingProcedure, SwingSetup,
-    SwingWheel,
+    BodyMotion, Difference, Refusal, SteerSource, SwingBody, SwingCurve, SwingProcedure,
+    SwingSetup, SwingWheel,
 };
 use tokio::sync::{mpsc, watch};
 use tokio_util::sync::CancellationToken;
@@ -274,10 +274,12 @@ impl SwingTask {
         match (input.place, &input.heard) {
             (SwingPlace::Wheel(side), Heard::Sample(sample)) => swing.sample(side, sample),
             (SwingPlace::Wheel(side), Heard::Saturated) => swing.saturated(side),
+            (SwingPlace::Wheel(side), Heard::Stuck) => swing.unfit(side, Refusal::Stuck { side }),
+            (SwingPlace::Wheel(side), Heard::Torn) => swing.unfit(side, Refusal::Torn { side }),
             (SwingPlace::Wheel(side), Heard::Lost) => swing.board_lost(side),
             (SwingPlace::Body, Heard::Sample(sample)) => swing.body_sample(sample),
             (SwingPlace::Body, Heard::Saturated) => swing.body_saturated(),
-            (SwingPlace::Body, Heard::Lost) => swing.body_lost(),
+            (SwingPlace::Body, Heard::Lost | Heard::Stuck | Heard::Torn) => swing.body_lost(),
         }
         self.settle();
     }

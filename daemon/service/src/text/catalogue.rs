@@ -6,9 +6,10 @@ use std::sync::LazyLock;
 use super::{Key, Language};
 
 /// Translations in the format of gettext: the English template is the `msgid`.
-pub(super) const GERMAN: [&str; 5] = [
+pub(super) const GERMAN: [&str; 6] = [
     include_str!("../../texts/de/boards.po"),
     include_str!("../../texts/de/procedures.po"),
+    include_str!("../../texts/de/publishing.po"),
     include_str!("../../texts/de/requests.po"),
     include_str!("../../texts/de/sheet.po"),
     include_str!("../../texts/de/visits.po"),

@@ -1,6 +1,6 @@
 //! The visit as it stands, from its entries.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use super::{Conditions, Entry, FindingRecord, Move, Place, Point, Quantity, Run, Stage};
 use crate::car::CarRecord;
@@ -44,6 +44,8 @@ pub struct Visit<'a> {
     pub runs: Vec<Noted<&'a Run>>,
     /// Runs that were taken back.
     pub taken_back: Vec<Noted<&'a Run>>,
+    /// Why entries were taken back, by their number.
+    pub why_taken_back: BTreeMap<u32, &'a str>,
     /// Adjusters that were moved, in order.
     pub moves: Vec<Noted<&'a Move>>,
     /// Notes.
@@ -56,10 +58,10 @@ impl<'a> Visit<'a> {
         let Entry::Opened { car, software } = &entries.first()?.what else {
             return None;
         };
-        let gone: BTreeSet<u32> = entries
+        let why_taken_back: BTreeMap<u32, &str> = entries
             .iter()
             .filter_map(|noted| match &noted.what {
-                Entry::TakenBack { number, .. } => Some(*number),
+                Entry::TakenBack { number, why } => Some((*number, why.as_str())),
                 _ => None,
             })
             .collect();
@@ -71,11 +73,13 @@ impl<'a> Visit<'a> {
             conditions: None,
             runs: Vec::new(),
             taken_back: Vec::new(),
+            why_taken_back,
             moves: Vec::new(),
             notes: Vec::new(),
         };
         for noted in entries {
-            visit.add(noted, gone.contains(&noted.number));
+            let gone = visit.why_taken_back.contains_key(&noted.number);
+            visit.add(noted, gone);
         }
         Some(visit)
     }

@@ -308,3 +308,8 @@ export const picture: Texts['picture'] = {
   fromBehind: 'von hinten',
   fromSide: 'von der Seite',
 };
+
+export const pair = {
+  code: 'Code vom Terminal',
+  done: { title: 'Gekoppelt', detail: 'Die Taste noch einmal drücken.' },
+};

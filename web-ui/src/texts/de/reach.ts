@@ -35,9 +35,9 @@ export const reach: Texts['reach'] = {
   local: {
     what: 'Nur der Rechner, auf dem hubplumb läuft, kann diese Seite öffnen.',
     remedy: 'Um ein Tablet hereinzulassen, hubplumb so starten:',
-    meaning: 'Dann können alle im Netz die Seite öffnen und ihre Tasten drücken.',
+    meaning: 'Dann können alle im Netz die Seite öffnen; mit einem Code vom Terminal darf ein Tablet auch drücken.',
   },
-  everybody: 'Alle in diesem Netz können die Seite öffnen und ihre Tasten drücken.',
+  everybody: 'Alle in diesem Netz können die Seite öffnen; mit einem Code vom Terminal darf ein Tablet auch drücken.',
   certificateTitle: 'Zertifikat',
   certificate: (name) => `Der Browser warnt, weil niemand von außen für hubplumb bürgt. Auf dem Tablet ${name} als Zertifizierungsstelle annehmen, dann entfällt die Warnung.`,
   compare: 'Vorher vergleichen. Der Fingerabdruck (SHA-256) muss der sein, den hubplumb dort ausgibt, wo es läuft:',

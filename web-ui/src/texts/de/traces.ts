@@ -27,6 +27,7 @@ export const traces: Texts['traces'] = {
     absent: 'Platine weg',
     stale: 'keine Messwerte',
     saturated: 'Ende des Messbereichs',
+    unfit: 'unbrauchbar',
     moving: 'zu viel Bewegung',
     settling: 'beruhigt sich',
     unmounted: 'Sitz nicht bekannt',

@@ -314,3 +314,8 @@ export const picture = {
   fromBehind: 'from behind',
   fromSide: 'from the side',
 };
+
+export const pair = {
+  code: 'Code from the terminal',
+  done: { title: 'Paired', detail: 'Press the button again.' },
+};

@@ -35,9 +35,9 @@ export const reach = {
   local: {
     what: 'Only the machine that hubplumb runs on can open this page.',
     remedy: 'To let a tablet in, start hubplumb with:',
-    meaning: 'Everybody on the network can then open the page and press its buttons.',
+    meaning: 'Everybody on the network can then open the page; a code from the terminal lets a tablet press its buttons.',
   },
-  everybody: 'Everybody on this network can open the page and press its buttons.',
+  everybody: 'Everybody on this network can open the page; a code from the terminal lets a tablet press its buttons.',
   certificateTitle: 'Certificate',
   certificate: (name: string) => `The browser warns, because nobody outside vouches for hubplumb. Let the tablet trust “${name}” as a certificate authority and the warning is gone.`,
   compare: 'Compare first. The fingerprint (SHA-256) must be the one that hubplumb prints where it runs:',

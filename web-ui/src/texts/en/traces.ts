@@ -27,6 +27,7 @@ export const traces = {
     absent: 'board gone',
     stale: 'no readings',
     saturated: 'end of range',
+    unfit: 'not usable',
     moving: 'moves too much',
     settling: 'settling',
     unmounted: 'seat not known',

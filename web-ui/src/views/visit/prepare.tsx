@@ -15,16 +15,6 @@ const notes = signal<Partial<Record<Point, string>>>({});
 /** The point opened by hand; else the first that is still open. */
 const opened = signal<Point | null>(null);
 
-export function PrepareSummary({ visit }: { visit: VisitView }) {
-  const done = visit.preparation.filter(({ done_at }) => done_at != null).length;
-  return (
-    <span class="prepare-line" data-testid="prepare-line" data-done={done}>
-      {texts.prepare.line(done, visit.preparation.length)}
-      {visit.conditions_off.length > 0 && <span class="aged">{`${texts.prepare.off}: ${visit.conditions_off.length}`}</span>}
-    </span>
-  );
-}
-
 function PointOpen({ point, visit }: { point: PointView; visit: VisitView }) {
   const seen = point.done_at != null;
   const typed = notes.value[point.point] ?? point.note;

@@ -15,7 +15,7 @@ function Run({ run, open }: { run: RunView; open: boolean }) {
     <li class={`card${run.taken_back ? ' run-gone' : ''}`} data-testid={`run-${run.number}`} data-procedure={run.procedure} data-taken-back={run.taken_back}>
       <p class="card-words">
         <b>{run.name}</b> <span class="hint">{`${texts.visit.stage[run.stage]}, ${timeOnly(run.at)}`}</span> {run.method}
-        {run.taken_back && <b class="aged"> {texts.table.takenBack}</b>}
+        {run.taken_back && <b class="aged"> {texts.table.takenBack}</b>} {run.why_taken_back}
       </p>
       {open && !run.taken_back && question === null && (
         <div class="buttons">

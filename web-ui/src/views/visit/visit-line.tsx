@@ -14,14 +14,6 @@ import { Refusal } from '../refusal';
 
 const noteText = signal('');
 
-export function VisitSummary({ visit }: { visit: VisitView | null }) {
-  return (
-    <span data-testid="visit-at-hand" data-id={visit?.id ?? ''} data-stage={visit?.stage ?? ''}>
-      {visit === null ? texts.visit.none : <b>{texts.visit.line(visit.car.name, texts.visit.stage[visit.stage])}</b>}
-    </span>
-  );
-}
-
 function Notes({ visit }: { visit: VisitView }) {
   const typed = noteText.value;
   return (

@@ -23,7 +23,7 @@ pub(super) async fn doctor(args: DoctorArgs) -> Result<ExitCode, CliError> {
     if let Some(listen) = args.listen {
         config.http.listen = listen;
     }
-    let http = args.reach.over(config.http);
+    let http = args.reach.over(config.http.clone());
     let kept = args
         .store
         .map_or_else(CalibrationStore::usual, CalibrationStore::at);
@@ -32,7 +32,7 @@ pub(super) async fn doctor(args: DoctorArgs) -> Result<ExitCode, CliError> {
         ways.ports = PortTree::listing(folder);
     }
     let mut checks = vec![judged];
-    let (running, page) = page::address(http).await;
+    let (running, page) = page::address(&http).await;
     checks.extend(page);
     checks.extend(boards::ports(&ways, &config, running, args.closed).await);
     checks.push(boards::bluetooth(&config).await);
@@ -41,8 +41,8 @@ pub(super) async fn doctor(args: DoctorArgs) -> Result<ExitCode, CliError> {
     checks.extend(stored.checks);
     checks.push(machine::room(kept.folder()));
     checks.push(machine::clock(stored.newest_at.as_deref()));
-    checks.push(page::announcement(http));
-    checks.push(page::certificate(http, kept.folder()));
+    checks.push(page::announcement(&http));
+    checks.push(page::certificate(&http, kept.folder()));
 
     let report = Report::of(checks);
     let text = if args.json {

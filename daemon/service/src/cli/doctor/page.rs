@@ -23,7 +23,7 @@ const MDNS_GROUP: Ipv4Addr = Ipv4Addr::new(224, 0, 0, 251);
 const PATIENCE: Duration = Duration::from_secs(3);
 
 /// Is the address free? If not, is it a daemon of ours that has it, and how is it?
-pub(super) async fn address(http: HttpConfig) -> (bool, Vec<Check>) {
+pub(super) async fn address(http: &HttpConfig) -> (bool, Vec<Check>) {
     const NAME: &str = "address";
     let address = http.listen;
     let source = match TcpListener::bind(address) {
@@ -79,7 +79,7 @@ fn judge_daemon(address: SocketAddr, answer: &Answer) -> Option<Check> {
 }
 
 /// Can the page be found by its name?
-pub(super) fn announcement(http: HttpConfig) -> Check {
+pub(super) fn announcement(http: &HttpConfig) -> Check {
     const NAME: &str = "announcement";
     if is_this_machine_only(http.listen) {
         return Check::left_out(
@@ -130,7 +130,7 @@ fn multicast(port: u16) -> io::Result<()> {
 }
 
 /// The certificate that HTTPS would use.
-pub(super) fn certificate(http: HttpConfig, folder: Option<&Path>) -> Check {
+pub(super) fn certificate(http: &HttpConfig, folder: Option<&Path>) -> Check {
     const NAME: &str = "certificate";
     const ANEW: &str =
         "The next start makes another, and every tablet has to trust it anew (docs/REACH.md).";

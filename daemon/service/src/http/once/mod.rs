@@ -10,8 +10,8 @@
 //! Every changing request is done in a task of its own, with a key or without: a connection
 //! that breaks takes the answer with it, never the command.
 //!
-//! Whoever asks must be known to be allowed to before this layer is reached, for it
-//! hands kept answers out to anybody who knows a key.
+//! This layer stands behind the one that knows who commands: it hands kept answers out to whoever
+//! knows a key. Each device has keys of its own, so that none is given what another was answered.
 
 mod key;
 mod ledger;
@@ -25,7 +25,7 @@ use axum::extract::{Request, State};
 use axum::http::{HeaderMap, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
-use http_body_util::{BodyExt as _, LengthLimitError};
+use http_body_util::BodyExt as _;
 use sha2::{Digest as _, Sha256};
 use tokio::sync::watch;
 use tokio::time::Instant;
@@ -34,7 +34,9 @@ use utoipa::openapi::schema::{ObjectBuilder, Type};
 use utoipa::openapi::{OpenApi, RefOr, Required};
 
 use super::MOST_BODY_BYTES;
+use super::admitted::Commander;
 use super::problem::Problem;
+use super::whole::unread;
 use crate::text;
 use crate::text::Language;
 use ledger::{Answered, Entry, Fate, Ledger, Print};
@@ -109,9 +111,10 @@ impl Once {
 
 /// The layer.
 pub(super) async fn once(State(once): State<Once>, request: Request, next: Next) -> Response {
-    if matches!(
+    // Whatever changes something has one of these; other methods are refused further in.
+    if !matches!(
         *request.method(),
-        Method::GET | Method::HEAD | Method::OPTIONS
+        Method::POST | Method::PUT | Method::DELETE
     ) {
         return next.run(request).await;
     }
@@ -137,6 +140,7 @@ pub(super) async fn once(State(once): State<Once>, request: Request, next: Next)
             Err(_) => broken().into_response(),
         };
     };
+    let key = whose(parts.extensions.get(), &key);
     let print = print(&parts.method, parts.uri.path_and_query(), &body);
     let fate = match once.enter(&key, print) {
         Entry::New(tell) => {
@@ -211,6 +215,15 @@ impl Problem {
     }
 }
 
+/// The key as it is kept: a device's own.
+fn whose(commander: Option<&Commander>, key: &str) -> String {
+    match commander {
+        // No key begins with a line break.
+        Some(Commander::Device(id)) => format!("\n{id}\n{key}"),
+        Some(Commander::Anybody) | None => key.to_owned(),
+    }
+}
+
 fn print(method: &Method, path: Option<&axum::http::uri::PathAndQuery>, body: &[u8]) -> Print {
     let mut hash = Sha256::new();
     // Neither a method nor an address holds a zero byte, so no two requests run together alike.
@@ -220,21 +233,6 @@ fn print(method: &Method, path: Option<&axum::http::uri::PathAndQuery>, body: &[
     hash.update([0]);
     hash.update(body);
     hash.finalize().into()
-}
-
-fn unread(error: &axum::Error) -> Problem {
-    let too_large = std::error::Error::source(error)
-        .is_some_and(|source| source.downcast_ref::<LengthLimitError>().is_some());
-    if too_large {
-        return Problem::body_too_large("length limit exceeded");
-    }
-    Problem::new(
-        StatusCode::BAD_REQUEST,
-        "body_unreadable",
-        text!("The body could not be read"),
-        error.to_string(),
-        text!("Send the request again."),
-    )
 }
 
 fn reused() -> Problem {

@@ -137,6 +137,21 @@ async fn a_key_of_another_request_is_refused_and_nothing_is_done() {
 }
 
 #[tokio::test(start_paused = true)]
+async fn no_device_is_given_what_another_was_answered() {
+    let bench = Bench::default();
+    let from = |commander: Commander| {
+        let mut press = press("k");
+        press.extensions_mut().insert(commander);
+        bench.ask(press)
+    };
+    assert_eq!(from(Commander::Device(1)).await.1, "do 1");
+    assert_eq!(from(Commander::Device(2)).await.1, "do 2");
+    assert_eq!(from(Commander::Anybody).await.1, "do 3");
+    assert_eq!(from(Commander::Device(1)).await.1, "do 1");
+    assert_eq!(bench.done(), 3);
+}
+
+#[tokio::test(start_paused = true)]
 async fn a_key_that_is_no_string_is_refused_and_nothing_is_done() {
     let bench = Bench::default();
     let mut bare = press("k");

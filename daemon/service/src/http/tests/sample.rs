@@ -70,6 +70,7 @@ pub(super) fn state() -> StateView {
         check: check(),
         checked: Vec::new(),
         setup: setup(),
+        publishing: publishing(),
         scenario: Some(ScenarioView {
             name: "one".to_owned(),
             about: "a car".to_owned(),
@@ -127,6 +128,21 @@ fn board() -> BoardView {
             maker: Some("a maker".to_owned()),
             ..AboutView::default()
         },
+    }
+}
+
+fn publishing() -> PublishingView {
+    PublishingView {
+        state: BrokerState::Down,
+        broker: Some("broker.local:1883".to_owned()),
+        waiting: 4,
+        given_up: 0,
+        trouble: Some(TroubleView {
+            code: "broker_refused".to_owned(),
+            what: Text::from("Nothing listens."),
+            meaning: Text::from("Nothing is published."),
+            remedy: Text::from("Start it."),
+        }),
     }
 }
 

@@ -29,7 +29,8 @@ async fn secured() -> Secured {
     let authority = desk.ways().certificate.unwrap().pem.to_string();
     let served = served_at(desk.clone());
     let stop = served.stop.clone();
-    let serving = crate::http::serve(listener, served.router, desk, stop.clone());
+    let stopped = stop.clone();
+    let serving = async move { crate::http::serve(listener, served.router, &desk, stopped).await };
     Secured {
         address,
         stop,

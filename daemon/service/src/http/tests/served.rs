@@ -22,6 +22,7 @@ use crate::levelling::{LevelBoards, LevelTask};
 use crate::link::Ways;
 use crate::links::Links;
 use crate::metrics::Instruments;
+use crate::pairing::{Commands, PairingDesk};
 use crate::placing::{Finder, NamingTask, Placer};
 use crate::practice::PracticeDesk;
 use crate::reach;
@@ -46,6 +47,11 @@ pub(super) fn served() -> Served {
 
 /// The same, found in these ways.
 pub(super) fn served_at(reach: reach::ReachDesk) -> Served {
+    served_to(reach, PairingDesk::at(Commands::Open, None))
+}
+
+/// The same, commanded by these devices.
+pub(super) fn served_to(reach: reach::ReachDesk, pairing: PairingDesk) -> Served {
     let (publish, shown) = watch::channel(Arc::new(state()));
     let (found, boards) = watch::channel(Vec::new());
     let stop = CancellationToken::new();
@@ -120,6 +126,7 @@ pub(super) fn served_at(reach: reach::ReachDesk) -> Served {
                 stop: stop.clone(),
             },
             reach,
+            pairing,
         ),
         publish,
         traces,

@@ -39,7 +39,7 @@ pub(super) fn limits_of(targets: &CarTargets, quantity: Quantity, place: Place) 
 }
 
 /// Half width of the 95 % interval.
-pub(super) fn expanded(finding: &FindingRecord) -> f64 {
+pub(in crate::present) fn expanded(finding: &FindingRecord) -> f64 {
     let freedom = finding.degrees_of_freedom.unwrap_or(f64::INFINITY);
     // Below one degree of freedom there is no interval; a finding is not stored with less.
     finding.standard * coverage_factor(freedom, 0.95).unwrap_or(f64::INFINITY)

@@ -17,6 +17,8 @@ mod view;
 mod work;
 
 pub use check_run::check_run;
+pub(super) use finding::expanded;
+
 pub use entered::{entered_run, front_toes};
 pub use history::{car_history, past_visit, past_visits};
 pub use judge::judge_entry;

@@ -133,8 +133,8 @@ pub fn visit_of(store: &Store, id: i64) -> Result<VisitView, StoreFault> {
     let mut runs: Vec<RunView> = visit
         .runs
         .iter()
-        .map(|run| run_view(run, false))
-        .chain(visit.taken_back.iter().map(|run| run_view(run, true)))
+        .chain(&visit.taken_back)
+        .map(|run| run_view(run, visit.why_taken_back.get(&run.number).copied()))
         .collect();
     runs.sort_by_key(|run| run.number);
     Ok(VisitView {
@@ -196,7 +196,7 @@ fn point_view(visit: &Visit<'_>, point: Point) -> PointView {
     }
 }
 
-fn run_view(run: &Noted<&Run>, taken_back: bool) -> RunView {
+fn run_view(run: &Noted<&Run>, why_taken_back: Option<&str>) -> RunView {
     RunView {
         number: run.number,
         at: run.at.clone(),
@@ -206,7 +206,8 @@ fn run_view(run: &Noted<&Run>, taken_back: bool) -> RunView {
         method: Text::recalled(&run.what.method),
         boards: run.what.boards.clone(),
         software: run.what.software.clone(),
-        taken_back,
+        taken_back: why_taken_back.is_some(),
+        why_taken_back: why_taken_back.unwrap_or_default().to_owned(),
         curve: curve(run.what),
     }
 }

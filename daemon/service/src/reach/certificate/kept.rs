@@ -1,18 +1,15 @@
 //! The file that the certificates and their keys lie in, beside the calibrations.
 
-use std::fs::{self, Permissions};
+use std::fs;
 use std::io;
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::Path;
 
 use super::Papers;
-use crate::calibration_store::replace;
+use crate::calibration_store::{OWNER_ONLY, owner_only, replace};
 
 /// Name of the file.
 pub(super) const FILE: &str = "https.toml";
-
-/// Nobody but the owner may read a key.
-const OWNER_ONLY: u32 = 0o600;
 
 /// What is kept; none where nothing is. A file that is no such thing is set aside when a new one is kept.
 pub(super) fn load(folder: &Path) -> Option<Papers> {
@@ -25,7 +22,7 @@ pub(super) fn load(folder: &Path) -> Option<Papers> {
             return None;
         }
     };
-    if let Err(error) = close(&file) {
+    if let Err(error) = owner_only(&file) {
         tracing::warn!(file = %file.display(), %error, "others can read the certificate's key");
     }
     toml::from_str(&text)
@@ -53,15 +50,6 @@ pub(super) fn open_to_others(file: &Path) -> Option<u32> {
     (mode & !OWNER_ONLY != 0).then_some(mode)
 }
 
-/// Takes the right to read from everybody but the owner.
-fn close(file: &Path) -> io::Result<()> {
-    let mode = fs::metadata(file)?.permissions().mode();
-    if mode & 0o777 == OWNER_ONLY {
-        return Ok(());
-    }
-    fs::set_permissions(file, Permissions::from_mode(OWNER_ONLY))
-}
-
 /// Keeps both certificates in place of those before, as a whole or not at all.
 pub(super) fn keep(folder: &Path, papers: &Papers) -> Result<(), String> {
     let file = folder.join(FILE);
@@ -70,6 +58,6 @@ pub(super) fn keep(folder: &Path, papers: &Papers) -> Result<(), String> {
         fs::read_to_string(&file).is_ok_and(|text| toml::from_str::<Papers>(&text).is_err());
     // The file is made for its owner alone before anything is in it.
     replace(&file, &text, not_understood)
-        .and_then(|()| close(&file))
+        .and_then(|()| owner_only(&file))
         .map_err(|error| format!("{}: {error}", file.display()))
 }
