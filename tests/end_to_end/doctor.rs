@@ -213,7 +213,7 @@ fn a_configuration_with_a_fault_is_told_by_its_line() {
     assert_eq!(check["state"], "wrong");
     let what = check["trouble"]["what"].as_str().expect("a sentence");
     assert!(
-        what.contains("hubplumb.toml:8:") && what.contains("buad"),
+        what.contains("hubplumb.toml:9:") && what.contains("buad"),
         "{what}"
     );
 }

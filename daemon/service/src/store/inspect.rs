@@ -22,12 +22,31 @@ impl Store {
             return Ok(None);
         }
         let told = |why: &rusqlite::Error| StoreFault::of(Some(file), why);
-        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let connection = Connection::open_with_flags(file, flags).map_err(|why| told(&why))?;
+        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY
+            | OpenFlags::SQLITE_OPEN_NO_MUTEX
+            | OpenFlags::SQLITE_OPEN_URI;
+        let connection =
+            Connection::open_with_flags(place(file), flags).map_err(|why| told(&why))?;
         look(&connection, file).map_err(|fault| match fault {
             Fault::Sql(why) => told(&why),
             Fault::Told(fault) => fault,
         })
+    }
+}
+
+/// Where nobody has it open it is read as it lies: the files for sharing it would else be made beside it.
+fn place(file: &Path) -> String {
+    let path = file.to_string_lossy();
+    let escaped = path
+        .replace('%', "%25")
+        .replace('?', "%3f")
+        .replace('#', "%23");
+    let mut log = file.as_os_str().to_owned();
+    log.push("-wal");
+    if Path::new(&log).exists() {
+        format!("file:{escaped}")
+    } else {
+        format!("file:{escaped}?immutable=1")
     }
 }
 

@@ -427,6 +427,8 @@ fn a_look_tells_what_is_there_and_leaves_it() {
     assert_eq!(Store::inspect(&kept.file), Ok(Some(seen.clone())));
     drop(store);
     assert_eq!(Store::inspect(&kept.file), Ok(Some(seen)));
+    let beside = fs::read_dir(kept.file.parent().unwrap()).unwrap();
+    assert_eq!(beside.count(), 1, "no file is left beside it");
     fs::write(
         &kept.file,
         "no store at all, but a long enough text to be read as one",
