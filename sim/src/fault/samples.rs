@@ -163,9 +163,14 @@ mod tests {
         ];
         let shown = |on_s: f64| {
             let times = changed(faults.clone(), on_s);
-            [1, 3, 4, 5, 9].map(|second: usize| times[second].device_time_us.unwrap() * 1e-6)
+            // To a microsecond, as boards send it.
+            [1, 3, 4, 5, 9]
+                .map(|second: usize| times[second].device_time_us.unwrap().round() * 1e-6)
         };
-        assert_eq!(shown(0.0), [1.0, 3.1, 4.2, 4.7, 8.7]);
+        assert_eq!(
+            shown(0.0).map(|time_s| (time_s * 1e6).round()),
+            [1.0e6, 3.1e6, 4.2e6, 4.7e6, 8.7e6]
+        );
         // Switched on at 4.5 s: the drift is forgotten, the jump is not.
         assert_eq!(shown(4.5)[3..], [0.0, 4.0]);
     }

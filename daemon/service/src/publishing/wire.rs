@@ -252,9 +252,11 @@ impl Wire {
                     self.set(kind, Some(due));
                 }
                 Event::RequestTimerCancel(kind) => self.set(kind, None),
-                // What came first says most.
+                // What came first says most; but an end may be told before its reason.
                 Event::NotifyError(error) => {
-                    self.lost.get_or_insert(not_understood(error));
+                    if matches!(self.lost, None | Some(Lost::BrokeOff)) {
+                        self.lost = Some(not_understood(error));
+                    }
                 }
                 Event::RequestClose => {
                     self.lost.get_or_insert(Lost::BrokeOff);

@@ -37,7 +37,7 @@ fn a_file_that_is_cut_short_or_overwritten_is_told_and_left_as_it_is() {
     broken.push(holed);
     for (number, content) in broken.into_iter().enumerate() {
         fs::write(&kept.file, &content).unwrap();
-        let fault = opened(&kept);
+        let fault = Store::open(&kept.file).expect_err(&format!("{number} is broken"));
         assert!(
             matches!(fault, StoreFault::Damaged { .. }),
             "{number}: {fault:?}"

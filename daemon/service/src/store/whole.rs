@@ -22,6 +22,13 @@ impl From<rusqlite::Error> for NotWhole {
     }
 }
 
+/// Is there anything in the write-ahead log beside the file?
+fn has_log(file: &Path) -> bool {
+    let mut log = file.as_os_str().to_owned();
+    log.push("-wal");
+    std::fs::metadata(log).is_ok_and(|found| found.len() > 0)
+}
+
 /// Looks at a file that was opened; an empty one is a store that nothing was put into yet.
 pub(super) fn look(connection: &Connection, file: Option<&Path>) -> Result<(), NotWhole> {
     let layout: i64 = connection.query_row("PRAGMA user_version", [], |row| row.get(0))?;
@@ -41,7 +48,10 @@ pub(super) fn look(connection: &Connection, file: Option<&Path>) -> Result<(), N
         .and_then(|file| std::fs::metadata(file).ok())
         .map_or(0, |found| found.len());
     let pages = count("PRAGMA page_count")?;
-    if length > 0 && pages == 0 {
+    let page = count("PRAGMA page_size")?;
+    // A page may be half written where a life ended within a checkpoint: its log then has all of it.
+    let half = page > 0 && length % page.unsigned_abs() != 0 && !file.is_some_and(has_log);
+    if (length > 0 && pages == 0) || half {
         return Err(NotWhole::Damaged("it is cut short".to_owned()));
     }
     if length > READ_THROUGH_BYTES {
