@@ -91,44 +91,31 @@ fn main() -> io::Result<ExitCode> {
     let afterwards = Figures::of(&daemon)?;
 
     waits.sort();
-    let at = |share: usize| {
-        waits
-            .get(waits.len() * share / 100)
-            .copied()
-            .unwrap_or_default()
-    };
     let (events, ended) = (
         events.load(Ordering::Relaxed),
         ended.load(Ordering::Relaxed),
     );
-    println!("| | memory (RSS) | processor time |\n| --- | --- | --- |");
-    for (what, figures) in [
+    table(&[
         ("four boards, nobody connected", alone),
         ("with 1000 idle connections", with_idle),
         ("and 100 streams", with_streams),
         ("after a minute of that", at_the_end),
         ("all of them gone", afterwards),
-    ] {
-        println!(
-            "| {what} | {:.1} MB | {:.1} s |",
-            figures.megabytes, figures.processor_s
-        );
-    }
-    println!();
+    ]);
+    let held_s = held.as_secs_f64();
     println!(
-        "- held for {:.0} s: {lost} idle connections lost of {IDLE}, {ended} streams of {STREAMS}",
-        held.as_secs_f64()
+        "- held for {held_s:.0} s: {lost} idle connections lost of {IDLE}, {ended} streams of {STREAMS}"
     );
     println!(
         "- {events} events read, {:.1} a second on each stream",
-        events as f64 / held.as_secs_f64() / STREAMS as f64
+        events as f64 / held_s / STREAMS as f64
     );
     println!(
         "- {} others asked meanwhile, on a new connection each: answered in {:.1} ms (median), {:.1} ms (99 of 100), {:.1} ms (slowest)",
         waits.len(),
-        millis(at(50)),
-        millis(at(99)),
-        millis(waits.last().copied().unwrap_or_default()),
+        wait_ms(&waits, 50),
+        wait_ms(&waits, 99),
+        wait_ms(&waits, 100),
     );
     println!(
         "- processor time of the daemon in that minute: {:.1} s",
@@ -141,8 +128,23 @@ fn main() -> io::Result<ExitCode> {
     })
 }
 
-fn millis(time: Duration) -> f64 {
-    time.as_secs_f64() * 1000.0
+fn table(lines: &[(&str, Figures)]) {
+    println!("| | memory (RSS) | processor time |\n| --- | --- | --- |");
+    for (what, figures) in lines {
+        println!(
+            "| {what} | {:.1} MB | {:.1} s |",
+            figures.megabytes, figures.processor_s
+        );
+    }
+    println!();
+}
+
+/// How long so many of a hundred waited at most; the waits come sorted.
+fn wait_ms(waits: &[Duration], share: usize) -> f64 {
+    let last = waits.len().saturating_sub(1);
+    waits
+        .get(last * share / 100)
+        .map_or(0.0, |wait| wait.as_secs_f64() * 1000.0)
 }
 
 /// Lets this program open as many files as it needs.
