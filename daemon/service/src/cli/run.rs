@@ -8,7 +8,7 @@ use std::time::Duration;
 
 use time::OffsetDateTime;
 use time::macros::format_description;
-use tokio::time::timeout;
+use tokio::time::{Instant, timeout_at};
 use tokio_util::sync::CancellationToken;
 
 use super::alone::Alone;
@@ -27,7 +27,7 @@ use crate::link::{FoundPort, PortTree, Ways};
 use crate::supervised;
 use crate::visiting::VisitDesk;
 
-/// How long the tasks may take to end.
+/// How long the tasks may take to end, from when they were asked to.
 const GRACE: Duration = Duration::from_millis(1500);
 
 pub(super) async fn run(args: RunArgs) -> Result<ExitCode, CliError> {
@@ -163,13 +163,23 @@ pub(super) async fn serve(
     } = way_in;
     let kept = tokio::spawn(task.run(stop.clone()));
     let router = http::router(daemon.app(), desk.clone(), pairing);
+    let asked = tokio::spawn({
+        let stop = stop.clone();
+        async move {
+            stop.cancelled().await;
+            Instant::now()
+        }
+    });
     let served = http::serve(listener, router, &desk, stop.clone()).await;
     stop.cancel();
+    // The tasks began to end when the page did: the time is one for both, or two halves would be
+    // more than was promised.
+    let asked = asked.await.unwrap_or_else(|_| Instant::now());
     let ended = async {
         daemon.ended().await;
         kept.await
     };
-    if timeout(GRACE, ended).await.is_err() {
+    if timeout_at(asked + GRACE, ended).await.is_err() {
         tracing::warn!("a task did not end in time and is left behind");
     }
     served.map_err(CliError::Serve)
