@@ -191,18 +191,15 @@ fn document(samples: &[Sample], facts: &Facts) -> Option<String> {
         last.at_s / 60.0,
         facts.readings,
     );
-    for (name, what, line) in [
-        (
-            "resident",
-            (|s: &Sample| s.resident_kb) as fn(&Sample) -> f64,
-            &resident,
-        ),
+    let all: [(&str, fn(&Sample) -> f64, &Line); 2] = [
+        ("resident", |s| s.resident_kb, &resident),
         (
             "of it the program's own (anonymous)",
             |s| s.anonymous_kb,
             &anonymous,
         ),
-    ] {
+    ];
+    for (name, what, line) in all {
         let most = samples.iter().map(what).fold(0.0, f64::max);
         let _ = writeln!(
             text,
