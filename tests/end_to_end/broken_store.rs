@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::atomic::{AtomicU32, Ordering};
 use std::time::Duration;
 
 use hubplumb_tests::running::write_config;
@@ -70,7 +71,9 @@ impl Place {
 }
 
 fn note(daemon: &Daemon, text: &str) -> (u16, Value) {
-    let wish = json!({ "what": { "entry": "note", "text": text } });
+    static ASKED: AtomicU32 = AtomicU32::new(0);
+    let ask = ASKED.fetch_add(1, Ordering::Relaxed).to_string();
+    let wish = json!({ "ask": ask, "what": { "entry": "note", "text": text } });
     daemon.post("/api/v1/visits/1/entries", &wish)
 }
 

@@ -10,10 +10,16 @@ use crate::config::LogFormat;
 #[derive(Debug, Clone, clap::Args)]
 pub(super) struct LogArgs {
     /// What is logged to stderr, e.g. `debug` or `hubplumb=debug`; without it `RUST_LOG` is used, then the configuration
-    #[arg(long = "log", global = true, value_name = "FILTER")]
+    // Every command has these beside its own arguments, so their names must be nobody else's.
+    #[arg(id = "log_filter", long = "log", global = true, value_name = "FILTER")]
     pub(super) filter: Option<String>,
     /// How the log is written, instead of the configured way
-    #[arg(long = "log-format", global = true, value_name = "FORMAT")]
+    #[arg(
+        id = "log_format",
+        long = "log-format",
+        global = true,
+        value_name = "FORMAT"
+    )]
     pub(super) format: Option<LogFormat>,
 }
 
