@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::io::{self, Write as _};
+use std::net::SocketAddr;
 use std::path::Path;
 use std::process::ExitCode;
 use std::sync::Arc;
@@ -49,16 +50,7 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
             "leave --once out and calibrate a board on the page, or choose another scenario",
         ));
     }
-    let http = args.reach.over(HttpConfig {
-        listen: args.listen,
-        // Nothing is real here, and nobody else gets to it; elsewhere a device is paired as ever.
-        commands: if is_this_machine_only(args.listen) {
-            Commands::Open
-        } else {
-            Commands::Paired
-        },
-        ..HttpConfig::default()
-    });
+    let http = args.reach.over(served(args.listen));
     let listener = http::bind(http.listen).await?;
     let folder = tempfile::Builder::new()
         .prefix("hubplumb-demo-")
@@ -134,6 +126,20 @@ pub(super) async fn demo(args: DemoArgs) -> Result<ExitCode, CliError> {
             "let it run to its end",
         )),
         Some(snapshot) => verdict(&sim, &snapshot?),
+    }
+}
+
+/// How a demonstration is served where nothing else is said.
+fn served(listen: SocketAddr) -> HttpConfig {
+    HttpConfig {
+        listen,
+        // Nothing is real here, and nobody else gets to it; elsewhere a device is paired as ever.
+        commands: if is_this_machine_only(listen) {
+            Commands::Open
+        } else {
+            Commands::Paired
+        },
+        ..HttpConfig::default()
     }
 }
 

@@ -89,14 +89,15 @@ impl Hall {
             let accepted = self.stop.run_until_cancelled(listener.accept()).await;
             match accepted {
                 None => return,
-                Some(Ok((stream, from))) => match gate.enter(from.ip().to_canonical()) {
-                    Some(place) => {
+                Some(Ok((stream, from))) => {
+                    if let Some(place) = gate.enter(from.ip().to_canonical()) {
                         let hall = self.clone();
                         self.tasks.spawn(hall.lead_in(stream, from, place));
+                    } else {
+                        // Closed at once: whoever holds the others has to let go of one.
+                        tracing::debug!(%from, "a connection too many was not taken");
                     }
-                    // Closed at once: whoever holds the others has to let go of one.
-                    None => tracing::debug!(%from, "a connection too many was not taken"),
-                },
+                }
                 Some(Err(error)) => {
                     tracing::debug!(%error, "a connection was not taken");
                     // One that was broken off before it was taken needs no pause.

@@ -246,7 +246,10 @@ fn names(ways: &Ways) -> Vec<String> {
     add(ways.name.clone());
     add(HOST.to_owned());
     // The authority vouches for no other names: one that ended otherwise would spoil all of it.
-    let local = ways.names.iter().filter(|name| name.ends_with(".local"));
+    let local = ways
+        .names
+        .iter()
+        .filter(|name| name.rsplit('.').next() == Some("local"));
     local.cloned().for_each(&mut add);
     add("127.0.0.1".to_owned());
     add(LOCALHOST.to_owned());
