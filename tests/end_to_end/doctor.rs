@@ -449,8 +449,6 @@ fn a_certificate_is_judged_before_it_is_used() {
     }
     child.kill().expect("killed");
     child.wait().expect("ended");
-    let visits = store.join("visits.sqlite3");
-    if visits.exists() {}
     let (wrong, view) = setup.examined(&["--closed"]);
     assert_eq!(wrong, [], "{view:#}");
     assert_eq!(named(&view, "certificate")["state"], "well");

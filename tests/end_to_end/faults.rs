@@ -14,7 +14,7 @@ const RIGHT: Mount = Mount::FrontRight;
 /// By then everything is live; s of the simulation.
 const BEGINS_S: f64 = 30.0;
 
-fn camber<'a>(state: &'a Value, mount: Mount) -> &'a Value {
+fn camber(state: &Value, mount: Mount) -> &Value {
     let wheels = state["wheels"].as_array().expect("wheels");
     let is = |wheel: &&Value| wheel["mount"] == mount.name();
     &wheels.iter().find(is).expect("a wheel")["camber"]

@@ -153,7 +153,7 @@ fn speak(speaker: &mut Speaker, plug: &Plug, timeline: &Timeline, now_s: f64, be
     plug.plug(!unplugged);
     let mut said = Vec::new();
     // Whoever opens the port resets the board; it repeats its header every second besides.
-    if plug.was_opened() || beat % 100 == 0 {
+    if plug.was_opened() || beat.is_multiple_of(100) {
         said.push(speaker.preamble());
     }
     said.extend(speaker.says(timeline, now_s));

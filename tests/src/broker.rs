@@ -1,6 +1,7 @@
 //! A real MQTT broker and its own listener: neither is a work of this project, so what they
 //! agree on with the program is the standard.
 
+use std::fmt::Write as _;
 use std::fs;
 use std::io::{BufRead as _, BufReader};
 use std::net::{TcpListener, TcpStream};
@@ -73,7 +74,7 @@ impl Broker {
                 .output()
                 .expect("mosquitto_passwd runs");
             assert!(made.status.success(), "{made:?}");
-            config += &format!("password_file {}\n", file.display());
+            let _ = writeln!(config, "password_file {}", file.display());
         }
         if let Some((certificate, key)) = &keys.tls {
             let file = |name: &str, text: &str| {
@@ -81,8 +82,9 @@ impl Broker {
                 fs::write(&file, text).expect("a file");
                 file.display().to_string()
             };
-            config += &format!(
-                "certfile {}\nkeyfile {}\n",
+            let _ = writeln!(
+                config,
+                "certfile {}\nkeyfile {}",
                 file("broker.pem", certificate),
                 file("broker.key", key)
             );

@@ -62,6 +62,10 @@ pub struct Daemon {
 
 impl Daemon {
     /// Starts all tasks; they end with `stop`.
+    #[expect(
+        clippy::too_many_lines,
+        reason = "one list of parts, each given what it needs of those before it"
+    )]
     pub fn start(options: DaemonOptions, stop: &CancellationToken) -> Self {
         let DaemonOptions {
             config,
@@ -126,7 +130,7 @@ impl Daemon {
         tasks.spawn(scribe.run(stop.clone()));
         let mut instruments =
             Instruments::over(boards.clone(), links.inlets.clone(), visits.clone(), clock);
-        instruments.record = links.record.clone();
+        instruments.record.clone_from(&links.record);
         let inlet = links.inlets.swing.clone();
         let traces = links.inlets.traces.clone();
         let (finder, finding) = Finder::new(links, placer.clone(), publish);

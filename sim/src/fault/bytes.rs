@@ -155,11 +155,16 @@ mod tests {
             FaultKind::Duplicate { share: 1.0 },
         ] {
             let (arrived, _) = carried(kind);
-            let outside = arrived
-                .iter()
-                .filter(|(tenth, piece)| !(10..20).contains(tenth) && *piece == [*tenth as u8; 4]);
+            let outside = arrived.iter().filter(|(tenth, piece)| {
+                !(10..20).contains(tenth) && *piece == [piece_of(*tenth); 4]
+            });
             assert_eq!(outside.count(), 200, "{kind}");
         }
+    }
+
+    /// The byte that the piece of that tenth is made of.
+    fn piece_of(tenth: usize) -> u8 {
+        u8::try_from(tenth % 256).unwrap()
     }
 
     #[test]
@@ -175,7 +180,9 @@ mod tests {
         assert_eq!(during(&carried(FaultKind::Mute).0), 0);
         let (arrived, _) = carried(FaultKind::Corrupt { share: 1.0 });
         let flipped = |(tenth, piece): &&(usize, Vec<u8>)| {
-            let bits = piece.iter().map(|byte| (byte ^ *tenth as u8).count_ones());
+            let bits = piece
+                .iter()
+                .map(|byte| (byte ^ piece_of(*tenth)).count_ones());
             bits.sum::<u32>() == 1
         };
         assert_eq!(arrived.iter().filter(flipped).count(), 100);

@@ -141,11 +141,11 @@ mod tests {
             let reading = readings[second];
             let accel = reading.accel_g.unwrap();
             let rate = reading.rate_radps.unwrap();
-            [accel[0], accel[1], rate[0], rate[2]].map(|value| (value * 1e3).round() as i32)
+            [accel[0], accel[1], rate[0], rate[2]].map(|value| (value * 1e3).round())
         };
-        assert_eq!(milli(2), [2, -2, 2, 2]);
-        assert_eq!(milli(5), [5, -3, 5, 3]);
-        assert_eq!(milli(6), [6, -6, 6, 6]);
+        assert_eq!(milli(2), [2.0, -2.0, 2.0, 2.0]);
+        assert_eq!(milli(5), [5.0, -3.0, 5.0, 3.0]);
+        assert_eq!(milli(6), [6.0, -6.0, 6.0, 6.0]);
     }
 
     #[test]

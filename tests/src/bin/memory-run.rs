@@ -131,6 +131,9 @@ struct Facts {
     readings: u64,
 }
 
+/// Reads one figure of a sample.
+type Figure = fn(&Sample) -> f64;
+
 struct Sample {
     at_s: f64,
     resident_kb: f64,
@@ -191,7 +194,7 @@ fn document(samples: &[Sample], facts: &Facts) -> Option<String> {
         last.at_s / 60.0,
         facts.readings,
     );
-    let all: [(&str, fn(&Sample) -> f64, &Line); 2] = [
+    let all: [(&str, Figure, &Line); 2] = [
         ("resident", |s| s.resident_kb, &resident),
         (
             "of it the program's own (anonymous)",

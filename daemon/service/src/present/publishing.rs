@@ -293,16 +293,17 @@ fn lost_words(broker: &str, lost: &Lost) -> (&'static str, Text, Text) {
 }
 
 fn untaken_trouble(topic: &str, code: Option<u8>) -> TroubleView {
-    let what = match code {
-        Some(code) => text!(
+    let what = if let Some(code) = code {
+        text!(
             "The broker did not take the finding {topic} (reason {code}).",
             topic = topic.to_owned(),
             code = reason_code(code)
-        ),
-        None => text!(
+        )
+    } else {
+        text!(
             "The finding {topic} is larger than the broker takes.",
             topic = topic.to_owned()
-        ),
+        )
     };
     trouble(
         "finding_not_taken",

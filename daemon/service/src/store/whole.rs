@@ -50,7 +50,8 @@ pub(super) fn look(connection: &Connection, file: Option<&Path>) -> Result<(), N
     let pages = count("PRAGMA page_count")?;
     let page = count("PRAGMA page_size")?;
     // A page may be half written where a life ended within a checkpoint: its log then has all of it.
-    let half = page > 0 && length % page.unsigned_abs() != 0 && !file.is_some_and(has_log);
+    let half =
+        page > 0 && !length.is_multiple_of(page.unsigned_abs()) && !file.is_some_and(has_log);
     if (length > 0 && pages == 0) || half {
         return Err(NotWhole::Damaged("it is cut short".to_owned()));
     }

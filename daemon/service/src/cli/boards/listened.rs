@@ -37,7 +37,10 @@ pub(super) async fn listen(found: &mut Found, ways: &Ways, stop: &CancellationTo
         ears.spawn(async move {
             let at_most = patience(Timing::default());
             let heard = hear(&ways, &target, settings, remembered, at_most);
-            (index, stop.run_until_cancelled(heard).await.flatten())
+            (
+                index,
+                stop.run_until_cancelled(Box::pin(heard)).await.flatten(),
+            )
         });
     }
     while let Some(ended) = ears.join_next().await {
@@ -66,8 +69,8 @@ pub(in crate::cli) async fn hear(
     let link = ways.clone().run(target.clone(), settings, ear, enough);
     // Out of patience is no failure: what was heard until then is told.
     let _ = timeout(at_most, link).await;
-    let status = last.lock().unwrap_or_else(PoisonError::into_inner).take();
-    status
+    let mut last = last.lock().unwrap_or_else(PoisonError::into_inner);
+    last.take()
 }
 
 struct Ear {

@@ -26,12 +26,9 @@ const PATIENCE: Duration = Duration::from_secs(3);
 pub(super) async fn address(http: &HttpConfig) -> (bool, Vec<Check>) {
     const NAME: &str = "address";
     let address = http.listen;
-    let source = match TcpListener::bind(address) {
-        Ok(_) => {
-            let said = format!("{address} is free.");
-            return (false, vec![Check::well(NAME, said)]);
-        }
-        Err(source) => source,
+    let Err(source) = TcpListener::bind(address) else {
+        let said = format!("{address} is free.");
+        return (false, vec![Check::well(NAME, said)]);
     };
     if source.kind() == io::ErrorKind::AddrInUse
         && let Ok(answer) = knock(from_here(address), "/api/v1/ready", PATIENCE).await
