@@ -11,6 +11,7 @@
 )]
 
 pub mod bench;
+pub mod carried;
 pub mod garage;
 pub mod hands;
 pub mod measured;

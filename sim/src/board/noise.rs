@@ -30,6 +30,10 @@ pub enum Purpose {
     Wire = 8,
     /// Errors of reading a tape.
     Tape = 9,
+    /// Flicker of the accelerometer's bias.
+    AccelFlicker = 10,
+    /// Flicker of the gyro's bias.
+    GyroFlicker = 11,
 }
 
 /// The stream for one mount and purpose; `None` is the car itself.

@@ -18,7 +18,7 @@ use hubplumb_protocol::WireFormat;
 
 use crate::board::{BoardSpec, LinkSpec};
 use crate::car::{Car, Mount};
-use crate::motion::{Idle, Script, Timeline};
+use crate::motion::{Block, Hand, Idle, Script, Timeline};
 use crate::truth::Truth;
 
 /// Everything a run needs; the same scenario with the same seed gives the same readings, bit for bit.
@@ -33,6 +33,8 @@ pub struct Scenario {
     plate_sigma_rad: f64,
     tape_sigma_m: f64,
     bar_seat_rad: f64,
+    hand: Hand,
+    block: Block,
     targets: BTreeMap<String, [f64; 2]>,
     boards: Vec<BoardSpec>,
     script: Script,
@@ -150,5 +152,12 @@ impl Scenario {
         Timeline::new(Arc::clone(&self.car), self.idle, self.starts_locked)
             .with_boards(placed)
             .with_bar(self.bar_seat_rad)
+            .with_hand(
+                Hand {
+                    seed: self.seed,
+                    ..self.hand
+                },
+                self.block,
+            )
     }
 }

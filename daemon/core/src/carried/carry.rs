@@ -23,7 +23,7 @@ const WINDING: Angle = Angle::from_deg(0.1);
 const BLOW_G: f64 = 0.6;
 /// The longest and the shortest way, s.
 const SLOW_S: f64 = 20.0;
-const QUICK_S: f64 = 1.0;
+pub(super) const QUICK_S: f64 = 1.0;
 /// Share of the range that may be used.
 const OF_RANGE: f64 = 0.97;
 /// Longest time without a reading, µs; a tremble of 12 Hz has four readings a period then.
@@ -112,7 +112,9 @@ pub fn judge(
         to: ended.from,
         level,
         bias_radps: 0.5 * (begun.rate_radps + ended.rate_radps),
-        force_g: begun.force_g,
+        // Each rest's offset has what its force does in it.
+        force_g: 0.5 * (begun.force_g + ended.force_g),
+        strength_g: begun.force_g.norm(),
     };
     let path = Path::along(samples, &ends).ok_or(gap)?;
     check_readings(&path, setup)?;
@@ -129,12 +131,6 @@ pub fn judge(
         return Ok(Came::EndForEnd(path.moved_m));
     }
     check_way(&path, net, setup)?;
-    if seconds < QUICK_S {
-        return Err(LeftOut::TooQuick {
-            seconds,
-            limit: QUICK_S,
-        });
-    }
     let up = (arrived * ended.force_g)
         .try_normalize(1e-9)
         .ok_or(gap)?;

@@ -34,8 +34,10 @@ pub struct Ends {
     pub level: UnitQuaternion<f64>,
     /// Offset of the gyro that is taken off, rad/s.
     pub bias_radps: Vector3<f64>,
-    /// Force that the offset goes with, g.
+    /// Force that the offset goes with: the mean of both rests, g.
     pub force_g: Vector3<f64>,
+    /// Strength of the force at rest, g.
+    pub strength_g: f64,
 }
 
 /// The way of one carry.
@@ -124,7 +126,7 @@ impl Path {
             Some((sample.at.since_s(begin), rate - ends.bias_radps))
         };
         let (half_s, whole_s) = (0.5 * END_S, ends.to.since_s(ends.from) + 2.0 * END_S);
-        let strength = ends.force_g.norm();
+        let strength = ends.strength_g;
         let up = Vector3::z();
         let mut path = Self {
             turn: UnitQuaternion::identity(),
@@ -317,6 +319,7 @@ mod tests {
             level: UnitQuaternion::identity(),
             bias_radps: Vector3::zeros(),
             force_g: Vector3::z(),
+            strength_g: 1.0,
         }
     }
 

@@ -6,7 +6,7 @@
 //! itself is good to some centimetres over six seconds. A wheel further by the
 //! track is not mistaken for the same one again.
 
-use super::carry::{Came, Carry, judge};
+use super::carry::{Came, Carry, QUICK_S, judge};
 use super::outlook::{MOST_PASSES, USUAL_S, expanded_after, passes_needed};
 use super::refusal::{LeftOut, Refusal};
 use super::rest::RestSeen;
@@ -313,6 +313,14 @@ impl CarriedToe {
             Ok(Came::Straight(carry)) => {
                 let place = self.place_after(begun.place, &carry.path.moved_m);
                 match place {
+                    Ok(_) if place != Ok(begun.place) && carry.path.seconds < QUICK_S => {
+                        let seconds = carry.path.seconds;
+                        self.leave_out(LeftOut::TooQuick {
+                            seconds,
+                            limit: QUICK_S,
+                        });
+                        self.place = None;
+                    }
                     Ok(place) if place != begun.place => {
                         seen.place = place;
                         // Judged anew where another face touches than was guessed.

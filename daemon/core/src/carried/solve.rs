@@ -307,7 +307,7 @@ fn parts(
                         + shared(&|c| c.by_slope[1]) * slope(setup.floor.pitch.standard)
                 }
                 CarriedCause::Timing => {
-                    each(&|c| setup.stamp_s.powi(2) * 0.5 * c.path.by_stamp)
+                    each(&|c| setup.stamp_s.powi(2) * c.path.by_stamp)
                 }
             };
             (cause, part)
@@ -373,5 +373,110 @@ impl Solved {
             (Place::RearLeft, -0.5 * sign),
             (Place::RearRight, -0.5 * sign),
         ])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::carried::outlook::usual;
+    use crate::chip::ChipFigures;
+    use crate::floor::FloorSlope;
+    use crate::frames::Dir;
+
+    const TOE_DEG: f64 = 0.3;
+
+    fn setup() -> CarriedSetup {
+        let floor = FloorSlope::presumed_level(Angle::from_deg(0.1));
+        CarriedSetup::usual(ChipFigures::GOOD, Dir::y_axis(), floor)
+    }
+
+    /// Passes of a made-up car in a block whose second face is off by so much.
+    fn passes(faces_deg: f64) -> (Vec<RestSeen>, Vec<Carry>) {
+        let (rests, mut carries) = usual(&setup(), 4, 6.0);
+        for carry in &mut carries {
+            let to_right = -rests[carry.after].place.side().sign();
+            let deg = to_right * TOE_DEG + face(&rests, carry) * faces_deg;
+            carry.heading_rad = deg.to_radians();
+        }
+        (rests, carries)
+    }
+
+    fn total_deg(rests: &[RestSeen], carries: &[Carry]) -> f64 {
+        let solved = solve(rests, carries, &setup()).unwrap();
+        solved.total(true).unwrap().estimate.value.deg()
+    }
+
+    #[test]
+    fn total_toe_is_the_right_wheel_less_the_left_and_the_faces_drop_out() {
+        for faces_deg in [0.0, 0.08, -0.08] {
+            let (rests, carries) = passes(faces_deg);
+            let found = total_deg(&rests, &carries);
+            assert!((found - TOE_DEG).abs() < 2e-3, "{faces_deg}: {found}");
+        }
+    }
+
+    #[test]
+    fn an_offset_that_the_rests_tell_is_taken_out() {
+        let (mut rests, mut carries) = passes(0.0);
+        // The same offset all the time, which nobody took off on the way.
+        let offset = Vector3::new(1e-3, -2e-3, 4e-3);
+        for rest in &mut rests {
+            rest.rate_radps = offset;
+        }
+        for carry in &mut carries {
+            carry.heading_rad += carry.path.by_bias.dot(&offset);
+        }
+        let found = total_deg(&rests, &carries);
+        assert!((found - TOE_DEG).abs() < 1e-6, "{found}");
+    }
+
+    #[test]
+    fn passes_one_way_or_at_odds_give_nothing() {
+        let (rests, carries) = passes(0.0);
+        let there: Vec<Carry> = carries.iter().step_by(2).cloned().collect();
+        assert_eq!(
+            solve(&rests, &there, &setup()).err(),
+            Some(Refusal::OneWay { there: 2, back: 0 })
+        );
+        let few = solve(&rests, &carries[..1], &setup());
+        assert!(matches!(few, Err(Refusal::TooFewPasses { counted: 1, .. })));
+        let mut odd = carries;
+        odd[2].heading_rad += 0.5_f64.to_radians();
+        let odd = solve(&rests, &odd, &setup());
+        assert!(matches!(odd, Err(Refusal::PassesDisagree { freedom: 3, .. })));
+    }
+
+    #[test]
+    fn single_wheels_follow_from_the_edge_and_from_the_rear_wheels() {
+        // Headings + to the left, degrees: toe of the left is less, of the right plus.
+        let headings = [
+            (Place::FrontLeft, -0.1),
+            (Place::FrontRight, 0.25),
+            (Place::RearRight, 0.05),
+            (Place::RearLeft, -0.15),
+            (Place::Edge, 0.02),
+        ];
+        let (mut rests, mut carries) = usual(&setup(), 10, 6.0);
+        let order = [0, 1, 2, 3, 4, 0, 0, 4, 3, 2, 1, 0];
+        for (rest, place) in rests.iter_mut().zip(order) {
+            rest.place = headings[place].0;
+        }
+        let of = |place: Place| headings.iter().find(|(p, _)| *p == place).unwrap().1;
+        for carry in &mut carries {
+            let deg = of(rests[carry.after].place) - of(rests[carry.before].place);
+            carry.heading_rad = deg.to_radians();
+        }
+        let solved = solve(&rests, &carries, &setup()).unwrap();
+        let check = |found: Option<CarriedAngle>, expected_deg: f64| {
+            let found = found.unwrap().estimate.value.deg();
+            assert!((found - expected_deg).abs() < 1e-9, "{found} {expected_deg}");
+        };
+        check(solved.total(true), 0.35);
+        check(solved.total(false), 0.2);
+        check(solved.to_edge(Place::FrontLeft), 0.12);
+        check(solved.to_edge(Place::FrontRight), 0.23);
+        check(solved.to_thrust(Place::FrontLeft), 0.1 - 0.05);
+        check(solved.to_thrust(Place::FrontRight), 0.25 + 0.05);
     }
 }
