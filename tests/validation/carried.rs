@@ -60,7 +60,10 @@ fn readings(truth: &Value, block: &str) -> Vec<Sample> {
             }
         })
         .collect();
-    assert_eq!(samples.len() as u64, truth["readings"].as_u64().expect("a count"));
+    assert_eq!(
+        samples.len() as u64,
+        truth["readings"].as_u64().expect("a count")
+    );
     samples
 }
 
@@ -114,9 +117,10 @@ fn streams_that_scipy_made_give_the_toe_they_were_made_with() {
             let rear = solved.total(false).expect("both rear wheels");
             check("rear", &rear, toe_deg(stream, "RL") + toe_deg(stream, "RR"));
             let thrust = 0.5 * (toe_deg(stream, "RL") - toe_deg(stream, "RR"));
-            for (place, wheel, sign) in
-                [(Place::FrontLeft, "FL", -1.0), (Place::FrontRight, "FR", 1.0)]
-            {
+            for (place, wheel, sign) in [
+                (Place::FrontLeft, "FL", -1.0),
+                (Place::FrontRight, "FR", 1.0),
+            ] {
                 let found = solved.to_thrust(place).expect("all wheels");
                 check(wheel, &found, toe_deg(stream, wheel) + sign * thrust);
             }
@@ -138,14 +142,22 @@ fn check_honest(series: &Series) {
 fn a_good_chip_finds_toe_to_a_twentieth_of_a_degree_in_four_passes() {
     let series = series(1, 100, Class::Good, &Course::default());
     check_honest(&series);
-    assert!(series.half_width_95_deg() <= 0.05, "{}", series.half_width_95_deg());
+    assert!(
+        series.half_width_95_deg() <= 0.05,
+        "{}",
+        series.half_width_95_deg()
+    );
 }
 
 #[test]
 fn a_cheap_chip_says_how_much_worse_it_is() {
     let series = series(1, 100, Class::Cheap, &Course::default());
     check_honest(&series);
-    assert!(series.half_width_deg() > 0.03, "{}", series.half_width_deg());
+    assert!(
+        series.half_width_deg() > 0.03,
+        "{}",
+        series.half_width_deg()
+    );
 }
 
 /// Every way done wrong is left out for that reason, and no figure comes of it.

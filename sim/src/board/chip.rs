@@ -315,9 +315,12 @@ impl<R: Rng> Triad<R> {
         // One-sided density over the band 0..fs/2: σ² = ND² fs/2.
         let sigma = self.figures.noise_density * (0.5 / period_s).sqrt();
         self.walked += normal3(&mut self.walk) * (self.figures.walk * period_s.sqrt());
-        let flicker = self.flicker.as_mut().map_or_else(Vector3::zeros, |flicker| {
-            flicker.after(period_s) * self.figures.flicker
-        });
+        let flicker = self
+            .flicker
+            .as_mut()
+            .map_or_else(Vector3::zeros, |flicker| {
+                flicker.after(period_s) * self.figures.flicker
+            });
         let wrong = self.errors.matrix * truth
             + self.errors.per_g * force_g
             + flicker

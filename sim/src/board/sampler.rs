@@ -51,12 +51,9 @@ impl BoardSpec {
     pub fn errors(&self, seed: u64) -> BoardErrors {
         let mut making = stream(seed, Some(self.mount), Purpose::Making);
         let mut accel = SensorErrors::drawn(&self.chip.accel, &mut making);
-        let mut gyro = self
-            .chip
-            .gyro
-            .map(|figures| {
-                SensorErrors::drawn(&figures, &mut making).with_force(&figures, &mut making)
-            });
+        let mut gyro = self.chip.gyro.map(|figures| {
+            SensorErrors::drawn(&figures, &mut making).with_force(&figures, &mut making)
+        });
         if let Some(bias_g) = self.accel_bias_g {
             accel.bias = bias_g.into();
         }
@@ -125,12 +122,8 @@ impl BoardSampler {
             Triad::new(
                 figures,
                 errors,
-                [
-                    Purpose::GyroNoise,
-                    Purpose::GyroWalk,
-                    Purpose::GyroFlicker,
-                ]
-                .map(|purpose| stream(seed, mount, purpose)),
+                [Purpose::GyroNoise, Purpose::GyroWalk, Purpose::GyroFlicker]
+                    .map(|purpose| stream(seed, mount, purpose)),
             )
         });
         Self {

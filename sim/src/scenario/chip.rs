@@ -104,7 +104,12 @@ pub(super) fn figures(mount: Mount, file: &ChipFile) -> Result<ChipFigures, Scen
         &mut g.tempco,
     )?;
     set("gyro_range_dps", file.gyro_range_dps, dps, &mut g.range)?;
-    set("gyro_flicker_dps", file.gyro_flicker_dps, dps, &mut g.flicker)?;
+    set(
+        "gyro_flicker_dps",
+        file.gyro_flicker_dps,
+        dps,
+        &mut g.flicker,
+    )?;
     set("gyro_per_g_dps", file.gyro_per_g_dps, dps, &mut g.per_g)?;
     set("gyro_lsb_mdps", file.gyro_lsb_mdps, dps * 1e-3, &mut g.lsb)?;
     Ok(chip)

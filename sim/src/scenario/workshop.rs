@@ -10,11 +10,11 @@ use super::file_workshop::{
     DamageKindFile, HandFile, JointFile, JointsFile, LayoutFile, PlayFile, RimFile, ShiftedFile,
     SteeringFile,
 };
-use crate::motion::{Block, Hand};
 use crate::car::{
     Adjuster, AdjusterKind, Bolt, BumpCurve, Car, Layout, Moves, Play, Rim, Setting, Shifted,
     SteeringGear, Suspension, Wheel, Workshop,
 };
+use crate::motion::{Block, Hand};
 
 /// The car as it stands before the first step: damaged, and at its ride height.
 pub(super) fn furnished(mut car: Car, file: &ScenarioFile) -> Result<Car, ScenarioError> {
@@ -63,8 +63,20 @@ pub(super) fn hand(file: &HandFile) -> Result<Hand, ScenarioError> {
     let degree = 1f64.to_radians();
     Ok(Hand {
         seed: usual.seed,
-        tremble_radps: size("tremble_dps", file.tremble_dps, degree, 100.0, usual.tremble_radps)?,
-        pressed_radps: size("pressed_dps", file.pressed_dps, degree, 100.0, usual.pressed_radps)?,
+        tremble_radps: size(
+            "tremble_dps",
+            file.tremble_dps,
+            degree,
+            100.0,
+            usual.tremble_radps,
+        )?,
+        pressed_radps: size(
+            "pressed_dps",
+            file.pressed_dps,
+            degree,
+            100.0,
+            usual.pressed_radps,
+        )?,
         lean_rad: size("lean_deg", file.lean_deg, degree, 90.0, usual.lean_rad)?,
         aside_rad: size("aside_deg", file.aside_deg, degree, 90.0, usual.aside_rad)?,
         detour_m: size("detour_mm", file.detour_mm, 1e-3, 5000.0, usual.detour_m)?,

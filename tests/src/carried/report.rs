@@ -142,12 +142,48 @@ pub fn report(trials: u64) -> String {
     let courses = [
         ("4 passes of 6 s", usual),
         ("8 passes of 6 s", Course { passes: 8, ..usual }),
-        ("4 passes of 12 s", Course { over_s: 12.0, ..usual }),
-        ("leaning 20° on the way", Course { lean_deg: 20.0, ..usual }),
-        ("leaning 60° on the way", Course { lean_deg: 60.0, ..usual }),
-        ("a blow of 4 g on the way", Course { bump_g: 4.0, ..usual }),
-        ("22 s from wheel to wheel", Course { over_s: 22.0, ..usual }),
-        ("30 readings a second", Course { rate_hz: 30.0, ..usual }),
+        (
+            "4 passes of 12 s",
+            Course {
+                over_s: 12.0,
+                ..usual
+            },
+        ),
+        (
+            "leaning 20° on the way",
+            Course {
+                lean_deg: 20.0,
+                ..usual
+            },
+        ),
+        (
+            "leaning 60° on the way",
+            Course {
+                lean_deg: 60.0,
+                ..usual
+            },
+        ),
+        (
+            "a blow of 4 g on the way",
+            Course {
+                bump_g: 4.0,
+                ..usual
+            },
+        ),
+        (
+            "22 s from wheel to wheel",
+            Course {
+                over_s: 22.0,
+                ..usual
+            },
+        ),
+        (
+            "30 readings a second",
+            Course {
+                rate_hz: 30.0,
+                ..usual
+            },
+        ),
     ];
     let _ = writeln!(
         text,
@@ -178,7 +214,11 @@ pub fn report(trials: u64) -> String {
                 s.trials, s.refused, s.left_out
             );
             if !reasons.is_empty() {
-                eprintln!("{name_of}, {name}: {}; mean error {:.4}", reasons.join(", "), s.bias_deg());
+                eprintln!(
+                    "{name_of}, {name}: {}; mean error {:.4}",
+                    reasons.join(", "),
+                    s.bias_deg()
+                );
             }
             if number == 0 {
                 let parts: Vec<String> = s
@@ -186,7 +226,12 @@ pub fn report(trials: u64) -> String {
                     .iter()
                     .map(|(cause, standard)| format!("{cause:?} {standard:.4}°"))
                     .collect();
-                let _ = writeln!(causes, "- {name_of}: {}; widened {}", parts.join(", "), s.widened);
+                let _ = writeln!(
+                    causes,
+                    "- {name_of}: {}; widened {}",
+                    parts.join(", "),
+                    s.widened
+                );
             }
         }
     }

@@ -170,7 +170,9 @@ pub fn setup(chip: ChipFigures, floor_deg: [f64; 2]) -> CarriedSetup {
 pub fn samples_of(recording: &Recording) -> impl Iterator<Item = Sample> {
     recording.readings.iter().map(|(at_us, reading)| {
         #[expect(clippy::cast_possible_truncation, reason = "a session lasts minutes")]
-        let own_us = reading.device_time_us.map_or(*at_us, |us| us.round() as i64);
+        let own_us = reading
+            .device_time_us
+            .map_or(*at_us, |us| us.round() as i64);
         Sample {
             at: HostTime::from_us(own_us),
             accel_g: Vec3::from_array(reading.accel_g.unwrap_or([0.0; 3])),

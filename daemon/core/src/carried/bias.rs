@@ -98,11 +98,7 @@ pub struct Foretold {
 
 /// Foretells carries from rests (with the variance of each rest's mean by white
 /// noise); none without rests.
-pub fn foretell(
-    model: &BiasModel,
-    rests: &[(Span, f64)],
-    carries: &[Span],
-) -> Option<Foretold> {
+pub fn foretell(model: &BiasModel, rests: &[(Span, f64)], carries: &[Span]) -> Option<Foretold> {
     let origin_s = rests.first()?.0.from_s;
     let (n, m) = (rests.len(), carries.len());
     let known = DMatrix::from_fn(n, n, |i, j| {

@@ -131,9 +131,7 @@ pub fn judge(
         return Ok(Came::EndForEnd(path.moved_m));
     }
     check_way(&path, net, setup)?;
-    let up = (arrived * ended.force_g)
-        .try_normalize(1e-9)
-        .ok_or(gap)?;
+    let up = (arrived * ended.force_g).try_normalize(1e-9).ok_or(gap)?;
     let correction = UnitQuaternion::rotation_between(&up, &Vector3::z())
         .unwrap_or_else(UnitQuaternion::identity);
     check_closing(correction.angle(), &path, (begun, ended), setup)?;
@@ -147,10 +145,7 @@ pub fn judge(
         left: Vector3::from(setup.to_left.vec().to_array()),
         up: begun.force_g.normalize(),
     };
-    let slope = [
-        setup.floor.roll.value.rad(),
-        setup.floor.pitch.value.rad(),
-    ];
+    let slope = [setup.floor.roll.value.rad(), setup.floor.pitch.value.rad()];
     let at = |lean: [f64; 2], slope: [f64; 2]| faced.difference(lean, slope);
     let heading_rad = at([0.0; 2], slope);
     let nudge = 1e-3;
@@ -234,11 +229,7 @@ fn check_way(path: &Path, net: Angle, setup: &CarriedSetup) -> Result<(), LeftOu
             limit: RESTS_APART,
         });
     }
-    let winding = Angle::from_rad(
-        path.by_matrix
-            .component_mul(&matrix_sigmas(setup))
-            .norm(),
-    );
+    let winding = Angle::from_rad(path.by_matrix.component_mul(&matrix_sigmas(setup)).norm());
     if winding > WINDING {
         return Err(LeftOut::WayTooWinding {
             found: winding,
@@ -271,8 +262,8 @@ fn check_closing(
     let axes = chip.gyro_scale.hypot(chip.gyro_cross_rad) * path.turn.angle();
     let force = setup.gyro_per_g_radps * path.lean_rad.sin() * path.seconds;
     let tilt = begun.force_standard_g.hypot(ended.force_standard_g);
-    let leant = (chip.accel_scale.hypot(chip.accel_cross_rad) + chip.accel_offset_g)
-        * path.turn.angle();
+    let leant =
+        (chip.accel_scale.hypot(chip.accel_cross_rad) + chip.accel_offset_g) * path.turn.angle();
     let standard = [drift, axes, force, tilt, leant]
         .into_iter()
         .fold(noise, f64::hypot);

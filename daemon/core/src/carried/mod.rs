@@ -142,8 +142,11 @@ impl CarriedSetup {
     ///
     /// A seat of 0.01° is 0.07 mm over a bar of 400 mm (judgement); faces parallel
     /// to 0.05° are 0.1 mm over 100 mm (a calliper); one g does 0.1 °/s to a
-    /// consumer gyro (MPU-6050 data sheet, typical, from memory).
+    /// consumer gyro (MPU-6050 data sheet, typical, from memory), and half of that to
+    /// one that drifts no more than the class `good` (judgement).
     pub fn usual(chip: ChipFigures, to_left: Dir<Board>, floor: FloorSlope) -> Self {
+        let is_quiet = chip.gyro_drift_radps <= ChipFigures::GOOD.gyro_drift_radps;
+        let per_g_dps: f64 = if is_quiet { 0.05 } else { 0.1 };
         Self {
             chip,
             to_left,
@@ -152,7 +155,7 @@ impl CarriedSetup {
             seat: Angle::from_deg(0.01),
             faces: Estimate::from_deg(0.0, 0.05),
             lean: Angle::from_deg(1.0),
-            gyro_per_g_radps: 0.1_f64.to_radians(),
+            gyro_per_g_radps: per_g_dps.to_radians(),
             floor,
             stamp_s: 1e-4,
             hold_us: 2_000_000,

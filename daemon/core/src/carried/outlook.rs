@@ -40,7 +40,11 @@ pub fn passes_needed(setup: &CarriedSetup, seconds: f64) -> Option<usize> {
     })
 }
 
-pub(super) fn usual(setup: &CarriedSetup, passes: usize, seconds: f64) -> (Vec<RestSeen>, Vec<Carry>) {
+pub(super) fn usual(
+    setup: &CarriedSetup,
+    passes: usize,
+    seconds: f64,
+) -> (Vec<RestSeen>, Vec<Carry>) {
     let hold_s = setup.hold_us as f64 * 1e-6;
     let mut place = match setup.start {
         Place::Edge => Place::FrontLeft,

@@ -95,8 +95,7 @@ fn step(reads: [Option<(f64, Vector3<f64>)>; 4]) -> Option<Step> {
     let straight = (w2 - w1) / seconds;
     let first = before.map_or(Some(straight), |b| slope(Some(b), next))?;
     let second = after.map_or(Some(straight), |a| slope(here, Some(a)))?;
-    let integral =
-        (w1 + w2) * (0.5 * seconds) + (first - second) * (seconds * seconds / 12.0);
+    let integral = (w1 + w2) * (0.5 * seconds) + (first - second) * (seconds * seconds / 12.0);
     let coning = w1.cross(&w2) * (seconds * seconds / 12.0);
     Some(Step {
         seconds,
@@ -176,8 +175,7 @@ impl Path {
                     * (middle.inverse_transform_vector(&up)
                         + to_level.inverse_transform_vector(&up));
                 path.by_bias += vertical * step.seconds;
-                path.by_matrix +=
-                    vertical * (0.5 * (rate_then + rate)).transpose() * step.seconds;
+                path.by_matrix += vertical * (0.5 * (rate_then + rate)).transpose() * step.seconds;
                 path.by_force += vertical * (force - ends.force_g).transpose() * step.seconds;
                 let change = (rate - rate_then).dot(&vertical);
                 path.by_stamp += change * change;
@@ -325,8 +323,16 @@ mod tests {
 
     /// A tremble of two axes a quarter period apart turns the block about the third.
     fn cone(t: f64) -> UnitQuaternion<f64> {
-        let strength = 0.01 * (std::f64::consts::PI * (t - 1.0) / 4.0).sin().max(0.0).powi(2);
-        let strength = if (1.0..5.0).contains(&t) { strength } else { 0.0 };
+        let strength = 0.01
+            * (std::f64::consts::PI * (t - 1.0) / 4.0)
+                .sin()
+                .max(0.0)
+                .powi(2);
+        let strength = if (1.0..5.0).contains(&t) {
+            strength
+        } else {
+            0.0
+        };
         let (s, c) = (std::f64::consts::TAU * 10.0 * t).sin_cos();
         UnitQuaternion::from_scaled_axis(Vector3::new(c, s, 0.0) * strength)
     }
@@ -340,7 +346,11 @@ mod tests {
         assert!(off.abs() < 2e-3, "{off}");
         // A plain sum of the rates misses the turn: half the square of the cone's half
         // angle each radian, with the mean of sin⁴ being 3/8.
-        let plain: f64 = samples.iter().map(|s| s.rate_radps.unwrap().z()).sum::<f64>() * 0.01;
+        let plain: f64 = samples
+            .iter()
+            .map(|s| s.rate_radps.unwrap().z())
+            .sum::<f64>()
+            * 0.01;
         let expected: f64 = 0.5 * 1e-4 * 0.375 * std::f64::consts::TAU * 10.0 * 4.0;
         assert!(
             (plain.abs() - expected).abs() < 0.05 * expected,

@@ -299,7 +299,12 @@ impl CarriedToe {
         // Which face touches follows from the place, which the way tells.
         let across = begun.place.across().unwrap_or(begun.place);
         seen.place = across;
-        let guess = judge(&self.samples, (before, before + 1), (begun, &seen), &self.setup);
+        let guess = judge(
+            &self.samples,
+            (before, before + 1),
+            (begun, &seen),
+            &self.setup,
+        );
         match guess {
             Err(why) => {
                 self.leave_out(why);
@@ -327,7 +332,12 @@ impl CarriedToe {
                         let carry = if place == across {
                             Ok(Came::Straight(carry))
                         } else {
-                            judge(&self.samples, (before, before + 1), (begun, &seen), &self.setup)
+                            judge(
+                                &self.samples,
+                                (before, before + 1),
+                                (begun, &seen),
+                                &self.setup,
+                            )
                         };
                         self.count(carry, seen);
                     }
@@ -393,11 +403,7 @@ impl CarriedToe {
         Ok(())
     }
 
-    fn place_after(
-        &self,
-        from: Place,
-        moved_m: &nalgebra::Vector3<f64>,
-    ) -> Result<Place, LeftOut> {
+    fn place_after(&self, from: Place, moved_m: &nalgebra::Vector3<f64>) -> Result<Place, LeftOut> {
         if self.next_is_edge {
             return Ok(if from == Place::Edge {
                 self.setup.start

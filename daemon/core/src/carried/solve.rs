@@ -119,9 +119,7 @@ pub fn solve(
     let to_side = |side: Side| {
         carries
             .iter()
-            .filter(|c| {
-                rests[c.after].place.side() == side && rests[c.before].place.side() != side
-            })
+            .filter(|c| rests[c.after].place.side() == side && rests[c.before].place.side() != side)
             .count()
     };
     let (there, back) = (to_side(Side::Right), to_side(Side::Left));
@@ -272,9 +270,9 @@ fn parts(
         .into_iter()
         .map(|cause| {
             let part = match cause {
-                CarriedCause::GyroNoise => each(&|c| {
-                    0.5 * chip.gyro_noise_radps_rthz.powi(2) * c.path.seconds
-                }),
+                CarriedCause::GyroNoise => {
+                    each(&|c| 0.5 * chip.gyro_noise_radps_rthz.powi(2) * c.path.seconds)
+                }
                 CarriedCause::GyroDrift => DMatrix::from_fn(n, n, |i, j| {
                     let along = carries[i].path.by_bias.dot(&carries[j].path.by_bias);
                     along * foretold.covariance[(i, j)]
@@ -306,9 +304,7 @@ fn parts(
                     shared(&|c| c.by_slope[0]) * slope(setup.floor.roll.standard)
                         + shared(&|c| c.by_slope[1]) * slope(setup.floor.pitch.standard)
                 }
-                CarriedCause::Timing => {
-                    each(&|c| setup.stamp_s.powi(2) * c.path.by_stamp)
-                }
+                CarriedCause::Timing => each(&|c| setup.stamp_s.powi(2) * c.path.by_stamp),
             };
             (cause, part)
         })
@@ -339,7 +335,9 @@ impl Solved {
             .filter(|(_, standard)| *standard > Angle::ZERO)
             .collect();
         budget.sort_by(|a, b| b.1.rad().total_cmp(&a.1.rad()));
-        let standard = budget.iter().fold(0.0, |sum, (_, part)| f64::hypot(sum, part.rad()));
+        let standard = budget
+            .iter()
+            .fold(0.0, |sum, (_, part)| f64::hypot(sum, part.rad()));
         Some(CarriedAngle {
             estimate: Estimate::new(
                 Angle::from_rad(weights.dot(&self.headings)),
@@ -444,7 +442,10 @@ mod tests {
         let mut odd = carries;
         odd[2].heading_rad += 0.5_f64.to_radians();
         let odd = solve(&rests, &odd, &setup());
-        assert!(matches!(odd, Err(Refusal::PassesDisagree { freedom: 3, .. })));
+        assert!(matches!(
+            odd,
+            Err(Refusal::PassesDisagree { freedom: 3, .. })
+        ));
     }
 
     #[test]
@@ -470,7 +471,10 @@ mod tests {
         let solved = solve(&rests, &carries, &setup()).unwrap();
         let check = |found: Option<CarriedAngle>, expected_deg: f64| {
             let found = found.unwrap().estimate.value.deg();
-            assert!((found - expected_deg).abs() < 1e-9, "{found} {expected_deg}");
+            assert!(
+                (found - expected_deg).abs() < 1e-9,
+                "{found} {expected_deg}"
+            );
         };
         check(solved.total(true), 0.35);
         check(solved.total(false), 0.2);
