@@ -15,6 +15,7 @@
 //! docs/CARRIED.md tells the model and what it measured.
 
 pub mod agreement;
+mod arrival;
 pub mod bias;
 pub mod carry;
 pub mod outlook;

@@ -6,6 +6,7 @@
 //! itself is good to some centimetres over six seconds. A wheel further by the
 //! track is not mistaken for the same one again.
 
+use super::arrival::place_after;
 use super::carry::{Came, Carry, QUICK_S, judge};
 use super::outlook::{MOST_PASSES, USUAL_S, expanded_after, passes_needed};
 use super::refusal::{LeftOut, Refusal};
@@ -31,10 +32,6 @@ const LONGEST_REST_US: i64 = 20_000_000;
 const LOST_US: i64 = 60_000_000;
 /// Bound on the readings of one way, for boards of up to 2 kHz.
 const MOST_READINGS: usize = 170_000;
-/// Further to a side than this is the other wheel; nearer than [`SAME_M`] the same one.
-const ACROSS_M: f64 = 0.8;
-const ALONG_M: f64 = 1.5;
-const SAME_M: f64 = 0.5;
 /// Leaning otherwise than before at a place by more than this (and noise) is another seat.
 const SEAT_LEAN: Angle = Angle::from_deg(0.25);
 const SIGMAS: f64 = 5.0;
@@ -311,12 +308,12 @@ impl CarriedToe {
                 self.place = None;
             }
             Ok(Came::EndForEnd(moved_m)) => {
-                let place = self.place_after(begun.place, &moved_m);
+                let place = self.arrived(begun.place, &moved_m);
                 self.turned = !self.turned;
                 self.stand(seen, place);
             }
             Ok(Came::Straight(carry)) => {
-                let place = self.place_after(begun.place, &carry.path.moved_m);
+                let place = self.arrived(begun.place, &carry.path.moved_m);
                 match place {
                     Ok(_) if place != Ok(begun.place) && carry.path.seconds < QUICK_S => {
                         let seconds = carry.path.seconds;
@@ -403,31 +400,16 @@ impl CarriedToe {
         Ok(())
     }
 
-    fn place_after(&self, from: Place, moved_m: &nalgebra::Vector3<f64>) -> Result<Place, LeftOut> {
+    fn arrived(&self, from: Place, moved_m: &nalgebra::Vector3<f64>) -> Result<Place, LeftOut> {
         if self.next_is_edge {
-            return Ok(if from == Place::Edge {
+            let is_back = from == Place::Edge;
+            return Ok(if is_back {
                 self.setup.start
             } else {
                 Place::Edge
             });
         }
-        let (forward_m, left_m) = (moved_m.x, moved_m.y);
-        let nowhere = LeftOut::NoWheelThere { forward_m, left_m };
-        let mut place = from;
-        if left_m.abs() > ACROSS_M {
-            // To the left from a right wheel and to the right from a left one.
-            let outward = left_m * from.side().sign() > 0.0;
-            place = place.across().filter(|_| !outward).ok_or(nowhere)?;
-        } else if left_m.abs() > SAME_M {
-            return Err(nowhere);
-        }
-        if forward_m.abs() > ALONG_M {
-            let outward = (forward_m > 0.0) == from.is_front();
-            place = place.along().filter(|_| !outward).ok_or(nowhere)?;
-        } else if forward_m.abs() > ACROSS_M {
-            return Err(nowhere);
-        }
-        Ok(place)
+        place_after(from, moved_m)
     }
 
     fn end_rest(&mut self, since: HostTime, now: HostTime) {

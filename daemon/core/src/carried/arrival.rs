@@ -1,0 +1,58 @@
+//! Which wheel the block was carried to, by the way it went.
+
+use nalgebra::Vector3;
+
+use super::Place;
+use super::refusal::LeftOut;
+
+/// Further to a side than this is another wheel; nearer than [`SAME_M`] the same one.
+const ACROSS_M: f64 = 0.8;
+const ALONG_M: f64 = 1.5;
+const SAME_M: f64 = 0.5;
+
+/// Where the block is after a way, forward, left and up, m.
+pub(super) fn place_after(from: Place, moved_m: &Vector3<f64>) -> Result<Place, LeftOut> {
+    let (forward_m, left_m) = (moved_m.x, moved_m.y);
+    let nowhere = LeftOut::NoWheelThere { forward_m, left_m };
+    let mut place = from;
+    if left_m.abs() > ACROSS_M {
+        // To the left from a right wheel and to the right from a left one.
+        let outward = left_m * from.side().sign() > 0.0;
+        place = place.across().filter(|_| !outward).ok_or(nowhere)?;
+    } else if left_m.abs() > SAME_M {
+        return Err(nowhere);
+    }
+    if forward_m.abs() > ALONG_M {
+        let outward = (forward_m > 0.0) == from.is_front();
+        place = place.along().filter(|_| !outward).ok_or(nowhere)?;
+    } else if forward_m.abs() > ACROSS_M {
+        return Err(nowhere);
+    }
+    Ok(place)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_way_tells_the_wheel() {
+        let check = |from: Place, forward_m: f64, left_m: f64, expected: Option<Place>| {
+            let found = place_after(from, &Vector3::new(forward_m, left_m, 0.1)).ok();
+            assert_eq!(found, expected, "{from:?} {forward_m} {left_m}");
+        };
+        check(Place::FrontLeft, 0.1, -1.6, Some(Place::FrontRight));
+        check(Place::FrontRight, -0.1, 1.6, Some(Place::FrontLeft));
+        check(Place::FrontRight, -2.6, 0.0, Some(Place::RearRight));
+        check(Place::RearRight, 0.0, 1.5, Some(Place::RearLeft));
+        check(Place::RearLeft, 2.5, -1.5, Some(Place::FrontRight));
+        // Put on again where it was, or carried to where there is no wheel.
+        check(Place::FrontLeft, 0.2, 0.1, Some(Place::FrontLeft));
+        check(Place::FrontLeft, 0.0, 1.6, None);
+        check(Place::FrontLeft, 2.6, 0.0, None);
+        check(Place::RearRight, 0.0, -1.4, None);
+        check(Place::FrontLeft, 0.0, -0.65, None);
+        check(Place::FrontLeft, -1.2, 0.0, None);
+        check(Place::Edge, 0.0, -1.6, None);
+    }
+}
