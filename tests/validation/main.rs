@@ -5,7 +5,6 @@
     reason = "a case that cannot be solved must fail its test"
 )]
 
-mod carried;
 mod check_values;
 mod disturbed;
 mod joint_reference;

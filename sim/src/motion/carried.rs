@@ -186,7 +186,7 @@ impl Timeline {
         let detour_m = if way.is_round { hand.detour_m } else { 0.0 };
         let purpose = |index: usize| if index == 0 { way.lean_rad } else { 0.0 };
         let mut moved = frame
-            .slid(&self.forward_in(&frame), away * away * detour_m)
+            .slid(&Self::forward_in(&frame), away * away * detour_m)
             .slid(
                 &Vector3::z_axis(),
                 sum(&waves(&mut fast, FAST, [8.0, 12.0]), t_s) * away * SWAY_M,
@@ -207,7 +207,7 @@ impl Timeline {
 
     /// Forward on the car, in the axes of a frame at rest or on its way between two that are level
     /// with each other: only roughly, which is what a hand does.
-    fn forward_in(&self, frame: &MovingFrame) -> Unit<Vector3<f64>> {
+    fn forward_in(frame: &MovingFrame) -> Unit<Vector3<f64>> {
         let forward = frame.to_level.inverse() * Vector3::x();
         // The axis must not turn with the frame, or its own turning would be missed: the
         // nearest axis of the board does.

@@ -6,6 +6,7 @@ use super::file::ChipFile;
 use crate::board::ChipFigures;
 use crate::car::Mount;
 
+#[expect(clippy::too_many_lines, reason = "a line for each key of the file")]
 pub(super) fn figures(mount: Mount, file: &ChipFile) -> Result<ChipFigures, ScenarioError> {
     let mut chip = ChipFigures::from(file.preset);
     let set = |name: &str, value: Option<f64>, factor: f64, figure: &mut f64| {

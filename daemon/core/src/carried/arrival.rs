@@ -30,29 +30,3 @@ pub(super) fn place_after(from: Place, moved_m: &Vector3<f64>) -> Result<Place, 
     }
     Ok(place)
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_way_tells_the_wheel() {
-        let check = |from: Place, forward_m: f64, left_m: f64, expected: Option<Place>| {
-            let found = place_after(from, &Vector3::new(forward_m, left_m, 0.1)).ok();
-            assert_eq!(found, expected, "{from:?} {forward_m} {left_m}");
-        };
-        check(Place::FrontLeft, 0.1, -1.6, Some(Place::FrontRight));
-        check(Place::FrontRight, -0.1, 1.6, Some(Place::FrontLeft));
-        check(Place::FrontRight, -2.6, 0.0, Some(Place::RearRight));
-        check(Place::RearRight, 0.0, 1.5, Some(Place::RearLeft));
-        check(Place::RearLeft, 2.5, -1.5, Some(Place::FrontRight));
-        // Put on again where it was, or carried to where there is no wheel.
-        check(Place::FrontLeft, 0.2, 0.1, Some(Place::FrontLeft));
-        check(Place::FrontLeft, 0.0, 1.6, None);
-        check(Place::FrontLeft, 2.6, 0.0, None);
-        check(Place::RearRight, 0.0, -1.4, None);
-        check(Place::FrontLeft, 0.0, -0.65, None);
-        check(Place::FrontLeft, -1.2, 0.0, None);
-        check(Place::Edge, 0.0, -1.6, None);
-    }
-}

@@ -40,11 +40,7 @@ pub fn passes_needed(setup: &CarriedSetup, seconds: f64) -> Option<usize> {
     })
 }
 
-pub(super) fn usual(
-    setup: &CarriedSetup,
-    passes: usize,
-    seconds: f64,
-) -> (Vec<RestSeen>, Vec<Carry>) {
+fn usual(setup: &CarriedSetup, passes: usize, seconds: f64) -> (Vec<RestSeen>, Vec<Carry>) {
     let hold_s = setup.hold_us as f64 * 1e-6;
     let mut place = match setup.start {
         Place::Edge => Place::FrontLeft,
@@ -121,50 +117,4 @@ fn usual_carry((before, after): (usize, usize), seconds: f64, sign: f64) -> Carr
 #[expect(clippy::cast_possible_truncation, reason = "minutes")]
 fn micros(seconds: f64) -> i64 {
     (seconds * 1e6) as i64
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::carried::{CarriedToe, Refusal};
-    use crate::chip::ChipFigures;
-    use crate::floor::FloorSlope;
-    use crate::frames::Dir;
-
-    fn setup(chip: ChipFigures) -> CarriedSetup {
-        let floor = FloorSlope::presumed_level(Angle::from_deg(0.1));
-        CarriedSetup::usual(chip, Dir::y_axis(), floor)
-    }
-
-    #[test]
-    fn more_passes_quicker_hands_and_better_chips_get_further() {
-        let after = |chip: ChipFigures, passes: usize, seconds: f64| {
-            expanded_after(&setup(chip), passes, seconds).unwrap()
-        };
-        let (good, cheap) = (ChipFigures::GOOD, ChipFigures::CHEAP);
-        assert!(after(good, 8, 6.0) < after(good, 4, 6.0));
-        assert!(after(good, 4, 6.0) < after(good, 4, 12.0));
-        assert!(after(good, 4, 6.0) < after(cheap, 4, 6.0));
-        assert!(after(cheap, 4, 6.0) < after(ChipFigures::RAW, 4, 6.0));
-        assert_eq!(passes_needed(&setup(good), USUAL_S), Some(4));
-    }
-
-    #[test]
-    fn what_is_out_of_reach_is_refused_beforehand() {
-        let narrow = CarriedSetup {
-            wanted: Angle::from_deg(0.001),
-            ..setup(ChipFigures::GOOD)
-        };
-        assert!(matches!(
-            CarriedToe::strict(narrow),
-            Err(Refusal::CannotReach {
-                passes: MOST_PASSES,
-                ..
-            })
-        ));
-        let gravity_only = setup(ChipFigures::INCLINOMETER);
-        assert_eq!(CarriedToe::new(gravity_only).err(), Some(Refusal::NoGyro));
-        let angles = setup(ChipFigures::ANGLES);
-        assert_eq!(CarriedToe::new(angles).err(), Some(Refusal::NoGyro));
-    }
 }

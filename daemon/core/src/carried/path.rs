@@ -180,7 +180,7 @@ impl Path {
                 let change = (rate - rate_then).dot(&vertical);
                 path.by_stamp += change * change;
             }
-            path.observe(&force, strength, &used[i]);
+            path.observe(&force, strength, used[i]);
             path.wander(&to_level, &ends.level);
             way.add(
                 &((to_level * force - up * strength) * GRAVITY_MPS2),

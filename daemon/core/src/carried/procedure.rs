@@ -77,6 +77,10 @@ pub struct Progress {
 
 /// Carrying from begin to end.
 #[derive(Debug, Clone)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "what is known of the block, each by itself"
+)]
 pub struct CarriedToe {
     setup: CarriedSetup,
     detector: StillnessDetector,
