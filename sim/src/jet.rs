@@ -120,6 +120,20 @@ impl Mul<f64> for Jet {
     }
 }
 
+/// Product of two quantities.
+impl Mul for Jet {
+    type Output = Self;
+    fn mul(self, other: Self) -> Self {
+        Self {
+            value: self.value * other.value,
+            rate: self.rate * other.value + self.value * other.rate,
+            accel: self.accel * other.value
+                + 2.0 * self.rate * other.rate
+                + self.value * other.accel,
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -143,6 +157,7 @@ mod tests {
         check_derivatives("minimum jerk", ramp);
         check_derivatives("sine", |t| ramp(t).sin());
         check_derivatives("cosine", |t| ramp(t).cos());
+        check_derivatives("product", |t| ramp(t) * (ramp(t).sin() + 0.4));
         check_derivatives("sum", |t| (ramp(t) * 3.0 - ramp(t).sin()) + 2.0);
     }
 

@@ -12,6 +12,7 @@
 
 pub mod bench;
 pub mod broker;
+pub mod carried;
 pub mod garage;
 pub mod hands;
 pub mod killing;

@@ -11,6 +11,7 @@ pub mod angle;
 pub mod attitude;
 pub mod calibrate;
 pub mod calibration;
+pub mod carried;
 pub mod causes;
 pub mod check;
 pub mod chip;

@@ -2,11 +2,12 @@
 //!
 //! Model of one triad, x being the true quantity in board axes:
 //!
-//! `reading = quantised(clipped(M x + b + k (T − 25 °C) + walk + noise))`
+//! `reading = quantised(clipped(M x + b + k (T − 25 °C) + Γ f + walk + flicker + noise))`
 //!
 //! M is the identity plus a scale error on the diagonal and cross-axis errors beside it. What is
 //! drawn once per chip (M, b, k) is normal with the standard deviations of its figures; noise is
-//! white, the walk is a random walk. The terms and the figures of the presets are those of the
+//! white, the walk is a random walk; flicker (1/f) and what the force f does to a gyro (Γ) are there only
+//! where a scenario asks for them. The terms and the figures of the presets are those of the
 //! independent reference cases (`inputs.datasheet`), whose units are µg/√Hz, mg, µg/√s, ppm, mrad,
 //! mg/°C and g; for the gyro °/s stands in place of g, mg and µg.
 
@@ -57,6 +58,10 @@ pub struct SensorFigures {
     pub cross_axis: f64,
     /// Standard deviation of the drift with temperature, unit/°C.
     pub tempco: f64,
+    /// Flicker of the bias: the floor it gives the Allan deviation, unit.
+    pub flicker: f64,
+    /// Standard deviation of what one g does to the bias, each axis by each, unit; gyro only.
+    pub per_g: f64,
     /// Largest reading, unit; infinite where there is none.
     pub range: f64,
     /// Step of the digits, unit; 0 where there is none.
@@ -93,6 +98,8 @@ fn accel(sheet: Sheet) -> SensorFigures {
         scale: scale_ppm * 1e-6,
         cross_axis: cross_mrad * 1e-3,
         tempco: tempco_mg * 1e-3,
+        flicker: 0.0,
+        per_g: 0.0,
         range,
         lsb,
     }
@@ -107,6 +114,8 @@ fn gyro(sheet: Sheet) -> SensorFigures {
         scale: scale_ppm * 1e-6,
         cross_axis: cross_mrad * 1e-3,
         tempco: tempco.to_radians(),
+        flicker: 0.0,
+        per_g: 0.0,
         range: range.to_radians(),
         lsb: lsb.to_radians(),
     }
@@ -121,6 +130,8 @@ impl SensorFigures {
         scale: 0.0,
         cross_axis: 0.0,
         tempco: 0.0,
+        flicker: 0.0,
+        per_g: 0.0,
         range: f64::INFINITY,
         lsb: 0.0,
     };
@@ -194,6 +205,8 @@ pub struct SensorErrors {
     pub bias: Vector3<f64>,
     /// k, unit/°C.
     pub tempco: Vector3<f64>,
+    /// What one g does to the bias, unit/g.
+    pub per_g: Matrix3<f64>,
 }
 
 impl SensorErrors {
@@ -216,7 +229,48 @@ impl SensorErrors {
             matrix,
             bias,
             tempco,
+            per_g: Matrix3::zeros(),
         }
+    }
+
+    /// The same with what one g does to it, drawn last so that all else stays as it was.
+    pub(super) fn with_force(mut self, figures: &SensorFigures, making: &mut impl Rng) -> Self {
+        if figures.per_g > 0.0 {
+            self.per_g = Matrix3::from_fn(|_, _| normal(making) * figures.per_g);
+        }
+        self
+    }
+}
+
+/// Flicker as a sum of processes an octave apart, each forgetting in its own time.
+#[derive(Debug, Clone)]
+struct Flicker<R> {
+    draws: R,
+    states: Vec<Vector3<f64>>,
+}
+
+/// The shortest memory and the number of octaves, up to 27 minutes.
+const SHORTEST_S: f64 = 0.05;
+const OCTAVES: i32 = 16;
+
+impl<R: Rng> Flicker<R> {
+    fn new(mut draws: R) -> Self {
+        let states = (0..OCTAVES).map(|_| normal3(&mut draws)).collect();
+        Self { draws, states }
+    }
+
+    /// Flicker with a floor of one in the Allan deviation: the floor squared is 2 ln 2 times h of
+    /// the spectrum h/f, and an octave of it has the variance h ln 2.
+    fn after(&mut self, period_s: f64) -> Vector3<f64> {
+        let mut memory_s = SHORTEST_S;
+        let mut all = Vector3::zeros();
+        for state in &mut self.states {
+            let kept = (-period_s / memory_s).exp();
+            *state = *state * kept + normal3(&mut self.draws) * (1.0 - kept * kept).sqrt();
+            all += *state;
+            memory_s *= 2.0;
+        }
+        all * std::f64::consts::FRAC_1_SQRT_2
     }
 }
 
@@ -228,33 +282,48 @@ pub(super) struct Triad<R> {
     noise: R,
     walk: R,
     walked: Vector3<f64>,
+    flicker: Option<Flicker<R>>,
 }
 
 /// Temperature at which the drift with temperature is zero, °C.
 const REFERENCE_C: f64 = 25.0;
 
 impl<R: Rng> Triad<R> {
-    pub(super) fn new(figures: SensorFigures, errors: SensorErrors, noise: R, walk: R) -> Self {
+    pub(super) fn new(
+        figures: SensorFigures,
+        errors: SensorErrors,
+        [noise, walk, flicker]: [R; 3],
+    ) -> Self {
         Self {
             figures,
             errors,
             noise,
             walk,
             walked: Vector3::zeros(),
+            flicker: (figures.flicker > 0.0).then(|| Flicker::new(flicker)),
         }
     }
 
-    /// One reading of the true quantity, `period_s` after the last one.
+    /// One reading of the true quantity under a force in g, `period_s` after the last one.
     pub(super) fn read(
         &mut self,
         truth: &Vector3<f64>,
+        force_g: &Vector3<f64>,
         temperature_c: f64,
         period_s: f64,
     ) -> Vector3<f64> {
         // One-sided density over the band 0..fs/2: σ² = ND² fs/2.
         let sigma = self.figures.noise_density * (0.5 / period_s).sqrt();
         self.walked += normal3(&mut self.walk) * (self.figures.walk * period_s.sqrt());
+        let flicker = self
+            .flicker
+            .as_mut()
+            .map_or_else(Vector3::zeros, |flicker| {
+                flicker.after(period_s) * self.figures.flicker
+            });
         let wrong = self.errors.matrix * truth
+            + self.errors.per_g * force_g
+            + flicker
             + self.errors.bias
             + self.errors.tempco * (temperature_c - REFERENCE_C)
             + self.walked

@@ -32,6 +32,10 @@ pub enum Purpose {
     Tape = 9,
     /// Faults that come and go.
     Faults = 10,
+    /// Flicker of the accelerometer's bias.
+    AccelFlicker = 11,
+    /// Flicker of the gyro's bias.
+    GyroFlicker = 12,
 }
 
 /// The stream for one mount and purpose; `None` is the car itself.

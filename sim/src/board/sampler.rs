@@ -51,10 +51,9 @@ impl BoardSpec {
     pub fn errors(&self, seed: u64) -> BoardErrors {
         let mut making = stream(seed, Some(self.mount), Purpose::Making);
         let mut accel = SensorErrors::drawn(&self.chip.accel, &mut making);
-        let mut gyro = self
-            .chip
-            .gyro
-            .map(|figures| SensorErrors::drawn(&figures, &mut making));
+        let mut gyro = self.chip.gyro.map(|figures| {
+            SensorErrors::drawn(&figures, &mut making).with_force(&figures, &mut making)
+        });
         if let Some(bias_g) = self.accel_bias_g {
             accel.bias = bias_g.into();
         }
@@ -112,15 +111,19 @@ impl BoardSampler {
         let accel = Triad::new(
             spec.chip.accel,
             errors.accel,
-            stream(seed, mount, Purpose::AccelNoise),
-            stream(seed, mount, Purpose::AccelWalk),
+            [
+                Purpose::AccelNoise,
+                Purpose::AccelWalk,
+                Purpose::AccelFlicker,
+            ]
+            .map(|purpose| stream(seed, mount, purpose)),
         );
         let gyro = spec.chip.gyro.zip(errors.gyro).map(|(figures, errors)| {
             Triad::new(
                 figures,
                 errors,
-                stream(seed, mount, Purpose::GyroNoise),
-                stream(seed, mount, Purpose::GyroWalk),
+                [Purpose::GyroNoise, Purpose::GyroWalk, Purpose::GyroFlicker]
+                    .map(|purpose| stream(seed, mount, purpose)),
             )
         });
         Self {
@@ -193,9 +196,11 @@ impl BoardSampler {
 
         let sensed = sense(timeline, mount, placement, instant_s);
         let temperature_c = self.spec.temperature.at_c(instant_s);
-        let accel_g = self.accel.read(&sensed.force_g, temperature_c, period_s);
+        let accel_g = self
+            .accel
+            .read(&sensed.force_g, &sensed.force_g, temperature_c, period_s);
         let rate_radps = self.gyro.as_mut().map(|gyro| {
-            gyro.read(&sensed.rate_radps, temperature_c, period_s)
+            gyro.read(&sensed.rate_radps, &sensed.force_g, temperature_c, period_s)
                 .into()
         });
         let shown_c = temperature_c + THERMOMETER_NOISE_C * normal(&mut self.thermometer);

@@ -2,6 +2,7 @@
 
 use nalgebra::{Matrix3, Rotation3, Vector3};
 
+use super::carried::Way;
 use super::hand::turn_back;
 use super::script::Step;
 use super::script_error::StepProblem;
@@ -11,7 +12,7 @@ use crate::car::{Mount, MovingFrame, Wheel};
 
 /// Where a board is.
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Place {
+pub(super) enum Place {
     /// Strapped to its own mount.
     Own,
     /// Strapped to the hub of another wheel.
@@ -21,6 +22,13 @@ enum Place {
         wheel: Wheel,
         rotation: Rotation3<f64>,
         offset_m: Vector3<f64>,
+    },
+    /// In a block that a hand holds against a rim: how it sits on the knuckle, and how it came there.
+    Block {
+        wheel: Wheel,
+        rotation: Rotation3<f64>,
+        offset_m: Vector3<f64>,
+        way: Way,
     },
 }
 
@@ -53,6 +61,32 @@ impl Timeline {
                 over_s,
             } => {
                 let place = self.bar(mount, wheel, reversed)?;
+                self.push_place(mount, place, over_s)
+            }
+            Step::CarryBlock {
+                mount,
+                wheel,
+                turned,
+                lean_deg,
+                bump_g,
+                over_s,
+            } => {
+                super::timeline::finite(lean_deg, "the lean")?;
+                super::timeline::finite(bump_g, "the bump")?;
+                let blocks = self.held.iter().filter_map(|held| match held.place {
+                    Place::Block { wheel, .. } => Some(wheel),
+                    _ => None,
+                });
+                let last = blocks.clone().next_back();
+                let way = Way {
+                    number: blocks.count(),
+                    lean_rad: lean_deg.to_radians(),
+                    is_round: last.is_some_and(|last| last != wheel),
+                };
+                let place = self.block_on(mount, wheel, turned, way)?;
+                if bump_g > 0.0 {
+                    self.push_bump(mount, bump_g, self.end_s + 0.5 * over_s);
+                }
                 self.push_place(mount, place, over_s)
             }
             Step::MoveBoard {
@@ -139,12 +173,18 @@ impl Timeline {
             return self.placed_frame(mount, placement, None, (0.0, t_s), t_s);
         };
         let now = self.placed_frame(mount, placement, Some(last), (last.at_s, t_s), t_s);
-        if t_s - last.at_s >= last.over_s {
-            return now;
+        let since_s = t_s - last.at_s;
+        let frame = if since_s >= last.over_s {
+            now
+        } else {
+            let from_s = before.map_or(0.0, |held: &Holding| held.at_s);
+            self.placed_frame(mount, placement, before, (from_s, last.at_s), t_s)
+                .towards(&now, since_s, last.over_s)
+        };
+        match last.place {
+            Place::Block { way, .. } => self.in_hand(frame, way, (t_s, since_s, last.over_s)),
+            _ => frame,
         }
-        let from_s = before.map_or(0.0, |held: &Holding| held.at_s);
-        self.placed_frame(mount, placement, before, (from_s, last.at_s), t_s)
-            .towards(&now, t_s - last.at_s, last.over_s)
     }
 
     /// The board's frame in one place, with the hand's turns between two instants.
@@ -164,11 +204,19 @@ impl Timeline {
         let frame = match held.map(|held| held.place) {
             None | Some(Place::Own) => strapped(mount, Rotation3::identity()),
             Some(Place::Hub(wheel)) => strapped(wheel.into(), turned_round(mount.wheel(), wheel)),
-            Some(Place::Bar {
-                wheel,
-                rotation,
-                offset_m,
-            }) => self
+            Some(
+                Place::Bar {
+                    wheel,
+                    rotation,
+                    offset_m,
+                }
+                | Place::Block {
+                    wheel,
+                    rotation,
+                    offset_m,
+                    ..
+                },
+            ) => self
                 .frame_of(t_s, |car, state| car.knuckle_frame(wheel, state))
                 .offset(&offset_m)
                 .mounted(&rotation),

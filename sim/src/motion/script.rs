@@ -209,6 +209,21 @@ pub enum Step {
         /// Within how many seconds.
         over_s: f64,
     },
+    /// A hand carries a board in a block to a rim and holds it there.
+    CarryBlock {
+        /// Which board, by the mount it is usually on.
+        mount: Mount,
+        /// Against the rim of which wheel.
+        wheel: Wheel,
+        /// The block is turned end for end.
+        turned: bool,
+        /// By how much the hand leans it on the way beside what hands do, degrees.
+        lean_deg: f64,
+        /// A blow half way, g; none is 0.
+        bump_g: f64,
+        /// Within how many seconds.
+        over_s: f64,
+    },
     /// A board is strapped to the hub of another wheel, as it was on its own.
     MoveBoard {
         /// Which board, by the mount it is usually on.

@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use nalgebra::Vector3;
 
+use super::carried::{Block, Hand};
 use super::hand::{HandTurn, turn_to_lay};
 use super::held::Holding;
 use super::script::{Script, Slip, Step};
@@ -40,6 +41,8 @@ pub struct Timeline {
     pub(super) changed: Vec<Changed>,
     pub(super) setting: Setting,
     bar_seat_rad: f64,
+    pub(super) hand: Hand,
+    pub(super) block: Block,
     idle: Idle,
     brake_locked: bool,
     pub(super) end_s: f64,
@@ -61,6 +64,8 @@ impl Timeline {
             begun: car,
             changed: Vec::new(),
             bar_seat_rad: 0.0,
+            hand: Hand::default(),
+            block: Block::default(),
             idle,
             brake_locked,
             end_s: 0.0,
@@ -88,6 +93,13 @@ impl Timeline {
     #[must_use]
     pub fn with_bar(mut self, seat_rad: f64) -> Self {
         self.bar_seat_rad = seat_rad;
+        self
+    }
+
+    /// The same with a hand that carries a block.
+    #[must_use]
+    pub fn with_hand(mut self, hand: Hand, block: Block) -> Self {
+        (self.hand, self.block) = (hand, block);
         self
     }
 
@@ -243,6 +255,16 @@ impl Timeline {
             turning: 1.0,
         });
         Ok(())
+    }
+
+    /// A blow that a board in somebody's hand gets at an instant.
+    pub(super) fn push_bump(&mut self, mount: Mount, peak_g: f64, at_s: f64) {
+        self.knocks.push(Knock {
+            at_s,
+            hit: Hit::Board(mount),
+            peak_g,
+            turning: 1.0,
+        });
     }
 
     fn check_slip(&self, slip: &Slip) -> Result<(), StepProblem> {

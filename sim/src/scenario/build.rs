@@ -38,6 +38,8 @@ pub(super) fn scenario(file: ScenarioFile) -> Result<Scenario, ScenarioError> {
     let scenario = Scenario {
         tape_sigma_m: within("strings.tape_sigma_mm", tape_sigma_mm, 0.0..=20.0)? * 1e-3,
         bar_seat_rad: angle("bar.seat_deg", file.bar.seat_deg, 10.0)?,
+        hand: super::workshop::hand(&file.hand)?,
+        block: super::workshop::block(&file.block)?,
         targets: file.targets,
         name: file.name,
         about: file.about,

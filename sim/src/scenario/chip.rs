@@ -6,6 +6,7 @@ use super::file::ChipFile;
 use crate::board::ChipFigures;
 use crate::car::Mount;
 
+#[expect(clippy::too_many_lines, reason = "a line for each key of the file")]
 pub(super) fn figures(mount: Mount, file: &ChipFile) -> Result<ChipFigures, ScenarioError> {
     let mut chip = ChipFigures::from(file.preset);
     let set = |name: &str, value: Option<f64>, factor: f64, figure: &mut f64| {
@@ -58,6 +59,8 @@ pub(super) fn figures(mount: Mount, file: &ChipFile) -> Result<ChipFigures, Scen
         file.gyro_drift_dps_per_c,
         file.gyro_range_dps,
         file.gyro_lsb_mdps,
+        file.gyro_flicker_dps,
+        file.gyro_per_g_dps,
     ];
     let Some(g) = chip.gyro.as_mut() else {
         if gyro_keys.iter().any(Option::is_some) || file.gyro_bias_dps.is_some() {
@@ -102,6 +105,13 @@ pub(super) fn figures(mount: Mount, file: &ChipFile) -> Result<ChipFigures, Scen
         &mut g.tempco,
     )?;
     set("gyro_range_dps", file.gyro_range_dps, dps, &mut g.range)?;
+    set(
+        "gyro_flicker_dps",
+        file.gyro_flicker_dps,
+        dps,
+        &mut g.flicker,
+    )?;
+    set("gyro_per_g_dps", file.gyro_per_g_dps, dps, &mut g.per_g)?;
     set("gyro_lsb_mdps", file.gyro_lsb_mdps, dps * 1e-3, &mut g.lsb)?;
     Ok(chip)
 }

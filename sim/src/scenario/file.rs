@@ -8,8 +8,8 @@ use serde::Deserialize;
 use super::error::ScenarioError;
 use super::faults::{DrawFile, FaultFile};
 use super::file_workshop::{
-    AdjusterFile, BarFile, BumpFile, DamageFile, JointsFile, PlayFile, RimFile, SteeringFile,
-    TapeFile,
+    AdjusterFile, BarFile, BlockFile, BumpFile, DamageFile, HandFile, JointsFile, PlayFile,
+    RimFile, SteeringFile, TapeFile,
 };
 use crate::board::{Facing, LinkSpec, Preset};
 use crate::car::{Mount, Wheel};
@@ -41,6 +41,10 @@ pub(super) struct ScenarioFile {
     pub(super) strings: TapeFile,
     #[serde(default)]
     pub(super) bar: BarFile,
+    #[serde(default)]
+    pub(super) block: BlockFile,
+    #[serde(default)]
+    pub(super) hand: HandFile,
     #[serde(default)]
     pub(super) adjuster: Vec<AdjusterFile>,
     #[serde(default)]
@@ -250,6 +254,8 @@ pub(super) struct ChipFile {
     pub(super) gyro_drift_dps_per_c: Option<f64>,
     pub(super) gyro_range_dps: Option<f64>,
     pub(super) gyro_lsb_mdps: Option<f64>,
+    pub(super) gyro_flicker_dps: Option<f64>,
+    pub(super) gyro_per_g_dps: Option<f64>,
     pub(super) gyro_bias_dps: Option<[f64; 3]>,
 }
 
@@ -301,6 +307,7 @@ pub(super) struct StepFile {
     pub(super) lock_to_lock_s: Option<f64>,
     pub(super) hold_bar: Option<Mount>,
     pub(super) move_board: Option<Mount>,
+    pub(super) carry_block: Option<Mount>,
     // What goes with them.
     pub(super) label: Option<String>,
     pub(super) over_s: Option<f64>,
@@ -316,4 +323,6 @@ pub(super) struct StepFile {
     pub(super) about: Option<Rocked>,
     pub(super) hold_s: Option<f64>,
     pub(super) reversed: Option<bool>,
+    pub(super) lean_deg: Option<f64>,
+    pub(super) bump_g: Option<f64>,
 }

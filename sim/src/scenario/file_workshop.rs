@@ -71,6 +71,27 @@ pub(super) struct BarFile {
     pub(super) seat_deg: f64,
 }
 
+/// A home-made block that a board is carried in.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct BlockFile {
+    pub(super) faces_deg: f64,
+    pub(super) lean_deg: [f64; 2],
+}
+
+/// How a hand carries it; what is not given is usual.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct HandFile {
+    pub(super) tremble_dps: Option<f64>,
+    pub(super) pressed_dps: Option<f64>,
+    pub(super) lean_deg: Option<f64>,
+    pub(super) aside_deg: Option<f64>,
+    pub(super) detour_mm: Option<f64>,
+    pub(super) seat_deg: Option<f64>,
+    pub(super) level_deg: Option<f64>,
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct AdjusterFile {

@@ -20,7 +20,7 @@ use hubplumb_protocol::WireFormat;
 use crate::board::{BoardSpec, LinkSpec};
 use crate::car::{Car, Mount};
 use crate::fault::FaultPlan;
-use crate::motion::{Idle, Script, Timeline};
+use crate::motion::{Block, Hand, Idle, Script, Timeline};
 use crate::truth::Truth;
 
 /// Everything a run needs; the same scenario with the same seed gives the same readings, bit for bit.
@@ -35,6 +35,8 @@ pub struct Scenario {
     plate_sigma_rad: f64,
     tape_sigma_m: f64,
     bar_seat_rad: f64,
+    hand: Hand,
+    block: Block,
     targets: BTreeMap<String, [f64; 2]>,
     boards: Vec<BoardSpec>,
     script: Script,
@@ -165,5 +167,12 @@ impl Scenario {
         Timeline::new(Arc::clone(&self.car), self.idle, self.starts_locked)
             .with_boards(placed)
             .with_bar(self.bar_seat_rad)
+            .with_hand(
+                Hand {
+                    seed: self.seed,
+                    ..self.hand
+                },
+                self.block,
+            )
     }
 }

@@ -36,7 +36,8 @@ struct Keys {
 
 const VERBS: &str = "rest_s, steer_to_deg, sweep_deg, spin_deg, roll_mm, jack_up, jack_down, knock, tap, slam_g, \
                      idle, brake, brake_slip_deg, board_slip, turn_board, lay_board, strap_board, adjust, \
-                     mend, bounce_s, set_height_mm, rock, lock_to_lock_s, hold_bar or move_board";
+                     mend, bounce_s, set_height_mm, rock, lock_to_lock_s, hold_bar, move_board or \
+                     carry_block";
 
 impl Keys {
     fn verb(&mut self) -> Result<Step, ScenarioError> {
@@ -224,6 +225,18 @@ impl Keys {
                 over_s: self.over()?,
             });
         }
+        if let Some(mount) = step.carry_block.take() {
+            let turned = step.reversed.take().unwrap_or(false);
+            let (lean_deg, bump_g) = (step.lean_deg.take(), step.bump_g.take());
+            return Ok(Step::CarryBlock {
+                mount,
+                wheel: self.need("wheel", "carry_block", |s| s.wheel.take())?,
+                turned,
+                lean_deg: lean_deg.unwrap_or(0.0),
+                bump_g: bump_g.unwrap_or(0.0),
+                over_s: self.over()?,
+            });
+        }
         Err(self.wrong(
             "the step says nothing to do",
             format!("give it one of {VERBS}"),
@@ -269,6 +282,9 @@ impl Keys {
             ("lock_to_lock_s", s.lock_to_lock_s.is_some()),
             ("hold_bar", s.hold_bar.is_some()),
             ("move_board", s.move_board.is_some()),
+            ("carry_block", s.carry_block.is_some()),
+            ("lean_deg", s.lean_deg.is_some()),
+            ("bump_g", s.bump_g.is_some()),
             ("by", s.by.is_some()),
             ("clock_deg", s.clock_deg.is_some()),
             ("wheels", s.wheels.is_some()),

@@ -6,14 +6,15 @@ use super::build::{angle, within};
 use super::error::ScenarioError;
 use super::file::{CarFile, FrontFile, RearFile, ScenarioFile};
 use super::file_workshop::{
-    AdjusterFile, AdjusterKindFile, AxleShiftedFile, BoltFile, BumpFile, DamageFile,
-    DamageKindFile, JointFile, JointsFile, LayoutFile, PlayFile, RimFile, ShiftedFile,
+    AdjusterFile, AdjusterKindFile, AxleShiftedFile, BlockFile, BoltFile, BumpFile, DamageFile,
+    DamageKindFile, HandFile, JointFile, JointsFile, LayoutFile, PlayFile, RimFile, ShiftedFile,
     SteeringFile,
 };
 use crate::car::{
     Adjuster, AdjusterKind, Bolt, BumpCurve, Car, Layout, Moves, Play, Rim, Setting, Shifted,
     SteeringGear, Suspension, Wheel, Workshop,
 };
+use crate::motion::{Block, Hand};
 
 /// The car as it stands before the first step: damaged, and at its ride height.
 pub(super) fn furnished(mut car: Car, file: &ScenarioFile) -> Result<Car, ScenarioError> {
@@ -49,6 +50,50 @@ pub(super) fn furnished(mut car: Car, file: &ScenarioFile) -> Result<Car, Scenar
             "its joints do not reach that far",
             "move them by less",
         )
+    })
+}
+
+/// How a hand carries a block.
+pub(super) fn hand(file: &HandFile) -> Result<Hand, ScenarioError> {
+    let usual = Hand::default();
+    let size = |name: &str, value: Option<f64>, unit: f64, largest: f64, usual: f64| match value {
+        Some(value) => within(&format!("hand.{name}"), value, 0.0..=largest).map(|v| v * unit),
+        None => Ok(usual),
+    };
+    let degree = 1f64.to_radians();
+    Ok(Hand {
+        seed: usual.seed,
+        tremble_radps: size(
+            "tremble_dps",
+            file.tremble_dps,
+            degree,
+            100.0,
+            usual.tremble_radps,
+        )?,
+        pressed_radps: size(
+            "pressed_dps",
+            file.pressed_dps,
+            degree,
+            100.0,
+            usual.pressed_radps,
+        )?,
+        lean_rad: size("lean_deg", file.lean_deg, degree, 90.0, usual.lean_rad)?,
+        aside_rad: size("aside_deg", file.aside_deg, degree, 90.0, usual.aside_rad)?,
+        detour_m: size("detour_mm", file.detour_mm, 1e-3, 5000.0, usual.detour_m)?,
+        seat_rad: size("seat_deg", file.seat_deg, degree, 5.0, usual.seat_rad)?,
+        level_rad: size("level_deg", file.level_deg, degree, 30.0, usual.level_rad)?,
+    })
+}
+
+/// The block that it carries.
+pub(super) fn block(file: &BlockFile) -> Result<Block, ScenarioError> {
+    let [first, second] = file.lean_deg;
+    Ok(Block {
+        faces_rad: angle("block.faces_deg", file.faces_deg, 10.0)?,
+        lean_rad: [
+            angle("block.lean_deg", first, 10.0)?,
+            angle("block.lean_deg", second, 10.0)?,
+        ],
     })
 }
 

@@ -1,0 +1,7 @@
+//! Carried toe on random cars, hands and chips of the simulator, against the truth.
+
+mod report;
+mod trial;
+
+pub use report::{Series, report, series};
+pub use trial::{Class, Course, Found, samples_of, setup, trial};
