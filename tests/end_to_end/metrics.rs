@@ -137,14 +137,34 @@ fn good_and_bad_frames_are_those_that_were_sent() {
         Some(0.0)
     );
     // The reason has the name that the page has for it.
-    let state = daemon.state();
-    for bad in state["boards"][0]["bad_frames"].as_array().expect("a list") {
+    let all_counted = told.sum("hubplumb_board_bad_frames_total")
+        + told.sum("hubplumb_board_unused_readings_total");
+    // What only counts reaches the page more slowly than the figures.
+    let state = daemon.wait("the page has counted them too", SOON, |state| {
+        let listed = state["boards"][0]["bad_frames"].as_array();
+        let shown: u64 = listed.map_or(0, |all| {
+            all.iter().filter_map(|bad| bad["count"].as_u64()).sum()
+        });
+        shown as f64 == all_counted
+    });
+    let listed = state["boards"][0]["bad_frames"].as_array().expect("a list");
+    for bad in listed {
         let reason = bad["reason"].as_str().expect("a code");
         let labels = [of[0], ("reason", reason)];
-        assert_eq!(
-            told.value("hubplumb_board_bad_frames_total", &labels),
-            bad["count"].as_f64()
-        );
+        // The page has both in one list: frames that are bad, and readings of good ones that are not fit.
+        let counted: f64 = [
+            "hubplumb_board_bad_frames_total",
+            "hubplumb_board_unused_readings_total",
+        ]
+        .iter()
+        .filter_map(|name| told.value(name, &labels))
+        .sum();
+        let shown: u64 = listed
+            .iter()
+            .filter(|other| other["reason"] == bad["reason"])
+            .filter_map(|other| other["count"].as_u64())
+            .sum();
+        assert_eq!(counted, shown as f64, "{reason}");
     }
     // Each read with good frames was shown, and soon: the daemon looks twenty times a second.
     let shown = told

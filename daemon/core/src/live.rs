@@ -199,7 +199,10 @@ impl BoardPipeline {
             }
         }
         let rests = self.stillness.motion() == Motion::Still;
-        if let Some(axis) = self.stuck.observe(raw, rests) {
+        // Readings that were calculated, of a chip without noise, say the same for good reason.
+        if self.chip.accel_noise_g_rthz > 0.0
+            && let Some(axis) = self.stuck.observe(raw, rests)
+        {
             self.leave(raw.at, Missing::Stuck);
             return Err(Rejected::Stuck { axis });
         }

