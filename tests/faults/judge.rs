@@ -125,7 +125,7 @@ impl Judge {
         }
     }
 
-    fn breaks(&mut self, what: String) {
+    fn breaks(&mut self, what: &str) {
         // The first few tell enough; the count of all is what fails.
         if self.seen.broken.len() < 20 {
             self.seen.broken.push(format!("seed {}: {what}", self.seed));
@@ -185,7 +185,7 @@ impl Judge {
             secret && fault.from_s <= now_s && now_s < fault.to_s + SETTLED_S
         });
         if oldest_s > FRESH_S + LOOK_S {
-            self.breaks(format!(
+            self.breaks(&format!(
                 "{mount} at {now_s:.1} s: a value {oldest_s:.2} s old is shown as live; {faults:?}"
             ));
         } else {
@@ -202,7 +202,7 @@ impl Judge {
         let off = (shown.value.deg() - true_deg).abs() / shown.standard.deg();
         self.seen.worst_camber = self.seen.worst_camber.max(off);
         if off > SIGMAS {
-            self.breaks(format!(
+            self.breaks(&format!(
                 "{mount} at {now_s:.1} s: camber {:.3} ± {:.3} (u) shown, {true_deg:.3} true; {faults:?}",
                 shown.value.deg(),
                 shown.standard.deg()
@@ -240,7 +240,7 @@ impl Judge {
             true
         });
         for what in late {
-            self.breaks(what);
+            self.breaks(&what);
         }
     }
 
@@ -277,7 +277,7 @@ impl Judge {
                 Side::Left => (Wheel::FrontLeft, 0),
                 Side::Right => (Wheel::FrontRight, 1),
             };
-            let truth = self.truth.wheel(wheel).cloned().expect("a wheel");
+            let truth = self.truth.wheel(wheel).copied().expect("a wheel");
             let mut figures = vec![("camber", found.wheel.camber.estimate, truth.camber_deg)];
             if let Ok(axis) = &found.wheel.axis {
                 figures.push((
@@ -314,7 +314,7 @@ impl Judge {
                 let _ = write!(faults, "[{fault}] ");
             }
             let mount = *mount;
-            self.breaks(format!(
+            self.breaks(&format!(
                 "{mount}, swing from {began_s:.1} to {now_s:.1} s: {name} {:.3} ± {:.3} (u) found, {true_deg:.3} true; {faults}",
                 shown.value.deg(),
                 shown.standard.deg()

@@ -135,7 +135,7 @@ impl Shift {
                 speak(speaker, plug, &timeline, now_s, beat);
             }
             sleep_until(began + Duration::from_secs_f64(now_s)).await;
-            if beat % BEATS_PER_LOOK == 0 {
+            if beat.is_multiple_of(BEATS_PER_LOOK) {
                 let now = clock.now();
                 judge.look(&service.boards, &timeline, now_s, now);
                 judge.swing(&service.swing.watch().borrow(), &hands);
@@ -153,7 +153,7 @@ fn speak(speaker: &mut Speaker, plug: &Plug, timeline: &Timeline, now_s: f64, be
     plug.plug(!unplugged);
     let mut said = Vec::new();
     // Whoever opens the port resets the board; it repeats its header every second besides.
-    if plug.was_opened() || beat % 100 == 0 {
+    if plug.was_opened() || beat.is_multiple_of(100) {
         said.push(speaker.preamble());
     }
     said.extend(speaker.says(timeline, now_s));
