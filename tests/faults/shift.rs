@@ -135,7 +135,7 @@ impl Shift {
                 speak(speaker, plug, &timeline, now_s, beat);
             }
             sleep_until(began + Duration::from_secs_f64(now_s)).await;
-            if beat % BEATS_PER_LOOK == 0 {
+            if beat.is_multiple_of(BEATS_PER_LOOK) {
                 let now = clock.now();
                 judge.look(&service.boards, &timeline, now_s, now);
                 judge.swing(&service.swing.watch().borrow(), &hands);
