@@ -114,7 +114,10 @@ fn usual_carry((before, after): (usize, usize), seconds: f64, sign: f64) -> Carr
     }
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "minutes")]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "minutes of a person's work, in µs"
+)]
 fn micros(seconds: f64) -> i64 {
     (seconds * 1e6) as i64
 }
