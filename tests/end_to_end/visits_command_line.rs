@@ -211,7 +211,7 @@ fn what_cannot_be_read_is_told_in_three_parts() {
         "no store at all, ".repeat(300),
     )
     .expect("a file");
-    wrong(&store, &["visits", "list"], 1, "docs/VISIT.md");
+    wrong(&store, &["visits", "list"], 1, "docs/RECOVERY.md");
 }
 
 #[test]

@@ -244,8 +244,8 @@ pub fn router(app: App, reach: ReachDesk, pairing: PairingDesk) -> Router {
 
 /// The same for who is reached through another router, which gives the ways in with its requests.
 pub(crate) fn inside(app: App) -> Router {
-    let (router, _) = described();
-    let once = once::Once::in_run(&app.state.borrow().run);
+    let (router, api) = described();
+    let once = once::Once::in_run(&app.state.borrow().run, &api);
     let practice = Router::new()
         .fallback(practice::forward)
         .with_state(app.practice.clone());

@@ -29,7 +29,7 @@ use http_body_util::BodyExt as _;
 use sha2::{Digest as _, Sha256};
 use tokio::sync::watch;
 use tokio::time::Instant;
-use utoipa::openapi::path::{ParameterBuilder, ParameterIn};
+use utoipa::openapi::path::{ParameterBuilder, ParameterIn, PathItem};
 use utoipa::openapi::schema::{ObjectBuilder, Type};
 use utoipa::openapi::{OpenApi, RefOr, Required};
 
@@ -80,15 +80,29 @@ pub(super) fn describe(mut api: OpenApi) -> OpenApi {
 pub(super) struct Once {
     ledger: Arc<Mutex<Ledger>>,
     run: Arc<str>,
+    /// The methods that each path of the interface takes.
+    taken: Arc<[(String, Vec<Method>)]>,
 }
 
 impl Once {
-    /// No command was taken on yet in this run of the daemon.
-    pub(super) fn in_run(run: &str) -> Self {
+    /// No command was taken on yet in this run of the daemon; `api` describes what it takes.
+    pub(super) fn in_run(run: &str, api: &OpenApi) -> Self {
         Self {
             ledger: Arc::default(),
             run: run.into(),
+            taken: api.paths.paths.iter().map(methods).collect(),
         }
+    }
+
+    /// A method that its path never takes is told so further in, whatever key it bears.
+    fn is_never_taken(&self, request: &Request) -> bool {
+        let path = request.uri().path();
+        self.taken
+            .iter()
+            .filter(|(declared, _)| is_of(path, declared))
+            // As the router does: a place's own name goes before any.
+            .min_by_key(|(declared, _)| declared.matches('{').count())
+            .is_some_and(|(_, methods)| !methods.contains(request.method()))
     }
 
     fn is_meant(&self, headers: &HeaderMap) -> bool {
@@ -109,13 +123,39 @@ impl Once {
     }
 }
 
+fn methods((path, item): (&String, &PathItem)) -> (String, Vec<Method>) {
+    let taken = [
+        (&item.post, Method::POST),
+        (&item.put, Method::PUT),
+        (&item.delete, Method::DELETE),
+    ];
+    let taken = taken
+        .into_iter()
+        .filter_map(|(operation, method)| operation.as_ref().map(|_| method));
+    (path.clone(), taken.collect())
+}
+
+/// Is it such a path, with anything for what stands in braces?
+fn is_of(path: &str, declared: &str) -> bool {
+    let (mut path, mut declared) = (path.split('/'), declared.split('/'));
+    loop {
+        match (path.next(), declared.next()) {
+            (None, None) => return true,
+            (Some(_), Some(place)) if place.starts_with('{') => {}
+            (Some(part), Some(place)) if part == place => {}
+            _ => return false,
+        }
+    }
+}
+
 /// The layer.
 pub(super) async fn once(State(once): State<Once>, request: Request, next: Next) -> Response {
     // Whatever changes something has one of these; other methods are refused further in.
     if !matches!(
         *request.method(),
         Method::POST | Method::PUT | Method::DELETE
-    ) {
+    ) || once.is_never_taken(&request)
+    {
         return next.run(request).await;
     }
     let key = match key::of(request.headers()) {

@@ -29,7 +29,7 @@ impl Default for Bench {
         Self {
             begun: Arc::default(),
             done: Arc::default(),
-            once: Once::in_run("this run"),
+            once: Once::in_run("this run", &crate::http::openapi()),
         }
     }
 }
@@ -275,4 +275,22 @@ proptest! {
             }
         });
     }
+}
+
+#[test]
+fn what_a_path_never_takes_is_told_by_the_path() {
+    let once = Bench::default().once;
+    let check = |method: Method, path: &str, never: bool| {
+        let request = Request::builder().method(&method).uri(path);
+        let request = request.body(Body::empty()).unwrap();
+        assert_eq!(once.is_never_taken(&request), never, "{method} {path}");
+    };
+    check(Method::POST, "/api/v1/check", false);
+    check(Method::PUT, "/api/v1/check", true);
+    check(Method::PUT, "/api/v1/cars/7", false);
+    check(Method::POST, "/api/v1/cars/7", true);
+    check(Method::POST, "/api/v1/cars/import", false);
+    check(Method::PUT, "/api/v1/cars/import", true);
+    check(Method::PUT, "/nowhere", false);
+    check(Method::PUT, "/api/v1/check/and/more", false);
 }
