@@ -47,6 +47,8 @@ test('a press is refused, the code is typed in its place, and then it is granted
 test('another tablet is refused, and one that brings a code along in the address is paired by it', async ({ browser, garage }) => {
   const context = await browser.newContext();
   const page = await context.newPage();
+  // Codes are tried one a second, whoever types them.
+  await page.waitForTimeout(1500);
   // The code was used: the page says so and asks for another.
   await page.goto(`${garage.address}/#pair=${code(garage)}`);
   await expect(page.getByTestId('problem')).toContainText('No code is good now');

@@ -148,7 +148,8 @@ demo_test('the demonstration drives a swing that is started on the page, and tel
     // Each ± holds its truth 95 times in 100, so of eight not always all.
     await expect(page.locator('[data-testid^="truth-"]')).toHaveCount(FRONT.length * ANGLES.length);
     expect(await page.locator('[data-testid^="truth-"][data-inside="true"]').count()).toBeGreaterThanOrEqual(5);
-    expect(complaints).toEqual([]);
+    // The demonstration starts a swing by itself too: in the same moment, the press is refused with 409.
+    expect(complaints.filter((one) => !one.includes('409'))).toEqual([]);
   } finally {
     await demo.kill();
   }

@@ -10,7 +10,7 @@ import { Live } from './live';
 import { SheetLine } from './sheet-line';
 import { SwingAgain, SwingStartForm } from './swing-start';
 import { SwingSay } from './swing-say';
-import { TracesFetched } from './traces';
+import { TracesOpen } from './traces/traces';
 import { LinesAfter } from './visit/lines-after';
 
 type Drawn<Name extends keyof StateView> = Pick<StateView, Name>;
@@ -31,7 +31,7 @@ export function Below({ at }: { at: Line }) {
   return (
     <>
       <SheetLine line="traces" title={texts.traces.title} summary={texts.traces.line} open={at === 'traces'} atHand={at === 'traces'}>
-        {at === 'traces' && <TracesFetched />}
+        {at === 'traces' && <TracesOpen />}
       </SheetLine>
       <SheetLine
         line="swing"
