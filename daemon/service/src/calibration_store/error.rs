@@ -1,17 +1,15 @@
 //! What can go wrong with a kept calibration, in three parts.
 
+use std::fmt;
 use std::path::PathBuf;
-
-use thiserror::Error;
 
 use crate::text;
 use crate::text::Text;
 
 /// Why a calibration cannot be read or kept.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum StoreError {
     /// The file is there and cannot be read.
-    #[error("{} cannot be read: {why}.", file.display())]
     Unreadable {
         /// File.
         file: PathBuf,
@@ -19,7 +17,6 @@ pub enum StoreError {
         why: String,
     },
     /// The file is no calibration.
-    #[error("{} is no calibration: line {line}: {what}.", file.display())]
     NotUnderstood {
         /// File.
         file: PathBuf,
@@ -29,7 +26,6 @@ pub enum StoreError {
         what: String,
     },
     /// The file holds numbers that cannot be.
-    #[error("{} holds a calibration that cannot be: {what}.", file.display())]
     Wrong {
         /// File.
         file: PathBuf,
@@ -37,7 +33,6 @@ pub enum StoreError {
         what: String,
     },
     /// The file cannot be written.
-    #[error("{} cannot be written: {why}.", file.display())]
     Unwritable {
         /// File.
         file: PathBuf,
@@ -45,15 +40,22 @@ pub enum StoreError {
         why: String,
     },
     /// No file name can be made of the identity.
-    #[error("The identity of the board is too long for the name of a file: {board}.")]
     NameTooLong {
         /// Identity.
         board: String,
     },
     /// There is no folder to keep calibrations in.
-    #[error("There is no folder to keep calibrations in: neither XDG_DATA_HOME nor HOME is set.")]
     NoFolder,
 }
+
+/// In English, for the log and the command line.
+impl fmt::Display for StoreError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.what().stored())
+    }
+}
+
+impl std::error::Error for StoreError {}
 
 impl StoreError {
     /// What happened, a sentence.

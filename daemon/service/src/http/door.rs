@@ -8,9 +8,8 @@
 use std::convert::Infallible;
 use std::io;
 use std::net::{IpAddr, SocketAddr};
-use std::pin::{Pin, pin};
+use std::pin::pin;
 use std::sync::Arc;
-use std::task::{Context, Poll};
 use std::time::Duration;
 
 use axum::Router;
@@ -20,13 +19,13 @@ use hyper::body::Incoming;
 use hyper::server::conn::http1;
 use hyper::service::service_fn;
 use hyper_util::rt::{TokioIo, TokioTimer};
-use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::watch;
 use tokio::time::{sleep, timeout};
 use tokio_rustls::TlsAcceptor;
 use tokio_rustls::rustls::ServerConfig;
 use tokio_rustls::server::TlsStream;
+use tokio_util::either::Either;
 use tokio_util::sync::CancellationToken;
 use tokio_util::task::TaskTracker;
 use tower::ServiceExt as _;
@@ -129,24 +128,24 @@ impl Hall {
         // A change for the page is small and goes out at once.
         stream.set_nodelay(true)?;
         let Some(tls) = &self.tls else {
-            return Ok(Through::Plain(stream));
+            return Ok(Either::Left(stream));
         };
         let mut first = [0];
         if stream.peek(&mut first).await? == 0 {
             return Err(io::Error::from(io::ErrorKind::UnexpectedEof));
         }
         if first[0] != HANDSHAKE {
-            return Ok(Through::Plain(stream));
+            return Ok(Either::Left(stream));
         }
         let acceptor = TlsAcceptor::from(tls.borrow().clone());
         let stream = acceptor.accept(stream).await?;
-        Ok(Through::Secure(Box::new(stream)))
+        Ok(Either::Right(Box::new(stream)))
     }
 
     async fn serve(self, through: Through, from: SocketAddr) {
         let peer = Peer {
             address: from.ip().to_canonical(),
-            secured: matches!(through, Through::Secure(_)),
+            secured: matches!(through, Either::Right(_)),
         };
         let answer = service_fn(|mut request: Request<Incoming>| {
             request.extensions_mut().insert(peer);
@@ -181,50 +180,5 @@ async fn answered(router: Router, request: Request<Incoming>) -> Response {
     }
 }
 
-/// One connection.
-enum Through {
-    /// As it came.
-    Plain(TcpStream),
-    /// Secured.
-    Secure(Box<TlsStream<TcpStream>>),
-}
-
-impl AsyncRead for Through {
-    fn poll_read(
-        self: Pin<&mut Self>,
-        context: &mut Context<'_>,
-        buffer: &mut ReadBuf<'_>,
-    ) -> Poll<io::Result<()>> {
-        match self.get_mut() {
-            Self::Plain(stream) => Pin::new(stream).poll_read(context, buffer),
-            Self::Secure(stream) => Pin::new(stream).poll_read(context, buffer),
-        }
-    }
-}
-
-impl AsyncWrite for Through {
-    fn poll_write(
-        self: Pin<&mut Self>,
-        context: &mut Context<'_>,
-        bytes: &[u8],
-    ) -> Poll<io::Result<usize>> {
-        match self.get_mut() {
-            Self::Plain(stream) => Pin::new(stream).poll_write(context, bytes),
-            Self::Secure(stream) => Pin::new(stream).poll_write(context, bytes),
-        }
-    }
-
-    fn poll_flush(self: Pin<&mut Self>, context: &mut Context<'_>) -> Poll<io::Result<()>> {
-        match self.get_mut() {
-            Self::Plain(stream) => Pin::new(stream).poll_flush(context),
-            Self::Secure(stream) => Pin::new(stream).poll_flush(context),
-        }
-    }
-
-    fn poll_shutdown(self: Pin<&mut Self>, context: &mut Context<'_>) -> Poll<io::Result<()>> {
-        match self.get_mut() {
-            Self::Plain(stream) => Pin::new(stream).poll_shutdown(context),
-            Self::Secure(stream) => Pin::new(stream).poll_shutdown(context),
-        }
-    }
-}
+/// One connection: as it came, or secured.
+type Through = Either<TcpStream, Box<TlsStream<TcpStream>>>;

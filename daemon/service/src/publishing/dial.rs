@@ -4,11 +4,9 @@ use std::future::Future;
 use std::io;
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::Path;
-use std::pin::Pin;
 use std::sync::Arc;
-use std::task::{Context, Poll};
 
-use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
+use tokio::io::{AsyncRead, AsyncWrite};
 use tokio::net::{TcpStream, lookup_host};
 use tokio_rustls::TlsConnector;
 use tokio_rustls::client::TlsStream;
@@ -16,6 +14,7 @@ use tokio_rustls::rustls::crypto::ring;
 use tokio_rustls::rustls::pki_types::pem::PemObject as _;
 use tokio_rustls::rustls::pki_types::{CertificateDer, ServerName};
 use tokio_rustls::rustls::{ClientConfig, RootCertStore};
+use tokio_util::either::Either;
 
 use super::lost::Lost;
 use super::wire::Hello;
@@ -102,10 +101,10 @@ impl Dial for Network {
                     // Documents are small and wanted now.
                     let _slower = stream.set_nodelay(true);
                     return match &self.config.ca_file {
-                        None => Ok(Reached::Plain(stream)),
+                        None => Ok(Either::Left(stream)),
                         Some(file) => {
                             let stream = self.secured(file, stream).await?;
-                            Ok(Reached::Secure(Box::new(stream)))
+                            Ok(Either::Right(Box::new(stream)))
                         }
                     };
                 }
@@ -173,53 +172,8 @@ pub(crate) async fn password(file: &Path) -> Result<Vec<u8>, Lost> {
     Ok(line.strip_suffix(b"\r").unwrap_or(line).to_vec())
 }
 
-/// A connection over the network.
-pub(crate) enum Reached {
-    /// As it is.
-    Plain(TcpStream),
-    /// Secured.
-    Secure(Box<TlsStream<TcpStream>>),
-}
-
-impl AsyncRead for Reached {
-    fn poll_read(
-        self: Pin<&mut Self>,
-        context: &mut Context<'_>,
-        buffer: &mut ReadBuf<'_>,
-    ) -> Poll<io::Result<()>> {
-        match self.get_mut() {
-            Self::Plain(stream) => Pin::new(stream).poll_read(context, buffer),
-            Self::Secure(stream) => Pin::new(stream).poll_read(context, buffer),
-        }
-    }
-}
-
-impl AsyncWrite for Reached {
-    fn poll_write(
-        self: Pin<&mut Self>,
-        context: &mut Context<'_>,
-        bytes: &[u8],
-    ) -> Poll<io::Result<usize>> {
-        match self.get_mut() {
-            Self::Plain(stream) => Pin::new(stream).poll_write(context, bytes),
-            Self::Secure(stream) => Pin::new(stream).poll_write(context, bytes),
-        }
-    }
-
-    fn poll_flush(self: Pin<&mut Self>, context: &mut Context<'_>) -> Poll<io::Result<()>> {
-        match self.get_mut() {
-            Self::Plain(stream) => Pin::new(stream).poll_flush(context),
-            Self::Secure(stream) => Pin::new(stream).poll_flush(context),
-        }
-    }
-
-    fn poll_shutdown(self: Pin<&mut Self>, context: &mut Context<'_>) -> Poll<io::Result<()>> {
-        match self.get_mut() {
-            Self::Plain(stream) => Pin::new(stream).poll_shutdown(context),
-            Self::Secure(stream) => Pin::new(stream).poll_shutdown(context),
-        }
-    }
-}
+/// A connection over the network: as it is, or secured.
+pub(crate) type Reached = Either<TcpStream, Box<TlsStream<TcpStream>>>;
 
 #[cfg(test)]
 mod tests {

@@ -8,12 +8,12 @@ mod file;
 #[cfg(test)]
 mod tests;
 
+use std::fmt;
 use std::fs;
 use std::io;
 use std::path::PathBuf;
 
 use hubplumb_protocol::WireFormat;
-use thiserror::Error;
 
 use crate::board::Seat;
 use crate::calibration_store::{CalibrationStore, replace};
@@ -58,10 +58,9 @@ impl PlacedBoard {
 }
 
 /// Why what was said cannot be read or kept.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum SetupError {
     /// The file is there and cannot be read.
-    #[error("{} cannot be read: {why}.", file.display())]
     Unreadable {
         /// File.
         file: PathBuf,
@@ -69,7 +68,6 @@ pub enum SetupError {
         why: String,
     },
     /// The file is no set-up.
-    #[error("{} is no set-up of boards: {why}.", file.display())]
     NotUnderstood {
         /// File.
         file: PathBuf,
@@ -77,7 +75,6 @@ pub enum SetupError {
         why: String,
     },
     /// The file is of another version.
-    #[error("{} is of format {found}, and this program reads format {}.", file.display(), file::FORMAT)]
     OtherFormat {
         /// File.
         file: PathBuf,
@@ -85,7 +82,6 @@ pub enum SetupError {
         found: u32,
     },
     /// The file cannot be written.
-    #[error("{} cannot be written: {why}.", file.display())]
     Unwritable {
         /// File.
         file: PathBuf,
@@ -93,9 +89,17 @@ pub enum SetupError {
         why: String,
     },
     /// There is no folder to keep it in.
-    #[error("There is no folder to keep the set-up in: neither XDG_DATA_HOME nor HOME is set.")]
     NoFolder,
 }
+
+/// In English, for the log and the command line.
+impl fmt::Display for SetupError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.what().stored())
+    }
+}
+
+impl std::error::Error for SetupError {}
 
 impl SetupError {
     /// What happened, a sentence.
