@@ -41,8 +41,11 @@ const taken = (page: Page, count: number) => expect(page.getByTestId('check-take
 const result = (page: Page, kind: string) => expect(page.locator(`[data-testid=check-result][data-kind=${kind}]`)).toBeVisible({ timeout: STOP_MS });
 
 async function type(page: Page, figures: Record<string, string>): Promise<void> {
+  const stop = await page.getByTestId('check-wanted').getAttribute('data-stop');
   for (const [field, text] of Object.entries(figures)) await page.getByTestId(`check-figure-${field}`).fill(text);
   await page.getByTestId('check-figure-take').click();
+  // The car stays as it is until the daemon has the figures: moved before, they belong to another stop.
+  await expect(page.locator(`[data-testid=check-wanted][data-stop="${stop}"]`)).toHaveCount(0, { timeout: STOP_MS });
 }
 
 /** With a decimal comma, as many a hand writes it. */
@@ -176,6 +179,8 @@ test('ride height: camber follows the body', async ({ page, garage }) => {
     await expect(page.getByTestId('check-wanted')).toHaveAttribute('data-what', 'height', { timeout: STOP_MS });
     if (nth === 0) await fits_both_ways(page, 'typing a height');
     await type(page, { height: comma(350 + to_mm, 1) });
+    // At rest until the stop is taken; only then the next height is asked for.
+    await expect(page.getByTestId('check-wanted')).toHaveAttribute('data-what', 'height', { timeout: STOP_MS });
   }
   await page.getByTestId('check-finish').click({ timeout: STOP_MS });
   await result(page, 'height_sweep');

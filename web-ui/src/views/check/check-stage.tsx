@@ -31,6 +31,7 @@ function Wanted({ check, wants }: { check: CheckView; wants: CheckWants }) {
       class="check-wanted"
       data-testid="check-wanted"
       data-what={wants.what}
+      data-stop={stop}
       onSubmit={(event) => {
         event.preventDefault();
         if (figures) void wishCheck.figures(figures);
