@@ -1,27 +1,23 @@
 // The live figures alone: what stands there while the rest of the page is on its way.
-import { texts } from '../texts';
+import type { WheelView } from '../contract/types';
 import { wheelsNow } from '../state/sections';
+import { texts } from '../texts';
 import { CamberOpen } from './camber';
 import { Live } from './live';
-import { Connection, Name } from './name';
 import { SheetLine } from './sheet-line';
-import type { WheelView } from '../contract/types';
 
 const figures = ({ wheels }: { wheels: readonly WheelView[] }) => <CamberOpen wheels={wheels} />;
 
-/** Room for the lines above, so that the figures do not move when those come. */
-const ABOVE = 4;
+/** The lines above that every worksheet has: room for them, so that the figures do not move when they come. */
+const ABOVE = ['visit', 'boards', 'floor', 'run_out'] as const;
 
 export function FirstFigures() {
   return (
     <>
-      <header class="head">
-        <Name />
-        <Connection />
-      </header>
+      <header class="head" />
       <main class="sheet">
-        {Array.from({ length: ABOVE }, (_, nth) => (
-          <div class="line" key={nth}>
+        {ABOVE.map((line) => (
+          <div class="line" key={line}>
             <span class="knot" />
             <div class="line-head" />
           </div>
