@@ -14,6 +14,7 @@ use crate::chip::ChipFigures;
 use crate::estimate::Estimate;
 use crate::floor::FloorSlope;
 use crate::frames::{Board, Dir, Vec3};
+use crate::garbled::{GarbleWatch, Judged};
 use crate::mounting::Mounting;
 use crate::reading::{Live, Missing, Motion, RawSample, Sample};
 use crate::side::Side;
@@ -34,6 +35,12 @@ const STALE_US: i64 = 1_000_000;
 const FULL_SCALE: f64 = 0.99;
 /// A figure in motion with a larger standard uncertainty than this helps nobody.
 const WORST_IN_MOTION: Angle = Angle::from_deg(1.0);
+
+/// Gyro and accelerometer are at odds beyond so many standard uncertainties: less than what a stated
+/// value may be off, so that none is stated before.
+const AT_ODDS_SIGMAS: f64 = 3.0;
+/// Gravity that turns by this within half a window passes for resting.
+const TURNS_UNSEEN: Angle = Angle::from_deg(0.03);
 
 /// Everything known about the board on one wheel.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -68,6 +75,12 @@ pub enum Rejected {
         /// 0 to 2 of the accelerometer, 3 to 5 of the gyro.
         axis: usize,
     },
+    /// It leaps from the one before, and the next one tells why.
+    #[error("the reading leaps from the one before")]
+    Aside,
+    /// Numbers change on the line.
+    #[error("numbers change on the line")]
+    Garbled,
     /// Time did not move forward.
     #[error("the reading is from {at_us} µs, not after the last one at {last_us} µs")]
     TimeNotForward {
@@ -100,6 +113,10 @@ pub struct BoardPipeline {
     tilt: TiltFollower,
     last_at: Option<HostTime>,
     stuck: StuckWatch,
+    /// Where the line has no check sum.
+    garble: Option<GarbleWatch>,
+    /// Gyro and accelerometer told of different turns since the last rest.
+    at_odds: bool,
     /// When a reading was last not fit to be used, and why.
     unfit: Option<(HostTime, Missing)>,
 }
@@ -116,6 +133,8 @@ impl BoardPipeline {
             tilt: TiltFollower::new(),
             last_at: None,
             stuck: StuckWatch::default(),
+            garble: None,
+            at_odds: false,
             unfit: None,
         }
     }
@@ -183,6 +202,14 @@ impl BoardPipeline {
             });
         }
         self.last_at = Some(raw.at);
+        match self.garble.as_mut().map(|watch| watch.observe(raw)) {
+            Some(Judged::Aside) => return Err(Rejected::Aside),
+            Some(Judged::Garbled) => {
+                self.leave(raw.at, Missing::Garbled);
+                return Err(Rejected::Garbled);
+            }
+            Some(Judged::Sound) | None => {}
+        }
         let checks = [
             (raw.accel_g.max_abs(), self.chip.accel_range_g),
             (
@@ -209,6 +236,7 @@ impl BoardPipeline {
         let sample = self.calibration.apply(raw);
         self.stillness.observe(&sample);
         self.tilt.observe(&sample, &self.stillness);
+        self.compare();
         if self.wheel.is_none() {
             self.body.observe(&self.stillness);
         }
@@ -222,9 +250,52 @@ impl BoardPipeline {
         self.leave(at, Missing::Torn);
     }
 
+    /// Its line has a check sum, or none: then readings that leap are not believed at once.
+    pub fn summed(&mut self, summed: bool) {
+        if summed {
+            self.garble = None;
+        } else if self.garble.is_none() {
+            self.garble = Some(GarbleWatch::default());
+        }
+    }
+
+    /// Something arrived by `at` that could not be read.
+    pub fn refused(&mut self, at: HostTime) {
+        if let Some(watch) = &mut self.garble {
+            watch.refused(at);
+        }
+    }
+
     /// The board began anew: it may be set otherwise.
     pub fn begin_anew(&mut self) {
         self.stuck.forget();
+    }
+
+    /// While gravity stands still the filter must point where the mean does. Else an axis of the gyro
+    /// says something that is not so (a coarse one that hangs looks like a quiet one), and where the
+    /// board points is known again at the next rest.
+    fn compare(&mut self) {
+        if self.stillness.motion() == Motion::Still {
+            self.at_odds = false;
+            return;
+        }
+        if self.at_odds || !self.stillness.gravity_rests() {
+            return;
+        }
+        let (Some(tilt), Some((mean, noise))) =
+            (self.tilt.tilt(&self.chip), self.stillness.window_mean())
+        else {
+            return;
+        };
+        let Some(mean) = Dir::along(mean) else {
+            return;
+        };
+        let allowed =
+            Angle::from_rad(AT_ODDS_SIGMAS * tilt.standard.rad().hypot(noise.rad())) + TURNS_UNSEEN;
+        if tilt.up.angle_to(&mean) > allowed {
+            self.at_odds = true;
+            self.tilt.lose();
+        }
     }
 
     /// What came before says nothing of what comes after.
@@ -238,6 +309,13 @@ impl BoardPipeline {
     /// uncertainty of the latter per axis, or why there is nothing.
     fn gravity(&self, motion: Motion) -> Result<(Vec3<Board>, Angle), Missing> {
         let mean = self.stillness.window_mean().ok_or(Missing::Settling)?;
+        if self.at_odds {
+            return Err(if self.stillness.gravity_rests() {
+                Missing::AtOdds
+            } else {
+                Missing::Moving
+            });
+        }
         if motion == Motion::Moving
             && let Some(tilt) = self.tilt.tilt(&self.chip)
         {
@@ -286,7 +364,12 @@ impl BoardPipeline {
             // What is wrong with the readings comes first.
             return missing(match shown {
                 Err((
-                    reason @ (Missing::Stale | Missing::Saturated | Missing::Stuck | Missing::Torn),
+                    reason @ (Missing::Stale
+                    | Missing::Saturated
+                    | Missing::Stuck
+                    | Missing::Torn
+                    | Missing::Garbled
+                    | Missing::AtOdds),
                     _,
                 )) => (reason, Motion::Unknown),
                 _ if self.last_at.is_none() => (Missing::Settling, Motion::Unknown),
