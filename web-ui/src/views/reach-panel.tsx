@@ -118,7 +118,7 @@ function Publishing() {
   const { state, trouble, waiting } = now;
   return (
     <section>
-      <h3>MQTT {now.broker}</h3>
+      <h3>{texts.reach.brokerTitle(String(now.broker))}</h3>
       <p data-testid="publishing" data-state={state}>
         {trouble ? `${trouble.what} ${trouble.meaning} ${trouble.remedy}` : texts.reach.broker[state === 'up' ? 'up' : 'calling']} {waiting > 0 && texts.reach.waiting(waiting)}
       </p>
