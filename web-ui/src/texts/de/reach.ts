@@ -45,7 +45,7 @@ export const reach: Texts['reach'] = {
   devicesTitle: 'Gekoppelte Geräte',
   own: 'dieses',
   revoke: 'Entkoppeln',
-  brokerTitle: (at) => `MQTT-Broker ${at}`,
+  brokerTitle: (at) => `Per MQTT an ${at} gesendet`,
   broker: { calling: 'Der Broker wird gerufen.', up: 'Der Broker ist da.' },
   waiting: (findings) => `Wartende Ergebnisse: ${findings}.`,
   hereTitle: 'Was dieses Tablet hier kann',

@@ -45,7 +45,7 @@ export const reach = {
   devicesTitle: 'Paired devices',
   own: 'this one',
   revoke: 'Revoke',
-  brokerTitle: (at: string) => `MQTT broker ${at}`,
+  brokerTitle: (at: string) => `Sent by MQTT to ${at}`,
   broker: { calling: 'The broker is being called.', up: 'The broker is there.' },
   waiting: (findings: number) => `Findings that wait: ${findings}.`,
   hereTitle: 'What this tablet can do here',
