@@ -35,7 +35,7 @@ use crate::side::Side;
 
 pub use procedure::{CarriedToe, Phase, Progress};
 pub use refusal::{LeftOut, Refusal};
-pub use solve::{CarriedAngle, CarriedCause, Solved};
+pub use solve::{CarriedAngle, CarriedCause, Solved, solve};
 
 /// Where the block can rest.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
