@@ -193,6 +193,8 @@ impl Procedure for Carrying {
             hint: match progress.phase {
                 Way::AwaitStart => Hint::HoldBlock(start),
                 Way::Holding(_) => Hint::HoldStill,
+                // A rest that nothing goes on from: it begins anew.
+                Way::Taken | Way::Enough if progress.place.is_none() => Hint::HoldBlock(start),
                 Way::Taken | Way::Enough if self.turn_is_due() => Hint::TurnBlock,
                 Way::Taken | Way::Enough => Hint::CarryBlock(progress.place.unwrap_or(start)),
                 Way::Carried => Hint::SetBlock,

@@ -42,7 +42,7 @@ pub(super) const fn place_words(place: Place) -> Text {
 pub(super) fn hint_words(hint: Hint, now: &CarriedNow) -> Text {
     let step = match hint {
         Hint::HoldBlock(start) => text!(
-            "Hold the block level against the outside of the {place}, and keep it still.",
+            "Lift the block, set it level against the outside of the {place}, and keep it still.",
             place = place_words(start)
         ),
         Hint::TurnBlock => {
