@@ -12,6 +12,7 @@ mod bluetooth_board;
 mod boards;
 mod broken_store;
 mod calibration;
+mod carried;
 mod checks;
 mod command_line;
 mod demo;

@@ -5,6 +5,7 @@
     reason = "a case that cannot be solved must fail its test"
 )]
 
+mod carried_reference;
 mod check_values;
 mod disturbed;
 mod joint_reference;

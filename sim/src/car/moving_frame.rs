@@ -1,6 +1,6 @@
 //! A frame carried along a chain of joints, with exact velocities and accelerations.
 
-use nalgebra::{Rotation3, Unit, Vector3};
+use nalgebra::{Rotation3, Unit, UnitQuaternion, Vector3};
 
 use crate::jet::Jet;
 
@@ -78,7 +78,8 @@ impl MovingFrame {
     #[must_use]
     pub fn towards(self, other: &Self, t_s: f64, over_s: f64) -> Self {
         let back = self.to_level.inverse();
-        let turn = (back * other.to_level).scaled_axis();
+        // By a quaternion: near half a turn the matrix alone does not tell the axis.
+        let turn = UnitQuaternion::from_rotation_matrix(&(back * other.to_level)).scaled_axis();
         let shift_m = back * (other.position_m - self.position_m);
         let mut moved = self;
         if let Some(axis) = Unit::try_new(shift_m, 1e-12) {
@@ -147,6 +148,21 @@ mod tests {
                 (alpha - now.alpha_radps2).norm() < 1e-5,
                 "angular acceleration at {t}"
             );
+        }
+    }
+
+    #[test]
+    fn half_a_turn_goes_about_its_own_axis() {
+        for axis in [[0.0, 0.0, 1.0], [0.02, -0.01, 1.0], [1.0, 0.3, 0.0]] {
+            let axis = Unit::new_normalize(Vector3::from(axis));
+            let from = MovingFrame::level().hinged(&Vector3::y_axis(), Jet::constant(0.01));
+            let to = from.hinged(&axis, Jet::constant(std::f64::consts::PI));
+            let half = from.towards(&to, 0.5, 1.0);
+            let turned = (from.to_level.inverse() * half.to_level).scaled_axis();
+            let off = turned.cross(&axis).norm();
+            assert!(off < 1e-6, "{axis:?}: {turned}");
+            let end = from.towards(&to, 1.0, 1.0);
+            assert!(end.to_level.angle_to(&to.to_level) < 1e-6);
         }
     }
 

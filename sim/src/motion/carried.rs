@@ -32,6 +32,8 @@ pub struct Hand {
     pub detour_m: f64,
     /// Standard deviation of the heading from one time put on to the next, rad.
     pub seat_rad: f64,
+    /// The same of its lean against the rim.
+    pub seat_lean_rad: f64,
     /// Standard deviation of how level the block is held along the wheel, rad.
     pub level_rad: f64,
 }
@@ -47,6 +49,7 @@ impl Default for Hand {
             aside_rad: 4.0_f64.to_radians(),
             detour_m: 1.0,
             seat_rad: 0.01_f64.to_radians(),
+            seat_lean_rad: 0.05_f64.to_radians(),
             level_rad: 0.5_f64.to_radians(),
         }
     }
@@ -140,7 +143,7 @@ impl Timeline {
         let upright = Rotation3::from_matrix_unchecked(Matrix3::from_columns(&[y.cross(&z), y, z]));
         let hand = &self.hand;
         let mut rng = draws(hand.seed, way.number, 1);
-        let (seat, level) = (normal(&mut rng), normal(&mut rng));
+        let (seat, level, tip) = (normal(&mut rng), normal(&mut rng), normal(&mut rng));
         // The first face touches left wheels while the block is not turned.
         let first = (s > 0.0) != turned;
         let faces = if first { 0.0 } else { self.block.faces_rad };
@@ -151,7 +154,7 @@ impl Timeline {
             * about(Vector3::y_axis(), level * hand.level_rad)
             * about(Vector3::z_axis(), half_turn)
             * about(Vector3::z_axis(), faces + seat * hand.seat_rad)
-            * about(Vector3::x_axis(), lean)
+            * about(Vector3::x_axis(), lean + tip * hand.seat_lean_rad)
             * placement.rotation;
         let back = knuckle.to_level.inverse();
         Ok(Place::Block {

@@ -89,6 +89,7 @@ pub(super) struct HandFile {
     pub(super) aside_deg: Option<f64>,
     pub(super) detour_mm: Option<f64>,
     pub(super) seat_deg: Option<f64>,
+    pub(super) seat_lean_deg: Option<f64>,
     pub(super) level_deg: Option<f64>,
 }
 

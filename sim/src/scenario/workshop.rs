@@ -81,6 +81,13 @@ pub(super) fn hand(file: &HandFile) -> Result<Hand, ScenarioError> {
         aside_rad: size("aside_deg", file.aside_deg, degree, 90.0, usual.aside_rad)?,
         detour_m: size("detour_mm", file.detour_mm, 1e-3, 5000.0, usual.detour_m)?,
         seat_rad: size("seat_deg", file.seat_deg, degree, 5.0, usual.seat_rad)?,
+        seat_lean_rad: size(
+            "seat_lean_deg",
+            file.seat_lean_deg,
+            degree,
+            5.0,
+            usual.seat_lean_rad,
+        )?,
         level_rad: size("level_deg", file.level_deg, degree, 30.0, usual.level_rad)?,
     })
 }

@@ -14,5 +14,7 @@ fn main() -> ExitCode {
         }
     };
     print!("{}", hubplumb_tests::carried::report(trials));
+    println!();
+    print!("{}", hubplumb_tests::carried::parts(trials / 3));
     ExitCode::SUCCESS
 }

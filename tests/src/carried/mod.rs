@@ -3,5 +3,5 @@
 mod report;
 mod trial;
 
-pub use report::{Series, report, series};
-pub use trial::{Class, Course, Found, samples_of, setup, trial};
+pub use report::{Series, parts, report, series};
+pub use trial::{Class, Course, Errors, Found, samples_of, setup, trial};

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 
 use hubplumb_core::carried::CarriedCause;
 
-use super::{Class, Course, Found, trial};
+use super::{Class, Course, Errors, Found, trial};
 
 /// What a series came to, degrees.
 #[derive(Debug, Clone, Default)]
@@ -236,4 +236,37 @@ pub fn report(trials: u64) -> String {
         }
     }
     text + "\n" + &causes
+}
+
+/// One error of the simulator at a time, against the line of the budget that stands for it.
+pub fn parts(trials: u64) -> String {
+    let mut text = String::from(
+        "| chip | what is wrong | rms error | mean error | line of the budget |\n| --- | --- | ---: | ---: | ---: |\n",
+    );
+    for class in [Class::Good, Class::Cheap] {
+        let name_of = format!("{class:?}").to_lowercase();
+        let causes = CarriedCause::ALL.into_iter().map(Errors::Only);
+        for errors in std::iter::once(Errors::Motion).chain(causes) {
+            let course = Course {
+                errors,
+                ..Course::default()
+            };
+            let s = series(1001, trials, class, &course);
+            let (what, line) = match errors {
+                Errors::Only(cause) => {
+                    let line = s.causes.iter().find(|(c, _)| *c == cause);
+                    let line = line.map_or(0.0, |(_, standard)| *standard);
+                    (format!("{cause:?}"), format!("{line:.4}°"))
+                }
+                _ => ("the motion alone".to_owned(), "–".to_owned()),
+            };
+            let _ = writeln!(
+                text,
+                "| {name_of} | {what} | {:.4}° | {:+.4}° | {line} |",
+                s.rms_deg(),
+                s.bias_deg()
+            );
+        }
+    }
+    text
 }

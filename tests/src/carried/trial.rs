@@ -1,6 +1,6 @@
 //! One car, one hand, one chip.
 
-use hubplumb_core::carried::{CarriedSetup, CarriedToe, LeftOut, Refusal, Solved};
+use hubplumb_core::carried::{CarriedCause, CarriedSetup, CarriedToe, LeftOut, Refusal, Solved};
 use hubplumb_core::chip::ChipFigures;
 use hubplumb_core::estimate::Estimate;
 use hubplumb_core::floor::FloorSlope;
@@ -20,6 +20,28 @@ pub enum Class {
     Cheap,
 }
 
+/// What the simulator gets wrong. The estimation is told the same whatever it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Errors {
+    /// All there is.
+    All,
+    /// The hand's tremble, leaning and turning alone.
+    Motion,
+    /// That and one more.
+    Only(CarriedCause),
+}
+
+impl Errors {
+    /// `value` where that error is made, else nought.
+    fn of(self, cause: CarriedCause, value: f64) -> f64 {
+        if self == Self::All || self == Self::Only(cause) {
+            value
+        } else {
+            0.0
+        }
+    }
+}
+
 /// How it is carried.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Course {
@@ -35,6 +57,8 @@ pub struct Course {
     pub bump_g: f64,
     /// Readings per second.
     pub rate_hz: f64,
+    /// What is wrong.
+    pub errors: Errors,
 }
 
 impl Default for Course {
@@ -46,6 +70,7 @@ impl Default for Course {
             lean_deg: 0.0,
             bump_g: 0.0,
             rate_hz: 200.0,
+            errors: Errors::All,
         }
     }
 }
@@ -72,14 +97,49 @@ impl Class {
         }
     }
 
-    /// What the simulator makes. Flicker is the floor of the Allan deviation: 5.4 °/h and 14 °/h,
-    /// what such chips are measured at (from memory; no sheet states it); one g does 0.1 °/s
-    /// (MPU-6050 sheet, typical, from memory) and, by judgement, half of it.
-    const fn made(self) -> &'static str {
-        match self {
-            Self::Good => "preset = \"good\", gyro_flicker_dps = 0.0015, gyro_per_g_dps = 0.05",
-            Self::Cheap => "preset = \"cheap\", gyro_flicker_dps = 0.004, gyro_per_g_dps = 0.1",
-        }
+    /// What the simulator makes: the figures of its presets by cause. Flicker is the floor of the Allan
+    /// deviation: 5.4 °/h and 14 °/h, what such chips are measured at (from memory; no sheet states
+    /// it); one g does 0.1 °/s (MPU-6050 sheet, typical, from memory) and, by judgement, half of it.
+    fn made(self, errors: Errors) -> String {
+        let (preset, [noise, walk, tempco, flicker, scale, cross, per_g], accel) = match self {
+            Self::Good => (
+                "good",
+                [0.004, 2e-4, 0.005, 0.0015, 1000.0, 0.5, 0.05],
+                [70.0, 0.3, 2.0, 300.0, 0.2, 0.05],
+            ),
+            Self::Cheap => (
+                "cheap",
+                [0.005, 5e-4, 0.02, 0.004, 3000.0, 1.0, 0.1],
+                [400.0, 1.0, 10.0, 1000.0, 0.5, 0.3],
+            ),
+        };
+        let drift = |value| errors.of(CarriedCause::GyroDrift, value);
+        let matrix = |value| errors.of(CarriedCause::ScaleAndAxes, value);
+        let [a_noise, a_bias, a_walk, a_scale, a_cross, a_drift] =
+            accel.map(|value| errors.of(CarriedCause::AccelOffset, value));
+        [
+            format!("preset = \"{preset}\""),
+            format!(
+                "gyro_noise_dps_per_rthz = {}",
+                errors.of(CarriedCause::GyroNoise, noise)
+            ),
+            format!("gyro_walk_dps_per_rts = {}", drift(walk)),
+            format!("gyro_drift_dps_per_c = {}", drift(tempco)),
+            format!("gyro_flicker_dps = {}", drift(flicker)),
+            format!("gyro_scale_ppm = {}", matrix(scale)),
+            format!("gyro_cross_axis_mrad = {}", matrix(cross)),
+            format!(
+                "gyro_per_g_dps = {}",
+                errors.of(CarriedCause::ForceOnGyro, per_g)
+            ),
+            format!("accel_noise_ug_per_rthz = {a_noise}"),
+            format!("accel_bias_sigma_mg = {a_bias}"),
+            format!("accel_walk_ug_per_rts = {a_walk}"),
+            format!("accel_scale_ppm = {a_scale}"),
+            format!("accel_cross_axis_mrad = {a_cross}"),
+            format!("accel_drift_mg_per_c = {a_drift}"),
+        ]
+        .join(", ")
     }
 }
 
@@ -93,15 +153,22 @@ const FLOOR_DEG: f64 = 0.1;
 pub fn trial(seed: u64, class: Class, course: &Course) -> Found {
     let mut rng = ChaCha12Rng::seed_from_u64(seed ^ 0x7065_2065_6f74);
     let mut within = |low: f64, high: f64| rng.random_range(low..high);
+    let errors = course.errors;
     let floor_deg = [within(-1.0, 1.0), within(-1.0, 1.0)];
     let toes_deg = [within(-0.4, 0.6), within(-0.4, 0.6)];
     let cambers_deg = [within(-2.5, 0.5), within(-2.5, 0.5)];
-    let faces_deg = within(-0.08, 0.08);
-    let lean_deg = [within(-1.7, 1.7), within(-1.7, 1.7)];
+    let faces_deg = errors.of(CarriedCause::Faces, within(-0.08, 0.08));
+    let (mean_deg, half_deg) = (within(-1.7, 1.7), within(-0.17, 0.17));
+    let lean_deg = [mean_deg - half_deg, mean_deg + half_deg]
+        .map(|lean| errors.of(CarriedCause::FaceLean, lean));
     let rise_c = within(0.0, 2.0);
     let measured_deg = floor_deg.map(|slope| {
         // Uniform within √3 sigma, which is one sigma of what is stated.
-        slope + within(-1.0, 1.0) * 3f64.sqrt() * FLOOR_DEG
+        slope
+            + errors.of(
+                CarriedCause::Floor,
+                within(-1.0, 1.0) * 3f64.sqrt() * FLOOR_DEG,
+            )
     });
     let scenario = format!(
         r#"
@@ -114,6 +181,9 @@ pitch_deg = {}
 [block]
 faces_deg = {faces_deg}
 lean_deg = [{}, {}]
+[hand]
+seat_deg = {seat}
+seat_lean_deg = {seat_lean}
 [car]
 name = "Belva 1400"
 track_mm = 1480
@@ -127,7 +197,7 @@ mounting = {{ x = "forward", z = "up" }}
 rate_hz = {rate}
 wire = "csv"
 chip = {{ {chip} }}
-clock = {{ rate_ppm = 60, jitter_us = 100, stamp_error_us = 30 }}
+clock = {{ rate_ppm = 60, jitter_us = {jitter}, stamp_error_us = {stamp} }}
 temperature = {{ start_c = 24, rise_c = {rise_c}, settle_s = 120 }}
 "#,
         floor_deg[0],
@@ -140,7 +210,11 @@ temperature = {{ start_c = 24, rise_c = {rise_c}, settle_s = 120 }}
         toes_deg[1],
         script = script(course),
         rate = course.rate_hz,
-        chip = class.made(),
+        chip = class.made(errors),
+        jitter = errors.of(CarriedCause::Timing, 100.0),
+        stamp = errors.of(CarriedCause::Timing, 30.0),
+        seat = errors.of(CarriedCause::Seat, 0.01),
+        seat_lean = errors.of(CarriedCause::FaceLean, 0.05),
     );
     let scenario = Scenario::from_toml(&scenario).expect("a scenario");
     let recordings = render(&scenario).expect("a script that can be done");

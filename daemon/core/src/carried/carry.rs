@@ -2,7 +2,7 @@
 
 use nalgebra::{Matrix3, Rotation3, UnitQuaternion, Vector3};
 
-use super::path::{Ends, Path};
+use super::path::{Ends, Path, Swept};
 use super::refusal::LeftOut;
 use super::rest::RestSeen;
 use super::{CarriedSetup, Face};
@@ -51,16 +51,16 @@ pub struct Carry {
     pub by_slope: [f64; 2],
     /// What the Earth's rotation does that the rests do not take out, rad per (rad/s): forward, left, up.
     pub by_earth: Vector3<f64>,
-    /// Its way.
-    pub path: Path,
+    /// What errors of the readings do on its way.
+    pub swept: Swept,
 }
 
 /// What a carry came to.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Came {
-    /// Rest to rest with the block as it was.
-    Straight(Box<Carry>),
-    /// The block was turned end for end; its heading is not used.
+    /// Rest to rest with the block as it was, and how far, m.
+    Straight(Box<Carry>, Vector3<f64>),
+    /// The block was turned end for end and moved so far, m; its heading is not used.
     EndForEnd(Vector3<f64>),
 }
 
@@ -153,17 +153,19 @@ pub fn judge(
         let slope = [slope[0] + more[0], slope[1] + more[1]];
         (at(lean, slope) - heading_rad) / nudge
     };
-    let vertical = Vector3::z() * path.seconds;
-    Ok(Came::Straight(Box::new(Carry {
+    let vertical = Vector3::z() * path.swept.seconds;
+    let moved_m = path.moved_m;
+    let carry = Carry {
         before,
         after,
         heading_rad,
         bias_radps: ends.bias_radps,
         by_lean: [by([nudge, 0.0], [0.0; 2]), by([0.0, nudge], [0.0; 2])],
         by_slope: [by([0.0; 2], [nudge, 0.0]), by([0.0; 2], [0.0, nudge])],
-        by_earth: vertical - level * path.by_bias,
-        path,
-    })))
+        by_earth: vertical - level * path.swept.by_bias,
+        swept: path.swept,
+    };
+    Ok(Came::Straight(Box::new(carry), moved_m))
 }
 
 /// The faces at both ends, in the level frame of the begin.
@@ -229,7 +231,12 @@ fn check_way(path: &Path, net: Angle, setup: &CarriedSetup) -> Result<(), LeftOu
             limit: RESTS_APART,
         });
     }
-    let winding = Angle::from_rad(path.by_matrix.component_mul(&matrix_sigmas(setup)).norm());
+    let winding = Angle::from_rad(
+        path.swept
+            .by_matrix
+            .component_mul(&matrix_sigmas(setup))
+            .norm(),
+    );
     if winding > WINDING {
         return Err(LeftOut::WayTooWinding {
             found: winding,
@@ -237,7 +244,7 @@ fn check_way(path: &Path, net: Angle, setup: &CarriedSetup) -> Result<(), LeftOu
         });
     }
     // Every second reading alone has twice the variance by noise: what differs scatters by it once.
-    let noise = chip.gyro_noise_radps_rthz * (0.5 * path.seconds).sqrt();
+    let noise = chip.gyro_noise_radps_rthz * (0.5 * path.swept.seconds).sqrt();
     let limit = Angle::from_rad(COARSE.rad() + SIGMAS * noise);
     if path.every_second_rad.abs() > limit.rad() {
         return Err(LeftOut::TooFewReadings {
@@ -255,12 +262,12 @@ fn check_closing(
     setup: &CarriedSetup,
 ) -> Result<(), LeftOut> {
     let chip = &setup.chip;
-    let noise = chip.gyro_noise_radps_rthz * (0.5 * path.seconds).sqrt();
+    let noise = chip.gyro_noise_radps_rthz * (0.5 * path.swept.seconds).sqrt();
     let offset = (0.5 * (begun.rate_variance + ended.rate_variance)).sqrt();
-    let drift = path.seconds * chip.gyro_drift_radps.hypot(offset);
+    let drift = path.swept.seconds * chip.gyro_drift_radps.hypot(offset);
     // A way that leans by some angle and back leaves what the axes and one g make of it.
     let axes = chip.gyro_scale.hypot(chip.gyro_cross_rad) * path.turn.angle();
-    let force = setup.gyro_per_g_radps * path.lean_rad.sin() * path.seconds;
+    let force = setup.gyro_per_g_radps * path.lean_rad.sin() * path.swept.seconds;
     let tilt = begun.force_standard_g.hypot(ended.force_standard_g);
     let leant =
         (chip.accel_scale.hypot(chip.accel_cross_rad) + chip.accel_offset_g) * path.turn.angle();

@@ -9,7 +9,7 @@
 //! [`rest`] is what it showed against a wheel, [`path`] the integration over one
 //! carry with everything that a chip's errors can do to it, [`carry`] judges a
 //! carry, [`bias`] foretells the gyro's offset on the way from the rests around
-//! it, [`solve`] lays the headings of the wheels through all carries at once,
+//! it, [`lean`] tells how the board sits in the block, [`solve`] lays the headings of the wheels through all carries at once,
 //! [`procedure`] does it reading by reading, [`outlook`] says beforehand how far
 //! a board can get, [`agreement`] compares with toe found otherwise.
 //! docs/CARRIED.md tells the model and what it measured.
@@ -18,6 +18,7 @@ pub mod agreement;
 mod arrival;
 pub mod bias;
 pub mod carry;
+pub mod lean;
 pub mod outlook;
 pub mod path;
 pub mod procedure;
@@ -34,7 +35,7 @@ use crate::side::Side;
 
 pub use procedure::{CarriedToe, Phase, Progress};
 pub use refusal::{LeftOut, Refusal};
-pub use solve::{CarriedAngle, CarriedCause, Solved};
+pub use solve::{CarriedAngle, CarriedCause, Solved, solve};
 
 /// Where the block can rest.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -126,8 +127,12 @@ pub struct CarriedSetup {
     /// How far the faces are from parallel: the heading of the second one, as it
     /// touches, less that of the first.
     pub faces: Estimate,
-    /// How square the board sits to the faces, one sigma of its lean.
+    /// How alike it leans against the wheel each time it is put on, one sigma.
+    pub seat_lean: Angle,
+    /// How square the board sits to the block, one sigma of its lean.
     pub lean: Angle,
+    /// How far the faces are from parallel from top to bottom, one sigma.
+    pub faces_lean: Angle,
     /// What one g does to the gyro, one sigma per entry of the matrix, rad/s per g.
     pub gyro_per_g_radps: f64,
     /// Slope of the floor.
@@ -142,7 +147,9 @@ impl CarriedSetup {
     /// Usual figures, for a board whose `to_left` points left.
     ///
     /// A seat of 0.01° is 0.07 mm over a bar of 400 mm (judgement); faces parallel
-    /// to 0.05° are 0.1 mm over 100 mm (a calliper); one g does 0.1 °/s to a
+    /// to 0.05° are 0.1 mm over 100 mm (a calliper), and to 0.2° from top to bottom 0.17 mm over
+    /// a height of 50 mm; pressed against a rim over that height it leans alike to 0.05°
+    /// (judgement); one g does 0.1 °/s to a
     /// consumer gyro (MPU-6050 data sheet, typical, from memory), and half of that to
     /// one that drifts no more than the class `good` (judgement).
     pub fn usual(chip: ChipFigures, to_left: Dir<Board>, floor: FloorSlope) -> Self {
@@ -155,7 +162,9 @@ impl CarriedSetup {
             wanted: Angle::from_deg(0.05),
             seat: Angle::from_deg(0.01),
             faces: Estimate::from_deg(0.0, 0.05),
+            seat_lean: Angle::from_deg(0.05),
             lean: Angle::from_deg(1.0),
+            faces_lean: Angle::from_deg(0.2),
             gyro_per_g_radps: per_g_dps.to_radians(),
             floor,
             stamp_s: 1e-4,

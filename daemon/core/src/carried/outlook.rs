@@ -3,10 +3,10 @@
 //! The same least squares over passes as a person usually makes them: half of
 //! them with the block turned end for end, leaning by some degrees on the way.
 
-use nalgebra::{Matrix3, UnitQuaternion, Vector3};
+use nalgebra::{Matrix3, Vector3};
 
 use super::carry::Carry;
-use super::path::Path;
+use super::path::Swept;
 use super::rest::RestSeen;
 use super::solve::solve;
 use super::{CarriedSetup, Place};
@@ -95,21 +95,12 @@ fn usual_carry((before, after): (usize, usize), seconds: f64, sign: f64) -> Carr
         by_lean: [sign * LEVEL_RAD, -sign * LEVEL_RAD],
         by_slope: [0.0, sign * NET_LEAN_RAD],
         by_earth: aside * seconds,
-        path: Path {
-            turn: UnitQuaternion::identity(),
+        swept: Swept {
+            seconds,
             by_bias: (up + aside * sign) * seconds,
             by_matrix: matrix,
             by_force: up * aside.transpose() * (sign * seconds),
-            seconds,
-            lean_rad: 0.0,
-            heading_rad: 0.0,
-            peak_g: 0.0,
-            rate_radps: 0.0,
-            force_g: 0.0,
-            gap_us: 0,
             by_stamp: 0.0,
-            every_second_rad: 0.0,
-            moved_m: Vector3::zeros(),
         },
     }
 }

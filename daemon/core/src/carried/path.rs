@@ -40,19 +40,29 @@ pub struct Ends {
     pub strength_g: f64,
 }
 
-/// The way of one carry.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Path {
-    /// Board at its end → board at its begin.
-    pub turn: UnitQuaternion<f64>,
+/// What errors of the readings do to the heading, along the way that was taken.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Swept {
+    /// Length, from the middle of the begin to the middle of the end, s.
+    pub seconds: f64,
     /// `∫ u dt`, s.
     pub by_bias: Vector3<f64>,
     /// `∫ u ωᵀ dt`, rad.
     pub by_matrix: Matrix3<f64>,
     /// `∫ u (f − f at rest)ᵀ dt`, g·s.
     pub by_force: Matrix3<f64>,
-    /// Length, from the middle of the begin to the middle of the end, s.
-    pub seconds: f64,
+    /// `Σ (Δω about the vertical)²` over the readings: times the variance of the
+    /// stamps that of the heading, (rad/s)².
+    pub by_stamp: f64,
+}
+
+/// The way of one carry.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Path {
+    /// Board at its end → board at its begin.
+    pub turn: UnitQuaternion<f64>,
+    /// What errors do to its heading.
+    pub swept: Swept,
     /// Largest lean against the begin, rad.
     pub lean_rad: f64,
     /// Largest heading against the begin, rad.
@@ -65,9 +75,6 @@ pub struct Path {
     pub force_g: f64,
     /// Longest time without a reading, µs.
     pub gap_us: i64,
-    /// `Σ (Δω about the vertical)²` over the readings: times the variance of the
-    /// stamps that of the heading, (rad/s)².
-    pub by_stamp: f64,
     /// Heading by all readings less that by every second one, rad.
     pub every_second_rad: f64,
     /// From begin to end in the level frame of the begin, m, the block at rest at both ends.
@@ -129,17 +136,19 @@ impl Path {
         let up = Vector3::z();
         let mut path = Self {
             turn: UnitQuaternion::identity(),
-            by_bias: Vector3::zeros(),
-            by_matrix: Matrix3::zeros(),
-            by_force: Matrix3::zeros(),
-            seconds: whole_s - END_S,
+            swept: Swept {
+                seconds: whole_s - END_S,
+                by_bias: Vector3::zeros(),
+                by_matrix: Matrix3::zeros(),
+                by_force: Matrix3::zeros(),
+                by_stamp: 0.0,
+            },
             lean_rad: 0.0,
             heading_rad: 0.0,
             peak_g: 0.0,
             rate_radps: 0.0,
             force_g: 0.0,
             gap_us: 0,
-            by_stamp: 0.0,
             every_second_rad: 0.0,
             moved_m: Vector3::zeros(),
         };
@@ -174,11 +183,12 @@ impl Path {
                 let vertical = 0.5
                     * (middle.inverse_transform_vector(&up)
                         + to_level.inverse_transform_vector(&up));
-                path.by_bias += vertical * step.seconds;
-                path.by_matrix += vertical * (0.5 * (rate_then + rate)).transpose() * step.seconds;
-                path.by_force += vertical * (force - ends.force_g).transpose() * step.seconds;
+                path.swept.by_bias += vertical * step.seconds;
+                path.swept.by_matrix +=
+                    vertical * (0.5 * (rate_then + rate)).transpose() * step.seconds;
+                path.swept.by_force += vertical * (force - ends.force_g).transpose() * step.seconds;
                 let change = (rate - rate_then).dot(&vertical);
-                path.by_stamp += change * change;
+                path.swept.by_stamp += change * change;
             }
             path.observe(&force, strength, used[i]);
             path.wander(&to_level, &ends.level);
@@ -389,9 +399,9 @@ mod tests {
             })
             .collect();
         let found = heading(&Path::along(&wrong, &ends).unwrap()) - heading(&exact);
-        let foretold = exact.by_matrix.component_mul(&matrix).sum()
-            + exact.by_bias.dot(&bias)
-            + exact.by_force.component_mul(&per_g).sum();
+        let foretold = exact.swept.by_matrix.component_mul(&matrix).sum()
+            + exact.swept.by_bias.dot(&bias)
+            + exact.swept.by_force.component_mul(&per_g).sum();
         assert!(
             (found - foretold).abs() < 0.02 * foretold.abs() + 1e-6,
             "{found} {foretold}"

@@ -316,11 +316,11 @@ impl CarriedToe {
                 self.turned = !self.turned;
                 self.stand(seen, place);
             }
-            Ok(Came::Straight(carry)) => {
-                let place = self.arrived(begun.place, &carry.path.moved_m);
+            Ok(Came::Straight(carry, moved_m)) => {
+                let place = self.arrived(begun.place, &moved_m);
                 match place {
-                    Ok(_) if place != Ok(begun.place) && carry.path.seconds < QUICK_S => {
-                        let seconds = carry.path.seconds;
+                    Ok(_) if place != Ok(begun.place) && carry.swept.seconds < QUICK_S => {
+                        let seconds = carry.swept.seconds;
                         self.leave_out(LeftOut::TooQuick {
                             seconds,
                             limit: QUICK_S,
@@ -331,7 +331,7 @@ impl CarriedToe {
                         seen.place = place;
                         // Judged anew where another face touches than was guessed.
                         let carry = if place == across {
-                            Ok(Came::Straight(carry))
+                            Ok(Came::Straight(carry, moved_m))
                         } else {
                             judge(
                                 &self.samples,
@@ -368,7 +368,7 @@ impl CarriedToe {
 
     fn count(&mut self, carry: Result<Came, LeftOut>, seen: RestSeen) {
         let carry = match (carry, self.seated(&seen)) {
-            (Ok(Came::Straight(carry)), Ok(())) => Ok(carry),
+            (Ok(Came::Straight(carry, _)), Ok(())) => Ok(carry),
             (Err(why), _) | (_, Err(why)) => Err(why),
             (Ok(Came::EndForEnd(_)), Ok(())) => return,
         };

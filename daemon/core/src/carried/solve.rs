@@ -8,11 +8,12 @@
 //! the one that begins. That is why there and back is worth more than there and
 //! there again: a drifting offset drops out of it.
 
-use nalgebra::{DMatrix, DVector, Vector3};
+use nalgebra::{DMatrix, DVector, Vector2, Vector3};
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 use super::bias::{BiasModel, Foretold, Span, foretell};
 use super::carry::{Carry, matrix_sigmas};
+use super::lean::FaceLeans;
 use super::refusal::Refusal;
 use super::rest::RestSeen;
 use super::{CarriedSetup, Face, Place};
@@ -51,13 +52,15 @@ pub enum CarriedCause {
     FaceLean,
     /// The floor's slope, with the cambers.
     Floor,
+    /// The accelerometer's offset, which tips the board's own level, with the cambers.
+    AccelOffset,
     /// When the readings were taken.
     Timing,
 }
 
 impl CarriedCause {
     /// All of them.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::GyroNoise,
         Self::GyroDrift,
         Self::ScaleAndAxes,
@@ -67,6 +70,7 @@ impl CarriedCause {
         Self::Faces,
         Self::FaceLean,
         Self::Floor,
+        Self::AccelOffset,
         Self::Timing,
     ];
 }
@@ -198,6 +202,7 @@ fn stack(rests: &[RestSeen], carries: &[Carry], setup: &CarriedSetup) -> Option<
             .map(|c| on_the_way(&rests[c.before], &rests[c.after], origin))
             .collect::<Vec<_>>(),
     )?;
+    let leans = FaceLeans::by_rests(rests, setup);
     let observed = DVector::from_fn(carries.len(), |i, _| {
         let carry = &carries[i];
         let bias = rests
@@ -206,12 +211,13 @@ fn stack(rests: &[RestSeen], carries: &[Carry], setup: &CarriedSetup) -> Option<
             .fold(Vector3::zeros(), |sum, (rest, weight)| {
                 sum + rest.rate_radps * *weight
             });
-        let set_right = carry.path.by_bias.dot(&(bias - carry.bias_radps));
+        let set_right = carry.swept.by_bias.dot(&(bias - carry.bias_radps));
         carry.heading_rad - set_right - face(rests, carry) * setup.faces.value.rad()
+            + Vector2::from(carry.by_lean).dot(&leans.value_rad)
     });
     Some(Stack {
         observed,
-        parts: parts(rests, carries, setup, &foretold),
+        parts: parts(rests, carries, setup, &foretold, &leans),
     })
 }
 
@@ -245,6 +251,7 @@ fn parts(
     carries: &[Carry],
     setup: &CarriedSetup,
     foretold: &Foretold,
+    leans: &FaceLeans,
 ) -> Vec<(CarriedCause, DMatrix<f64>)> {
     let chip = &setup.chip;
     let n = carries.len();
@@ -261,8 +268,15 @@ fn parts(
     };
     let sigmas = matrix_sigmas(setup);
     let earth = EARTH_RADPS / 2f64.sqrt();
-    // The force's offset leans every rest alike, as a slope of the floor does.
-    let slope = |standard: Angle| standard.rad().hypot(chip.accel_offset_g).powi(2);
+    // The offset goes with the board, so it changes sign with it.
+    let tips = |carry: &Carry, way: usize| {
+        let sign = if rests[carry.before].turned {
+            -1.0
+        } else {
+            1.0
+        };
+        sign * carry.by_slope[way]
+    };
     let touches = |carry: &Carry, rest: usize| {
         f64::from(u8::from(carry.after == rest)) - f64::from(u8::from(carry.before == rest))
     };
@@ -271,20 +285,20 @@ fn parts(
         .map(|cause| {
             let part = match cause {
                 CarriedCause::GyroNoise => {
-                    each(&|c| 0.5 * chip.gyro_noise_radps_rthz.powi(2) * c.path.seconds)
+                    each(&|c| 0.5 * chip.gyro_noise_radps_rthz.powi(2) * c.swept.seconds)
                 }
                 CarriedCause::GyroDrift => DMatrix::from_fn(n, n, |i, j| {
-                    let along = carries[i].path.by_bias.dot(&carries[j].path.by_bias);
+                    let along = carries[i].swept.by_bias.dot(&carries[j].swept.by_bias);
                     along * foretold.covariance[(i, j)]
                 }),
                 CarriedCause::ScaleAndAxes => pairs(&|a, b| {
-                    a.path
+                    a.swept
                         .by_matrix
                         .component_mul(&sigmas)
-                        .dot(&b.path.by_matrix.component_mul(&sigmas))
+                        .dot(&b.swept.by_matrix.component_mul(&sigmas))
                 }),
                 CarriedCause::ForceOnGyro => pairs(&|a, b| {
-                    setup.gyro_per_g_radps.powi(2) * a.path.by_force.dot(&b.path.by_force)
+                    setup.gyro_per_g_radps.powi(2) * a.swept.by_force.dot(&b.swept.by_force)
                 }),
                 CarriedCause::EarthRotation => {
                     pairs(&|a, b| earth * earth * a.by_earth.dot(&b.by_earth))
@@ -296,15 +310,19 @@ fn parts(
                 CarriedCause::Faces => {
                     shared(&|c| face(rests, c)) * setup.faces.standard.rad().powi(2)
                 }
-                CarriedCause::FaceLean => {
-                    (shared(&|c| c.by_lean[0]) + shared(&|c| c.by_lean[1]))
-                        * setup.lean.rad().powi(2)
-                }
+                CarriedCause::FaceLean => pairs(&|a, b| {
+                    let (a, b) = (Vector2::from(a.by_lean), Vector2::from(b.by_lean));
+                    a.dot(&(leans.covariance * b))
+                }),
                 CarriedCause::Floor => {
-                    shared(&|c| c.by_slope[0]) * slope(setup.floor.roll.standard)
-                        + shared(&|c| c.by_slope[1]) * slope(setup.floor.pitch.standard)
+                    shared(&|c| c.by_slope[0]) * setup.floor.roll.standard.rad().powi(2)
+                        + shared(&|c| c.by_slope[1]) * setup.floor.pitch.standard.rad().powi(2)
                 }
-                CarriedCause::Timing => each(&|c| setup.stamp_s.powi(2) * c.path.by_stamp),
+                CarriedCause::AccelOffset => {
+                    (shared(&|c| tips(c, 0)) + shared(&|c| tips(c, 1)))
+                        * chip.accel_offset_g.powi(2)
+                }
+                CarriedCause::Timing => each(&|c| setup.stamp_s.powi(2) * c.swept.by_stamp),
             };
             (cause, part)
         })

@@ -282,6 +282,7 @@ impl Procedure for Bar {
                 Phase::Taken | Phase::Moving => Hint::TurnBar(self.setup.turn),
                 _ => Hint::HoldBar,
             },
+            carried: None,
         }
     }
 

@@ -281,6 +281,7 @@ impl Procedure for Centring {
             steer: self.wheels.steer(),
             can_finish: self.both_done(),
             hint,
+            carried: None,
         }
     }
 

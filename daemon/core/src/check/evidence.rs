@@ -3,6 +3,9 @@
 
 use crate::check::SeatBy;
 use crate::check::bar::BarTurn;
+pub use crate::check::carried_evidence::{
+    CarriedEvidence, PlainCarriedChip, PlainCarriedRest, PlainPass,
+};
 use crate::check::play::Grip;
 use crate::chip::ChipFigures;
 use crate::floor::FloorSlope;
@@ -25,6 +28,8 @@ pub enum Evidence {
     TurnOut(TurnsEvidence),
     /// See [`HeightsEvidence`].
     Heights(HeightsEvidence),
+    /// See [`CarriedEvidence`].
+    CarriedToe(CarriedEvidence),
 }
 
 /// The mean over a rest.

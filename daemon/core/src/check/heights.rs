@@ -211,6 +211,7 @@ impl Procedure for Heights {
                 Phase::AwaitStill => Hint::LetRest,
                 _ => Hint::SetHeight,
             },
+            carried: None,
         }
     }
 

@@ -127,6 +127,7 @@ impl Procedure for Hub {
                 Phase::Taken => Hint::BounceForNext,
                 _ => Hint::LetRest,
             },
+            carried: None,
         }
     }
 

@@ -1,6 +1,6 @@
 //! The smaller guided measurements of a visit: camber of one wheel, a wheel's
-//! play, the steering from lock to lock, toe-out on turns, and camber against
-//! ride height.
+//! play, the steering from lock to lock, toe-out on turns, camber against ride
+//! height, and toe by a board that is carried from rim to rim.
 //!
 //! [`Check`] is the one that runs: readings and what a person typed go in, a
 //! phase and in the end [`Evidence`] come out. What is found is worked out of
@@ -8,6 +8,8 @@
 //! again, and there is no other way to one.
 
 mod bar;
+mod carried;
+mod carried_evidence;
 mod centring;
 pub mod evidence;
 mod heights;
@@ -22,6 +24,7 @@ mod still;
 mod turns;
 
 pub use bar::{BarSetup, BarTurn};
+pub use carried::{CarriedNow, CarrySetup};
 pub use centring::CentringSetup;
 pub use evidence::Evidence;
 pub use heights::HeightsSetup;
@@ -64,5 +67,6 @@ pub fn solve(evidence: &Evidence) -> Result<CheckResult, CheckRefusal> {
         Evidence::Centring(of) => centring::solve(of),
         Evidence::TurnOut(of) => turns::solve(of),
         Evidence::Heights(of) => heights::solve(of),
+        Evidence::CarriedToe(of) => carried::solve(of),
     }
 }

@@ -309,6 +309,7 @@ impl Procedure for Play {
             steer: None,
             can_finish: false,
             hint,
+            carried: None,
         }
     }
 

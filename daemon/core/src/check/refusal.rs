@@ -3,6 +3,7 @@
 use thiserror::Error;
 
 use crate::angle::Angle;
+use crate::carried::Refusal as CarriedRefusal;
 use crate::check::bar::BarTurn;
 use crate::side::Side;
 use crate::swing::Refusal;
@@ -144,6 +145,9 @@ pub enum CheckRefusal {
     /// What a wheel's watch refuses in a swing too.
     #[error(transparent)]
     Wheel(#[from] Refusal),
+    /// The passes of a carried board give no toe.
+    #[error(transparent)]
+    Carried(CarriedRefusal),
     /// The board was at the end of its range.
     #[error("at the end of its range")]
     Saturated,
@@ -192,6 +196,9 @@ pub enum StartError {
         /// What was given.
         found: f64,
     },
+    /// A board cannot be carried for that.
+    #[error(transparent)]
+    Carried(#[from] CarriedRefusal),
 }
 
 /// Why a figure is not taken.

@@ -1,6 +1,7 @@
 //! What a check found.
 
 use crate::angle::Angle;
+use crate::carried::CarriedCause;
 use crate::check::bar::BarTurn;
 use crate::check::evidence::PlainTurn;
 use crate::estimate::Estimate;
@@ -44,6 +45,16 @@ pub enum Quantity {
     ToeSlope,
     /// Half the second derivative of toe by ride height.
     ToeBend,
+    /// Total toe of an axle by a carried board, + toe-in.
+    CarriedTotalToe {
+        /// Is it the front axle?
+        front: bool,
+    },
+    /// Toe of a wheel by a carried board, against a straight edge or the thrust line, + toe-in.
+    CarriedToe {
+        /// Is it a front wheel?
+        front: bool,
+    },
 }
 
 /// What the number of a finding counts.
@@ -105,6 +116,8 @@ pub enum CheckCause {
     Typed,
     /// Heights that were typed.
     Height,
+    /// What a carried board's heading is uncertain by.
+    Carried(CarriedCause),
 }
 
 /// One cause's share.
@@ -206,6 +219,16 @@ pub enum Note {
     NoTurnTo(Side),
     /// Too few heights for a curve: a straight line it is.
     LineOnly,
+    /// So many passes of a carried board count.
+    Passes(usize),
+    /// The board leans so in its block; it is taken out.
+    BoardLeans(Angle),
+    /// The block was never turned end for end.
+    NeverTurned,
+    /// The passes scatter more than was foretold: the interval is wider by so much.
+    PassesScatter(f64),
+    /// The interval is wider than was asked for.
+    WiderThanAsked(Angle),
 }
 
 /// A pair of steer angles on one turn.

@@ -1,6 +1,7 @@
 //! The check that runs.
 
 use crate::check::bar::{Bar, BarSetup};
+use crate::check::carried::{CarrySetup, Carrying};
 use crate::check::centring::{Centring, CentringSetup};
 use crate::check::evidence::Evidence;
 use crate::check::heights::{Heights, HeightsSetup};
@@ -85,6 +86,8 @@ pub enum CheckSetup {
     TurnOut(TurnsSetup),
     /// Camber against ride height.
     Heights(HeightsSetup),
+    /// Toe by a carried board.
+    CarriedToe(CarrySetup),
 }
 
 impl CheckSetup {
@@ -97,6 +100,7 @@ impl CheckSetup {
             Self::Centring(_) => Kind::Centring,
             Self::TurnOut(_) => Kind::TurnOut,
             Self::Heights(_) => Kind::Heights,
+            Self::CarriedToe(_) => Kind::CarriedToe,
         }
     }
 }
@@ -109,6 +113,7 @@ enum Running {
     Centring(Centring),
     Turns(Turns),
     Heights(Heights),
+    Carried(Box<Carrying>),
 }
 
 /// How a check ended.
@@ -148,6 +153,7 @@ impl Check {
             CheckSetup::Centring(of) => Running::Centring(Centring::start(of)?),
             CheckSetup::TurnOut(of) => Running::Turns(Turns::start(of)?),
             CheckSetup::Heights(of) => Running::Heights(Heights::start(of)?),
+            CheckSetup::CarriedToe(of) => Running::Carried(Box::new(Carrying::start(of)?)),
         };
         Ok(Self {
             setup,
@@ -164,6 +170,7 @@ impl Check {
             Running::Centring(of) => of,
             Running::Turns(of) => of,
             Running::Heights(of) => of,
+            Running::Carried(of) => of.as_ref(),
         }
     }
 
@@ -175,6 +182,7 @@ impl Check {
             Running::Centring(of) => of,
             Running::Turns(of) => of,
             Running::Heights(of) => of,
+            Running::Carried(of) => of.as_mut(),
         }
     }
 
@@ -261,7 +269,9 @@ impl Check {
     /// A board that takes part reads at the end of its range.
     pub fn saturated(&mut self) {
         // A knock at rest is a motion like another; while it is turned or rocked it is a loss.
+        // A carried board leaves out that pass alone.
         if !self.is_over()
+            && self.kind() != Kind::CarriedToe
             && self.procedure().has_begun()
             && matches!(self.phase(), Phase::Moving | Phase::Rock)
         {

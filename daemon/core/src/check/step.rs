@@ -1,7 +1,9 @@
 //! What a running check shows of itself, and what it asks for.
 
 use crate::angle::Angle;
+use crate::carried::Place;
 use crate::check::bar::BarTurn;
+use crate::check::carried::CarriedNow;
 use crate::check::play::Grip;
 use crate::estimate::Estimate;
 use crate::side::Side;
@@ -21,6 +23,8 @@ pub enum Kind {
     TurnOut,
     /// Camber (and toe) against ride height.
     Heights,
+    /// Toe by a board that is carried from rim to rim.
+    CarriedToe,
 }
 
 /// The step at hand.
@@ -97,6 +101,14 @@ pub enum Hint {
     Type(Wanted),
     /// Set the next ride height, then type it.
     SetHeight,
+    /// Hold the block against the outside of this rim, its board level.
+    HoldBlock(Place),
+    /// The rest is taken: carry the block on from here.
+    CarryBlock(Place),
+    /// Turn it end for end and hold it against the same rim again.
+    TurnBlock,
+    /// Set it against the other rim and hold it there.
+    SetBlock,
     /// Nothing more.
     Finished,
 }
@@ -118,6 +130,8 @@ pub struct Progress {
     pub can_finish: bool,
     /// What to do now.
     pub hint: Hint,
+    /// More of a board that is carried.
+    pub carried: Option<CarriedNow>,
 }
 
 /// A stop that was taken, for the page.
@@ -156,4 +170,6 @@ pub enum Figure {
         /// Toe of the wheel at that height, + in.
         toe: Option<Estimate>,
     },
+    /// The block is carried to the straight edge next, or from it back.
+    EdgeNext,
 }

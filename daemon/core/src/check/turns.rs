@@ -272,6 +272,7 @@ impl Procedure for Turns {
             steer: self.wheels.steer(),
             can_finish: left || right,
             hint,
+            carried: None,
         }
     }
 

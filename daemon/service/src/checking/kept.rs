@@ -16,13 +16,14 @@ use mirror::{Own, written};
 const KIND: &str = "kind";
 
 /// Names of the checks, as they are kept.
-const KINDS: [&str; 6] = [
+const KINDS: [&str; 7] = [
     "camber_on_hub",
     "camber_on_bar",
     "play",
     "centring",
     "turn_out",
     "heights",
+    "carried_toe",
 ];
 
 /// Why kept evidence is not that of a check that this version knows.
@@ -61,6 +62,7 @@ pub fn to_json(evidence: &Evidence) -> Value {
         Evidence::Centring(of) => (KINDS[3], written(of)),
         Evidence::TurnOut(of) => (KINDS[4], written(of)),
         Evidence::Heights(of) => (KINDS[5], written(of)),
+        Evidence::CarriedToe(of) => (KINDS[6], written(of)),
     };
     let mut object = match content {
         Value::Object(object) => object,
@@ -85,6 +87,7 @@ pub fn from_json(json: &Value) -> Result<Evidence, KeptError> {
         Some(3) => read(&kind, content).map(Evidence::Centring),
         Some(4) => read(&kind, content).map(Evidence::TurnOut),
         Some(5) => read(&kind, content).map(Evidence::Heights),
+        Some(6) => read(&kind, content).map(Evidence::CarriedToe),
         _ => Err(KeptError::UnknownKind { kind }),
     }
 }

@@ -3,10 +3,11 @@
 use std::sync::Arc;
 
 use hubplumb_core::angle::Angle;
+use hubplumb_core::carried::{CarriedSetup, Place};
 use hubplumb_core::check::evidence::TurnedBy;
 use hubplumb_core::check::{
-    BarSetup, BarTurn, CentringSetup, CheckSetup, Figure, Grip, HeightsSetup, HubSetup, PlaySetup,
-    SeatBy, SeatedWheel, TurnsSetup,
+    BarSetup, BarTurn, CarrySetup, CentringSetup, CheckSetup, Figure, Grip, HeightsSetup, HubSetup,
+    PlaySetup, SeatBy, SeatedWheel, TurnsSetup,
 };
 use hubplumb_core::estimate::Estimate;
 use hubplumb_core::mounting::BoardAxis;
@@ -15,7 +16,7 @@ use hubplumb_core::swing::SwingWheel;
 
 use super::{CheckBoards, CheckError};
 use crate::board::Board;
-use crate::http::views::{BarTurnName, CheckFigure, CheckStart, GripName, SteerByName};
+use crate::http::views::{AxleName, BarTurnName, CheckFigure, CheckStart, GripName, SteerByName};
 use crate::levelling::LevelSnapshot;
 use crate::mount::Mount;
 use crate::present::mount_of;
@@ -162,6 +163,7 @@ impl CheckBoards {
                     typed_standard: Angle::from_deg(typed_standard_deg.unwrap_or(PLATE_DEG)),
                 })
             })),
+            CheckStart::CarriedToe { .. } => self.carried(start, &level),
             CheckStart::HeightSweep {
                 mount,
                 hold_s,
@@ -184,6 +186,57 @@ impl CheckBoards {
                 })
             }
         }
+    }
+
+    fn carried(&self, start: &CheckStart, level: &LevelSnapshot) -> Result<Made, CheckError> {
+        let CheckStart::CarriedToe {
+            axle,
+            board,
+            to_left,
+            wanted_deg,
+            with_edge,
+            hold_s,
+            seat_standard_deg,
+            faces_standard_deg,
+        } = start
+        else {
+            return Err(CheckError::NotAWheel);
+        };
+        let board = match board {
+            None => self.on(Mount::Body)?,
+            Some(id) => self.named(id)?,
+        };
+        let left = BoardAxis::from(*to_left).dir();
+        let usual = CarriedSetup::usual(board.chip(), left, level.floor.slope);
+        let sigma = |given: &Option<f64>, usual: Angle| given.map_or(usual, Angle::from_deg);
+        Ok(Made {
+            setup: CheckSetup::CarriedToe(CarrySetup {
+                toe: CarriedSetup {
+                    start: match axle {
+                        AxleName::Front => Place::FrontLeft,
+                        AxleName::Rear => Place::RearLeft,
+                    },
+                    wanted: sigma(wanted_deg, usual.wanted),
+                    hold_us: us(*hold_s, STEER_HOLD_S),
+                    seat: sigma(seat_standard_deg, usual.seat),
+                    faces: Estimate::new(
+                        usual.faces.value,
+                        sigma(faces_standard_deg, usual.faces.standard),
+                    ),
+                    ..usual
+                },
+                with_edge: *with_edge,
+            }),
+            mount: None,
+            boards: vec![(board, Side::Left)],
+            may_step: false,
+        })
+    }
+
+    fn named(&self, id: &str) -> Result<Arc<Board>, CheckError> {
+        let named = |board: &&Arc<Board>| board.facts().id == id;
+        let board = self.boards.borrow().iter().find(named).cloned();
+        live(board.ok_or_else(|| CheckError::NoSuchBoard(id.to_owned()))?)
     }
 
     fn on_wheel(
@@ -245,11 +298,7 @@ impl CheckBoards {
         let side = wheel_of(mount)?;
         let board = match board {
             None => self.on(mount)?,
-            Some(id) => {
-                let named = |board: &&Arc<Board>| board.facts().id == *id;
-                let board = self.boards.borrow().iter().find(named).cloned();
-                live(board.ok_or_else(|| CheckError::NoSuchBoard(id.clone()))?)?
-            }
+            Some(id) => self.named(id)?,
         };
         let mounted = || board.mounted_axes().map(|(outboard, _)| outboard);
         let outboard = outboard
@@ -298,6 +347,7 @@ pub(super) fn figure(typed: &CheckFigure) -> Result<Figure, CheckError> {
                 plate: Angle::from_deg(*plate_deg),
             }
         }
+        CheckFigure::EdgeNext => Figure::EdgeNext,
         CheckFigure::SteeringWheel { steering_wheel_deg } => {
             Figure::SteeringWheel(Angle::from_deg(*steering_wheel_deg))
         }

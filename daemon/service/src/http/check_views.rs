@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::views::{MountView, TroubleView};
+use super::views::{AxleName, CarriedView, MountView, TroubleView};
 use crate::axis::AxisName;
 use crate::text::Text;
 
@@ -23,6 +23,8 @@ pub enum CheckKindView {
     ToeOutOnTurns,
     /// Camber and toe against ride height.
     HeightSweep,
+    /// Toe by a board in a block that is carried from rim to rim.
+    CarriedToe,
 }
 
 /// Step of a check.
@@ -199,6 +201,32 @@ pub enum CheckStart {
         #[serde(default)]
         height_standard_mm: Option<f64>,
     },
+    /// Toe by a board in a block that is carried from rim to rim.
+    CarriedToe {
+        /// At whose left rim it begins.
+        #[serde(default)]
+        axle: AxleName,
+        /// Identity of the board in the block; the one on the body.
+        #[serde(default)]
+        board: Option<String>,
+        /// Its axis that points to the car's left while the block is not turned.
+        to_left: AxisName,
+        /// Half width of the 95 % interval that is asked for, degrees; 0.05.
+        #[serde(default)]
+        wanted_deg: Option<f64>,
+        /// Is it carried to a straight edge as well, that stands for straight ahead?
+        #[serde(default)]
+        with_edge: bool,
+        /// Length of a rest, s; 2.
+        #[serde(default)]
+        hold_s: Option<f64>,
+        /// One sigma of how alike the block lies each time, degrees; 0.01.
+        #[serde(default)]
+        seat_standard_deg: Option<f64>,
+        /// One sigma of how far its faces are from parallel, degrees; 0.05.
+        #[serde(default)]
+        faces_standard_deg: Option<f64>,
+    },
 }
 
 /// Body of a request that types a figure.
@@ -229,6 +257,8 @@ pub enum CheckFigure {
         #[serde(default)]
         toe_standard_deg: Option<f64>,
     },
+    /// The carried block goes to the straight edge next, or from it back.
+    EdgeNext,
 }
 
 /// What kind of figure is waited for.
@@ -312,6 +342,8 @@ pub struct CheckView {
     pub can_finish: bool,
     /// What is to be typed now.
     pub wants: Option<CheckWants>,
+    /// More of a board that is carried.
+    pub carried: Option<CarriedView>,
     /// The stops, in order.
     pub stops: Vec<CheckStopView>,
     /// Present when refused: reason and remedy.
@@ -354,6 +386,10 @@ pub enum CheckQuantity {
     ToeSlope,
     /// Half the second derivative of toe.
     ToeBend,
+    /// Total toe of an axle by a carried board, + toe-in.
+    CarriedTotalToe,
+    /// Toe of a wheel by a carried board, against a straight edge or the thrust line, + toe-in.
+    CarriedToe,
 }
 
 /// What a number counts.

@@ -6,6 +6,7 @@ mod api;
 mod calibration_api;
 pub mod calibration_views;
 mod car_api;
+mod carried_views;
 mod check_api;
 mod check_views;
 pub mod curve_views;

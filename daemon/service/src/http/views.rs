@@ -9,6 +9,7 @@ use utoipa::ToSchema;
 
 pub use super::about_views::{AboutView, TimeBy};
 use super::calibration_views::CalibrationView;
+pub use super::carried_views::{AxleName, CarriedPlace, CarriedView};
 pub use super::check_views::*;
 pub use super::curve_views::*;
 pub use super::level_views::*;

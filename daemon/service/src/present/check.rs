@@ -4,6 +4,7 @@ use hubplumb_core::angle::Angle;
 use hubplumb_core::check::{BarTurn, Grip, Hint, Kind, Phase, Position, Stop, Wanted};
 use hubplumb_core::side::Side;
 
+use super::carried;
 use super::check_finding::result_view;
 use super::check_trouble::check_trouble;
 use super::{mount_view, side_words};
@@ -39,6 +40,10 @@ pub fn check_view(snapshot: &CheckSnapshot) -> CheckView {
         steer_deg: progress.steer.map(Angle::deg),
         can_finish: progress.can_finish,
         wants: wants(current),
+        carried: progress
+            .carried
+            .as_ref()
+            .map(|now| carried::carried_view(now, progress.hint)),
         stops: current.stops.iter().map(stop_view).collect(),
         trouble: current
             .refusal
@@ -62,6 +67,7 @@ pub(super) const fn kind_view(kind: Kind) -> CheckKindView {
         Kind::Centring => CheckKindView::Centring,
         Kind::TurnOut => CheckKindView::ToeOutOnTurns,
         Kind::Heights => CheckKindView::HeightSweep,
+        Kind::CarriedToe => CheckKindView::CarriedToe,
     }
 }
 
@@ -115,6 +121,13 @@ fn wants(current: &CheckNow) -> Option<CheckWants> {
 }
 
 fn say(current: &CheckNow) -> Text {
+    let hint = current.progress.hint;
+    if let (Some(now), true) = (
+        &current.progress.carried,
+        !matches!(hint, Hint::HoldStill | Hint::Finished),
+    ) {
+        return carried::hint_words(hint, now);
+    }
     let wheel = current
         .mount
         .map_or(Text::empty(), crate::mount::Mount::words);
@@ -153,6 +166,8 @@ fn say(current: &CheckNow) -> Text {
         Hint::Finished if current.phase == Phase::Refused => {
             text!("The check gave no result.")
         }
+        // A carried board's are told above.
+        Hint::HoldBlock(_) | Hint::CarryBlock(_) | Hint::TurnBlock | Hint::SetBlock => Text::empty(),
         Hint::Finished => text!("Done: the result is below."),
     }
 }
@@ -215,6 +230,13 @@ const SQUEEZE: Text = text!(
 );
 const HELD: Text = text!("The car stands on its wheels, parking brake set and wheels chocked.");
 
+const CARRIED: Text = text!(
+    "The way from rim to rim goes round the car, never under it; see that nothing lies on it to stumble over, and that the board's cable is long enough."
+);
+const STEERING_FIXED: Text = text!(
+    "The steering wheel stands straight ahead and is held by a holder; nobody sits in the car."
+);
+
 fn cautions(current: &CheckNow) -> Vec<Text> {
     if !current.is_running() {
         return Vec::new();
@@ -224,6 +246,7 @@ fn cautions(current: &CheckNow) -> Vec<Text> {
         Kind::Play => &[JACKED, CHOCKED, ROCKED, JOINTS],
         Kind::Centring | Kind::TurnOut => &[CHOCKED, FINGERS, POWERED],
         Kind::Heights => &[CHOCKED, JACKED, SQUEEZE],
+        Kind::CarriedToe => &[HELD, STEERING_FIXED, CARRIED],
     };
     texts.to_vec()
 }

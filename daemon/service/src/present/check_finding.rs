@@ -7,6 +7,7 @@ use hubplumb_core::check::{
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::{AngleKind, Cause};
 
+use super::carried;
 use super::check::kind_view;
 use super::finding::{advice as swing_advice, cause_words as swing_cause_words};
 use super::{mount_view, sense_words, side_words};
@@ -75,7 +76,7 @@ fn finding_view(mount: Option<Mount>, finding: &CheckFinding) -> CheckFindingVie
     let (quantity, turn) = quantity_view(finding.quantity);
     let of_wheel = finding
         .side
-        .map(|side| mount_view(mount.unwrap_or(Mount::steered(side))));
+        .map(|side| mount_view(mount.unwrap_or(wheel(finding.quantity, side))));
     CheckFindingView {
         quantity,
         name: name(finding.quantity),
@@ -97,6 +98,15 @@ fn finding_view(mount: Option<Mount>, finding: &CheckFinding) -> CheckFindingVie
         advice: largest.map_or(text!("There is nothing to make better."), |share| {
             advice(share.cause)
         }),
+    }
+}
+
+/// A wheel of the axle that the quantity is of; the front one where it says none.
+fn wheel(quantity: Quantity, side: Side) -> Mount {
+    match (quantity, side) {
+        (Quantity::CarriedToe { front: false }, Side::Left) => Mount::RearLeft,
+        (Quantity::CarriedToe { front: false }, Side::Right) => Mount::RearRight,
+        _ => Mount::steered(side),
     }
 }
 
@@ -125,6 +135,8 @@ const fn quantity_view(quantity: Quantity) -> (CheckQuantity, Option<Side>) {
         Quantity::CamberBend => CheckQuantity::CamberBend,
         Quantity::ToeSlope => CheckQuantity::ToeSlope,
         Quantity::ToeBend => CheckQuantity::ToeBend,
+        Quantity::CarriedTotalToe { .. } => CheckQuantity::CarriedTotalToe,
+        Quantity::CarriedToe { .. } => CheckQuantity::CarriedToe,
     };
     (view, None)
 }
@@ -147,6 +159,9 @@ const fn name(quantity: Quantity) -> Text {
         Quantity::CamberBend => text!("Bend of the camber curve"),
         Quantity::ToeSlope => text!("Toe change"),
         Quantity::ToeBend => text!("Bend of the toe curve"),
+        Quantity::CarriedTotalToe { front: true } => text!("Total toe of the front axle"),
+        Quantity::CarriedTotalToe { front: false } => text!("Total toe of the rear axle"),
+        Quantity::CarriedToe { .. } => text!("Toe"),
     }
 }
 
@@ -190,6 +205,12 @@ fn sense(quantity: Quantity, value: Angle) -> Text {
             Side::Left => text!("turned to the left"),
             Side::Right => text!("turned to the right"),
         },
+        Quantity::CarriedTotalToe { .. } | Quantity::CarriedToe { .. } => by_sign(
+            SHOWN_AS_ZERO_DEG,
+            text!("toe in"),
+            text!("toe out"),
+            text!("parallel"),
+        ),
         Quantity::TurnOut(_) => by_sign(
             SHOWN_AS_ZERO_DEG,
             text!("toes out"),
@@ -233,6 +254,7 @@ pub(super) const fn cause_words(cause: CheckCause) -> Text {
         CheckCause::Interpolation => text!("stops away from 20°"),
         CheckCause::Typed => text!("the figures that were typed"),
         CheckCause::Height => text!("the heights that were typed"),
+        CheckCause::Carried(cause) => carried::cause_words(cause),
     }
 }
 
@@ -279,6 +301,7 @@ pub(super) const fn advice(cause: CheckCause) -> Text {
         }
         CheckCause::Typed => text!("Read to a quarter of a degree, and repeat it."),
         CheckCause::Height => text!("Measure the heights more closely, always at the same place."),
+        CheckCause::Carried(cause) => carried::advice(cause),
     }
 }
 
@@ -309,6 +332,13 @@ pub(super) fn note_words(note: &Note) -> Text {
             text!("One wheel alone does not tell what is off centre: its two locks are an inner and an outer one.")
         }
         Note::NoTurnTo(side) => text!("There was no stop near 20° to the {side}.", side = side_words(side)),
+        Note::Passes(count) => text!("{count} passes of the carried board count.", count),
+        Note::BoardLeans(angle) => text!("The board leans by {angle}° in its block; that is taken out.", angle = signed(angle.deg(), 2)),
+        Note::NeverTurned => {
+            text!("The block was never turned end for end: what its faces are from parallel is still in the toe.")
+        }
+        Note::PassesScatter(times) => text!("The passes scatter more than foretold: the interval is {times} times as wide for it.", times = number(times, 1)),
+        Note::WiderThanAsked(asked) => text!("Asked for were ±{asked}°.", asked = number(asked.deg(), 3)),
         Note::LineOnly => {
             text!("Four different heights are needed for a curve; this is a straight line.")
         }

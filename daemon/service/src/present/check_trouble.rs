@@ -200,6 +200,7 @@ pub(super) fn check_trouble(current: &CheckNow, refusal: &CheckRefusal) -> Troub
             text!("Nothing can be worked out of it."),
             text!("Start again."),
         ),
+        CheckRefusal::Carried(ref passes) => super::carried::carried_trouble(passes),
         CheckRefusal::Wheel(ref of_wheel) => refusal_trouble(of_wheel),
         CheckRefusal::Saturated => trouble(
             "saturated",

@@ -166,6 +166,7 @@ pub(super) fn start_words(error: &StartError) -> Text {
             least
         ),
         StartError::Number { what, found } => impossible(what, found),
+        StartError::Carried(ref refusal) => super::carried::start_words(refusal),
     }
 }
 

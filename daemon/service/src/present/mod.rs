@@ -6,6 +6,7 @@ pub mod advice_trouble;
 mod board;
 mod calibration;
 mod calibration_trouble;
+mod carried;
 pub mod causes;
 mod check;
 mod check_finding;

@@ -6,8 +6,9 @@ use std::sync::LazyLock;
 use super::{Key, Language};
 
 /// Translations in the format of gettext: the English template is the `msgid`.
-pub(super) const GERMAN: [&str; 6] = [
+pub(super) const GERMAN: [&str; 7] = [
     include_str!("../../texts/de/boards.po"),
+    include_str!("../../texts/de/carried.po"),
     include_str!("../../texts/de/procedures.po"),
     include_str!("../../texts/de/publishing.po"),
     include_str!("../../texts/de/requests.po"),

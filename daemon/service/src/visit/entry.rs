@@ -196,6 +196,8 @@ pub enum Procedure {
     ToeSpot,
     /// Total toe by a slip plate.
     ToeSlip,
+    /// Toe by a board that is carried from rim to rim.
+    ToeCarried,
     /// Setback by tape.
     Setback,
     /// Scrub radius and trail from angles and lengths.
@@ -217,6 +219,7 @@ impl Procedure {
             Self::ToeGap => text!("toe by front and rear gap"),
             Self::ToeSpot => text!("toe by a spot of light"),
             Self::ToeSlip => text!("toe by a slip plate"),
+            Self::ToeCarried => text!("toe by a carried board"),
             Self::Setback => text!("setback by tape"),
             Self::Offsets => text!("scrub radius and trail"),
         }

@@ -37,6 +37,10 @@ pub enum Quantity {
     Toe,
     /// Toe of both wheels of an axle, degrees, + in.
     TotalToe,
+    /// Toe of a wheel by a carried board, beside toe found otherwise, degrees, + in.
+    ToeCarried,
+    /// Total toe of an axle by a carried board, beside toe found otherwise, degrees, + in.
+    TotalToeCarried,
     /// Thrust angle of the rear axle, degrees, + to the right.
     Thrust,
     /// Where the front wheels point against the thrust line, degrees, + to the right.
@@ -97,13 +101,15 @@ impl Unit {
 
 impl Quantity {
     /// All of them, in the order of a sheet.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 23] = [
         Self::Camber,
         Self::Caster,
         Self::Sai,
         Self::IncludedAngle,
         Self::Toe,
         Self::TotalToe,
+        Self::ToeCarried,
+        Self::TotalToeCarried,
         Self::Thrust,
         Self::SteerAhead,
         Self::SteeringWheel,
@@ -140,6 +146,8 @@ impl Quantity {
             Self::IncludedAngle => text!("Included angle"),
             Self::Toe => text!("Toe"),
             Self::TotalToe => text!("Total toe"),
+            Self::ToeCarried => text!("Toe by a carried board"),
+            Self::TotalToeCarried => text!("Total toe by a carried board"),
             Self::Thrust => text!("Thrust angle"),
             Self::SteerAhead => text!("Steer ahead"),
             Self::SteeringWheel => text!("Steering wheel off straight"),
@@ -164,7 +172,9 @@ impl Quantity {
             Self::Camber => (text!("top out"), text!("top in")),
             Self::Caster => (text!("lean back"), text!("lean forward")),
             Self::Sai => (text!("lean in"), text!("lean out")),
-            Self::Toe | Self::TotalToe => (text!("toe in"), text!("toe out")),
+            Self::Toe | Self::TotalToe | Self::ToeCarried | Self::TotalToeCarried => {
+                (text!("toe in"), text!("toe out"))
+            }
             Self::Thrust | Self::SteerAhead | Self::SteeringWheel | Self::DogTrack => {
                 (text!("to the right"), text!("to the left"))
             }

@@ -153,7 +153,8 @@ fn again(
         | Procedure::Play
         | Procedure::Locks
         | Procedure::Turns
-        | Procedure::Heights => of_check(run.what, car),
+        | Procedure::Heights
+        | Procedure::ToeCarried => of_check(run.what, car),
         Procedure::ToeStrings
         | Procedure::ToeGap
         | Procedure::ToeSpot
@@ -206,6 +207,7 @@ const fn kind(evidence: &Evidence) -> Kind {
         Evidence::Centring(_) => Kind::Centring,
         Evidence::TurnOut(_) => Kind::TurnOut,
         Evidence::Heights(_) => Kind::Heights,
+        Evidence::CarriedToe(_) => Kind::CarriedToe,
     }
 }
 

@@ -3,10 +3,11 @@
 //! A field that the core gains, loses or renames does not compile here until it
 //! is seen to. An optional field is written as `null`, and is never left out.
 
+use hubplumb_core::carried::Place;
 use hubplumb_core::check::evidence::{
-    BarEvidence, BarTake, CentringEvidence, HeightStop, HeightsEvidence, HubEvidence, PlainAccel,
-    PlainFloor, PlainRest, PlainSteer, PlainTurn, PlayEvidence, TurnedBy, TurningPoint,
-    TurnsEvidence,
+    BarEvidence, BarTake, CarriedEvidence, CentringEvidence, HeightStop, HeightsEvidence,
+    HubEvidence, PlainAccel, PlainCarriedChip, PlainCarriedRest, PlainFloor, PlainPass, PlainRest,
+    PlainSteer, PlainTurn, PlayEvidence, TurnedBy, TurningPoint, TurnsEvidence,
 };
 use hubplumb_core::check::{BarTurn, Grip, SeatBy};
 use hubplumb_core::side::Side;
@@ -130,6 +131,9 @@ mirrored! {
     TurnsEvidence by TurnsMirror,
     HeightStop by HeightStopMirror,
     HeightsEvidence by HeightsMirror,
+    PlainCarriedRest by CarriedRestMirror,
+    PlainPass by PassMirror,
+    CarriedEvidence by CarriedMirror,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -327,4 +331,80 @@ struct HeightsMirror {
     height_standard_mm: f64,
     #[serde(with = "each")]
     stops: Vec<HeightStop>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Place", rename_all = "snake_case")]
+enum PlaceMirror {
+    FrontLeft,
+    FrontRight,
+    RearLeft,
+    RearRight,
+    Edge,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "PlainCarriedChip", deny_unknown_fields)]
+struct CarriedChipMirror {
+    gyro_noise_radps_rthz: f64,
+    gyro_drift_radps: f64,
+    gyro_scale: f64,
+    gyro_cross_rad: f64,
+    gyro_tempco_radps_per_c: f64,
+    gyro_per_g_radps: f64,
+    accel_offset_g: f64,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "PlainCarriedRest", deny_unknown_fields)]
+struct CarriedRestMirror {
+    from_us: i64,
+    to_us: i64,
+    #[serde(with = "PlaceMirror")]
+    place: Place,
+    turned: bool,
+    force_g: [f64; 3],
+    rate_radps: [f64; 3],
+    rate_variance: f64,
+    force_standard_g: f64,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "PlainPass", deny_unknown_fields)]
+struct PassMirror {
+    before: usize,
+    after: usize,
+    heading_rad: f64,
+    bias_radps: [f64; 3],
+    by_lean: [f64; 2],
+    by_slope: [f64; 2],
+    by_earth_s: [f64; 3],
+    seconds: f64,
+    by_bias_s: [f64; 3],
+    by_matrix_rad: [[f64; 3]; 3],
+    by_force_gs: [[f64; 3]; 3],
+    by_stamp: f64,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "CarriedEvidence", deny_unknown_fields)]
+struct CarriedMirror {
+    #[serde(with = "PlaceMirror")]
+    start: Place,
+    wanted_rad: f64,
+    to_left: [f64; 3],
+    #[serde(with = "CarriedChipMirror")]
+    chip: PlainCarriedChip,
+    seat_rad: f64,
+    seat_lean_rad: f64,
+    faces_rad: [f64; 2],
+    lean_rad: f64,
+    faces_lean_rad: f64,
+    #[serde(with = "FloorMirror")]
+    floor: PlainFloor,
+    stamp_s: f64,
+    #[serde(with = "each")]
+    rests: Vec<PlainCarriedRest>,
+    #[serde(with = "each")]
+    passes: Vec<PlainPass>,
 }

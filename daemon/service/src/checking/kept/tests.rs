@@ -1,7 +1,8 @@
+use hubplumb_core::carried::Place;
 use hubplumb_core::check::evidence::{
-    BarEvidence, BarTake, CentringEvidence, HeightStop, HeightsEvidence, HubEvidence, PlainAccel,
-    PlainFloor, PlainRest, PlainSteer, PlainTurn, PlayEvidence, TurnedBy, TurningPoint,
-    TurnsEvidence,
+    BarEvidence, BarTake, CarriedEvidence, CentringEvidence, HeightStop, HeightsEvidence,
+    HubEvidence, PlainAccel, PlainCarriedChip, PlainCarriedRest, PlainFloor, PlainPass, PlainRest,
+    PlainSteer, PlainTurn, PlayEvidence, TurnedBy, TurningPoint, TurnsEvidence,
 };
 use hubplumb_core::check::{BarTurn, Evidence, Grip, SeatBy};
 use hubplumb_core::side::Side;
@@ -66,8 +67,60 @@ fn hub(of: &mut Numbers, side: Side, seat_by: SeatBy) -> HubEvidence {
     }
 }
 
+fn carried(of: &mut Numbers) -> CarriedEvidence {
+    let rest = |of: &mut Numbers, place, turned| PlainCarriedRest {
+        from_us: 5,
+        to_us: 3_000_007,
+        place,
+        turned,
+        force_g: of.three(),
+        rate_radps: of.three(),
+        rate_variance: of.next(),
+        force_standard_g: of.next(),
+    };
+    CarriedEvidence {
+        start: Place::RearLeft,
+        wanted_rad: of.next(),
+        to_left: of.three(),
+        chip: PlainCarriedChip {
+            gyro_noise_radps_rthz: of.next(),
+            gyro_drift_radps: of.next(),
+            gyro_scale: of.next(),
+            gyro_cross_rad: of.next(),
+            gyro_tempco_radps_per_c: of.next(),
+            gyro_per_g_radps: of.next(),
+            accel_offset_g: of.next(),
+        },
+        seat_rad: of.next(),
+        seat_lean_rad: of.next(),
+        faces_rad: of.two(),
+        lean_rad: of.next(),
+        faces_lean_rad: of.next(),
+        floor: floor(of),
+        stamp_s: of.next(),
+        rests: vec![
+            rest(of, Place::RearLeft, false),
+            rest(of, Place::Edge, true),
+        ],
+        passes: vec![PlainPass {
+            before: 0,
+            after: 1,
+            heading_rad: of.next(),
+            bias_radps: of.three(),
+            by_lean: of.two(),
+            by_slope: of.two(),
+            by_earth_s: of.three(),
+            seconds: of.next(),
+            by_bias_s: of.three(),
+            by_matrix_rad: [of.three(), of.three(), of.three()],
+            by_force_gs: [of.three(), of.three(), of.three()],
+            by_stamp: of.next(),
+        }],
+    }
+}
+
 /// One of each kind, with every choice of words somewhere in them.
-fn each(of: &mut Numbers) -> [Evidence; 6] {
+fn each(of: &mut Numbers) -> [Evidence; 7] {
     let takes = [None]
         .into_iter()
         .chain(BarTurn::ALL.map(Some))
@@ -152,6 +205,7 @@ fn each(of: &mut Numbers) -> [Evidence; 6] {
                 },
             ],
         }),
+        Evidence::CarriedToe(carried(of)),
     ]
 }
 

@@ -74,6 +74,7 @@ const fn procedure(kind: CheckKindView) -> Procedure {
         CheckKindView::Centring => Procedure::Locks,
         CheckKindView::ToeOutOnTurns => Procedure::Turns,
         CheckKindView::HeightSweep => Procedure::Heights,
+        CheckKindView::CarriedToe => Procedure::ToeCarried,
     }
 }
 
@@ -98,6 +99,19 @@ fn belongs(finding: &CheckFinding, mount: Option<Mount>) -> Option<(Quantity, Pl
         Checked::OuterAtInner20(side) => (Quantity::TurnOuter, turn(side)),
         Checked::CamberSlope => (Quantity::CamberPerMm, wheel()?),
         Checked::ToeSlope => (Quantity::ToePerMm, wheel()?),
+        Checked::CarriedTotalToe { front } => {
+            let axle = if front { Place::Front } else { Place::Rear };
+            (Quantity::TotalToeCarried, axle)
+        }
+        Checked::CarriedToe { front } => {
+            let place = match (front, finding.side?) {
+                (true, Side::Left) => Place::FrontLeft,
+                (true, Side::Right) => Place::FrontRight,
+                (false, Side::Left) => Place::RearLeft,
+                (false, Side::Right) => Place::RearRight,
+            };
+            (Quantity::ToeCarried, place)
+        }
         Checked::LockLeft => match finding.side {
             Some(Side::Left) => (Quantity::LockAngle, Place::FrontLeft),
             _ => return None,

@@ -1,6 +1,8 @@
 //! Findings of a visit, with their limits.
 
 use hubplumb_core::angle::Angle;
+use hubplumb_core::carried::agreement::Agreement;
+use hubplumb_core::estimate::Estimate;
 use hubplumb_core::gum::coverage_factor;
 use hubplumb_core::length::Length;
 use hubplumb_core::notation::{LengthUnit, Reference, ToeUnit, Wheels, write_toe};
@@ -9,8 +11,8 @@ use super::verdict::{Judged, verdict};
 use crate::car::{CarRecord, CarTargets, Limits};
 use crate::http::visit_views::VisitFindingView;
 use crate::text;
-use crate::text::{Text, plain, written};
-use crate::visit::{FindingRecord, Place, Quantity, Standing};
+use crate::text::{Text, number, plain, written};
+use crate::visit::{FindingRecord, Place, Quantity, Standing, Visit};
 
 /// Target and limits of a quantity at a place, where the record has any.
 pub(super) fn limits_of(targets: &CarTargets, quantity: Quantity, place: Place) -> Option<Limits> {
@@ -24,8 +26,8 @@ pub(super) fn limits_of(targets: &CarTargets, quantity: Quantity, place: Place) 
         (Quantity::Caster, Some(axle)) => axle.caster_deg,
         (Quantity::Sai, Some(axle)) => axle.sai_deg,
         (Quantity::IncludedAngle, Some(axle)) => axle.included_angle_deg,
-        (Quantity::Toe, Some(axle)) => axle.toe_deg,
-        (Quantity::TotalToe, Some(axle)) => axle.total_toe_deg,
+        (Quantity::Toe | Quantity::ToeCarried, Some(axle)) => axle.toe_deg,
+        (Quantity::TotalToe | Quantity::TotalToeCarried, Some(axle)) => axle.total_toe_deg,
         (Quantity::Setback, _) if place != Place::Rear => targets.setback_mm,
         (Quantity::Thrust, _) => targets.thrust_deg,
         (Quantity::SteeringWheel, _) => targets.steering_wheel_deg,
@@ -48,12 +50,14 @@ pub(in crate::present) fn expanded(finding: &FindingRecord) -> f64 {
 /// Toe as mm and inches at the rim's flange, and as m/km.
 fn toe_also(finding: &FindingRecord, car: &CarRecord) -> Vec<Text> {
     let (wheels, axle) = match (finding.quantity, finding.place) {
-        (Quantity::Toe, place) => match place.corner() {
+        (Quantity::Toe | Quantity::ToeCarried, place) => match place.corner() {
             Some(corner) => (Wheels::One, car.axle(corner)),
             None => return Vec::new(),
         },
-        (Quantity::TotalToe, Place::Front) => (Wheels::Axle, &car.front),
-        (Quantity::TotalToe, Place::Rear) => (Wheels::Axle, &car.rear),
+        (Quantity::TotalToe | Quantity::TotalToeCarried, Place::Front) => {
+            (Wheels::Axle, &car.front)
+        }
+        (Quantity::TotalToe | Quantity::TotalToeCarried, Place::Rear) => (Wheels::Axle, &car.rear),
         _ => return Vec::new(),
     };
     let reference = Reference {
@@ -84,7 +88,48 @@ fn toe_also(finding: &FindingRecord, car: &CarRecord) -> Vec<Text> {
     .collect()
 }
 
-pub(super) fn finding_view(standing: &Standing<'_>, car: &CarRecord) -> VisitFindingView {
+/// Whether toe by a carried board agrees with toe found otherwise in the same part of the visit.
+fn agreement_words(standing: &Standing<'_>, visit: &Visit<'_>) -> Option<Text> {
+    let finding = standing.finding;
+    let beside = match finding.quantity {
+        Quantity::ToeCarried => Quantity::Toe,
+        Quantity::TotalToeCarried => Quantity::TotalToe,
+        _ => return None,
+    };
+    let other = visit.standing(standing.run.what.stage, beside, finding.place)?;
+    let of = |finding: &FindingRecord| {
+        // Half widths over 1.96: few degrees of freedom widen what is compared.
+        let standard = expanded(finding) / coverage_factor(f64::INFINITY, 0.95).unwrap_or(2.0);
+        Estimate::from_deg(finding.value, standard)
+    };
+    let compared = Agreement::between(&of(finding), &of(other.finding))?;
+    let how = other.run.what.procedure.words();
+    let differ = number(compared.difference.deg().abs(), 3);
+    let within = number(
+        Estimate::new(compared.difference, compared.standard)
+            .expanded()
+            .deg(),
+        3,
+    );
+    Some(if compared.holds() {
+        text!(
+            "Agrees with {how}: they differ by {differ}°, and ±{within}° is what both leave open.",
+            how,
+            differ,
+            within
+        )
+    } else {
+        text!(
+            "Does not agree with {how}: they differ by {differ}°, more than the ±{within}° that both leave open. Roll the car on by half a turn of the wheels and measure both anew.",
+            how,
+            differ,
+            within
+        )
+    })
+}
+
+pub(super) fn finding_view(standing: &Standing<'_>, visit: &Visit<'_>) -> VisitFindingView {
+    let car = visit.car;
     let (finding, targets) = (standing.finding, &car.targets);
     let limits = limits_of(targets, finding.quantity, finding.place);
     VisitFindingView {
@@ -119,7 +164,7 @@ pub(super) fn finding_view(standing: &Standing<'_>, car: &CarRecord) -> VisitFin
             .map_or_else(Text::empty, |share| Text::recalled(&share.cause)),
         budget: finding.budget.clone(),
         advice: Text::recalled(&finding.advice),
-        caveat: Text::recalled(&finding.caveat),
+        caveat: agreement_words(standing, visit).unwrap_or_else(|| Text::recalled(&finding.caveat)),
     }
 }
 

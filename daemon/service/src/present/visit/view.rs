@@ -128,7 +128,7 @@ pub fn visit_of(store: &Store, id: i64) -> Result<VisitView, StoreFault> {
     let findings = Stage::ALL
         .iter()
         .flat_map(|stage| visit.all_standing(*stage))
-        .map(|standing| finding_view(&standing, visit.car))
+        .map(|standing| finding_view(&standing, &visit))
         .collect();
     let mut runs: Vec<RunView> = visit
         .runs
