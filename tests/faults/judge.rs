@@ -22,6 +22,8 @@ const SIGMAS: f64 = 4.0;
 const FRESH_S: f64 = 1.0;
 /// Between a reading and a look at it at most, s.
 const LOOK_S: f64 = 0.25;
+/// How often boards send: the last that a delay held up was sent so long before its end at most, s.
+const BEAT_S: f64 = 0.02;
 /// After a fault there is a fresh value within this time, s.
 const RECOVERS_S: f64 = 2.0;
 /// A window of rest, and what is before it.
@@ -173,7 +175,14 @@ impl Judge {
     fn known(&mut self, place: usize, shown: Estimate, age_s: f64, true_deg: f64, now_s: f64) {
         let (mount, plan) = &self.plans[place];
         let mount = *mount;
-        let faults: Vec<String> = plan.on(now_s).map(ToString::to_string).collect();
+        // What was over a while ago may be what is to blame.
+        let near = |fault: &&Fault| fault.from_s <= now_s && now_s < over_s(fault) + 5.0;
+        let faults: Vec<String> = plan
+            .faults()
+            .iter()
+            .filter(near)
+            .map(ToString::to_string)
+            .collect();
         let newest_s = newest_possible_s(plan, now_s);
         let oldest_s = (now_s - newest_s).max(age_s);
         let unknowable = plan.faults().iter().any(|fault| {
@@ -342,7 +351,7 @@ fn over_s(fault: &Fault) -> f64 {
 fn newest_possible_s(plan: &FaultPlan, now_s: f64) -> f64 {
     plan.faults()
         .iter()
-        .filter(|fault| fault.from_s <= now_s && now_s < over_s(fault))
+        .filter(|fault| fault.from_s <= now_s && now_s < over_s(fault) - BEAT_S)
         .map(|fault| match fault.kind {
             FaultKind::Mute | FaultKind::Unplug | FaultKind::Reset | FaultKind::Stall => {
                 fault.from_s

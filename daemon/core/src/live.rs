@@ -24,10 +24,12 @@ use crate::tilt::TiltFollower;
 use crate::time::HostTime;
 
 mod lean;
+mod odds;
 
 pub use lean::LiveLean;
 
 use lean::BodyBoard;
+use odds::{Odds, Told};
 
 /// A value older than this is not live any more.
 const STALE_US: i64 = 1_000_000;
@@ -35,12 +37,6 @@ const STALE_US: i64 = 1_000_000;
 const FULL_SCALE: f64 = 0.99;
 /// A figure in motion with a larger standard uncertainty than this helps nobody.
 const WORST_IN_MOTION: Angle = Angle::from_deg(1.0);
-
-/// Gyro and accelerometer are at odds beyond so many standard uncertainties: less than what a stated
-/// value may be off, so that none is stated before.
-const AT_ODDS_SIGMAS: f64 = 3.0;
-/// Gravity that turns by this within half a window passes for resting.
-const TURNS_UNSEEN: Angle = Angle::from_deg(0.03);
 
 /// Everything known about the board on one wheel.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -112,11 +108,14 @@ pub struct BoardPipeline {
     stillness: StillnessDetector,
     tilt: TiltFollower,
     last_at: Option<HostTime>,
+    /// The newest reading that was used.
+    used_at: Option<HostTime>,
     stuck: StuckWatch,
     /// Where the line has no check sum.
     garble: Option<GarbleWatch>,
-    /// Gyro and accelerometer told of different turns since the last rest.
-    at_odds: bool,
+    odds: Odds,
+    /// An axis of the accelerometer repeats itself, and the gyro saw it turn.
+    doubted: bool,
     /// When a reading was last not fit to be used, and why.
     unfit: Option<(HostTime, Missing)>,
 }
@@ -132,9 +131,11 @@ impl BoardPipeline {
             stillness: StillnessDetector::new(),
             tilt: TiltFollower::new(),
             last_at: None,
+            used_at: None,
             stuck: StuckWatch::default(),
             garble: None,
-            at_odds: false,
+            odds: Odds::default(),
+            doubted: false,
             unfit: None,
         }
     }
@@ -183,7 +184,7 @@ impl BoardPipeline {
     /// Mean specific force of a board that lies still, g, with the noise of
     /// its direction; none while it moves or says nothing.
     pub fn still_mean(&self, now: HostTime) -> Option<(Vec3<Board>, Angle)> {
-        let fresh = self.last_at.is_some_and(|at| now.since_us(at) <= STALE_US);
+        let fresh = self.used_at.is_some_and(|at| now.since_us(at) <= STALE_US);
         let still = self.stillness.motion() == Motion::Still;
         self.stillness.window_mean().filter(|_| fresh && still)
     }
@@ -233,10 +234,27 @@ impl BoardPipeline {
             self.leave(raw.at, Missing::Stuck);
             return Err(Rejected::Stuck { axis });
         }
+        if self.doubted {
+            if let Some(axis) = self.stuck.repeats(raw.at) {
+                self.leave(raw.at, Missing::Stuck);
+                return Err(Rejected::Stuck { axis });
+            }
+            self.doubted = false;
+            self.odds = Odds::default();
+        }
         let sample = self.calibration.apply(raw);
         self.stillness.observe(&sample);
         self.tilt.observe(&sample, &self.stillness);
-        self.compare();
+        self.used_at = Some(sample.at);
+        let told = self
+            .odds
+            .observe(sample.at, &self.stillness, &self.tilt, &self.chip);
+        if told == Told::AtOdds {
+            self.doubted = self.stuck.repeats(raw.at).is_some();
+            if !self.doubted && self.odds.are_known() {
+                self.tilt.lose();
+            }
+        }
         if self.wheel.is_none() {
             self.body.observe(&self.stillness);
         }
@@ -271,33 +289,6 @@ impl BoardPipeline {
         self.stuck.forget();
     }
 
-    /// While gravity stands still the filter must point where the mean does. Else an axis of the gyro
-    /// says something that is not so (a coarse one that hangs looks like a quiet one), and where the
-    /// board points is known again at the next rest.
-    fn compare(&mut self) {
-        if self.stillness.motion() == Motion::Still {
-            self.at_odds = false;
-            return;
-        }
-        if self.at_odds || !self.stillness.gravity_rests() {
-            return;
-        }
-        let (Some(tilt), Some((mean, noise))) =
-            (self.tilt.tilt(&self.chip), self.stillness.window_mean())
-        else {
-            return;
-        };
-        let Some(mean) = Dir::along(mean) else {
-            return;
-        };
-        let allowed =
-            Angle::from_rad(AT_ODDS_SIGMAS * tilt.standard.rad().hypot(noise.rad())) + TURNS_UNSEEN;
-        if tilt.up.angle_to(&mean) > allowed {
-            self.at_odds = true;
-            self.tilt.lose();
-        }
-    }
-
     /// What came before says nothing of what comes after.
     fn leave(&mut self, at: HostTime, why: Missing) {
         self.unfit = Some((at, why));
@@ -309,7 +300,7 @@ impl BoardPipeline {
     /// uncertainty of the latter per axis, or why there is nothing.
     fn gravity(&self, motion: Motion) -> Result<(Vec3<Board>, Angle), Missing> {
         let mean = self.stillness.window_mean().ok_or(Missing::Settling)?;
-        if self.at_odds {
+        if self.odds.are_known() {
             return Err(if self.stillness.gravity_rests() {
                 Missing::AtOdds
             } else {
@@ -343,6 +334,10 @@ impl BoardPipeline {
             && now.since_us(then) < STALE_US / 2
         {
             return Err(unknown(why));
+        }
+        // Readings may arrive and none of them be fit to be used.
+        if self.used_at.is_none_or(|at| now.since_us(at) > STALE_US) {
+            return Err(unknown(Missing::Stale));
         }
         let motion = self.stillness.motion();
         self.gravity(motion).map_err(|reason| match reason {
@@ -380,7 +375,7 @@ impl BoardPipeline {
             Ok(found) => found,
             Err(why) => return missing(why),
         };
-        let (Some(stance), Some(at)) = (Stance::of(wheel, &up), self.last_at) else {
+        let (Some(stance), Some(at)) = (Stance::of(wheel, &up), self.used_at) else {
             return missing((Missing::Saturated, Motion::Unknown));
         };
         LiveWheel {
@@ -402,7 +397,7 @@ impl BoardPipeline {
             .shown(now)
             .map_err(|(reason, _)| reason)
             .and_then(|(up, noise)| self.body.lean(up, noise));
-        match (found, self.last_at) {
+        match (found, self.used_at) {
             (Ok((roll, pitch)), Some(at)) => LiveLean {
                 roll: Live::Known { value: roll, at },
                 pitch: Live::Known { value: pitch, at },

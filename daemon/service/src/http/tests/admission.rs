@@ -232,8 +232,9 @@ async fn a_paired_device_sees_the_others_and_revokes_one() {
         (401, Some("not_paired"))
     );
     let listed = async |by: &str| {
-        let asked = door.ask("GET /api/v1/pairing/devices", &[("authorization", by)], "");
-        json(asked.await.1).await
+        let headers = [("authorization", by)];
+        let (_, response) = door.ask("GET /api/v1/pairing/devices", &headers, "").await;
+        json(response).await
     };
     let devices = listed(&first).await;
     let row = |at: usize, key: &str| devices[at][key].clone();
