@@ -7,7 +7,7 @@ import { fits_both_ways, open_line } from '../worksheet.ts';
 test.use({
   opening: {
     scenario: 'garage-good',
-    speed: 4,
+    speed: 2,
     // One board more, in a block whose faces are a wedge and in which it leans.
     changes: [
       [
