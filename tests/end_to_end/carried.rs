@@ -8,7 +8,7 @@ use hubplumb_tests::visiting::Visiting;
 use serde_json::{Value, json};
 
 const AT_MOST: Duration = Duration::from_secs(60);
-const SPEED: f64 = 4.0;
+const SPEED: f64 = 2.0;
 /// One board more than the shipped car has: the one in the block. What its gyro wanders and what one g
 /// does to it as in docs/CARRIED.md; the board leans in the block, whose faces are a wedge.
 const BLOCK: &str = r#"

@@ -14,6 +14,7 @@ export const CHECK_IDLE: CheckView = {
   wanted: null,
   steer_deg: null,
   can_finish: false,
+  carried: null,
   wants: null,
   stops: [],
   trouble: null,
@@ -32,6 +33,19 @@ export const ROCKING: CheckView = {
 };
 
 export const LOCKED: CheckView = { ...CHECK_IDLE, run: 2, kind: 'centring', phase: 'moving', say: 'Steer to the left lock, gently, and stop there.', taken: 1, wanted: 5, steer_deg: 21.4, stops: [{ steer_left_deg: 0.1, steer_right_deg: -0.1 }] };
+
+export const CARRIED: CheckView = {
+  ...CHECK_IDLE,
+  run: 4,
+  kind: 'carried_toe',
+  phase: 'taken',
+  say: 'Taken. Carry it to the right front rim in about six seconds, without turning or leaning it much.',
+  cautions: ['The way from rim to rim goes round the car, never under it; see that nothing lies on it to stumble over, and that the board’s cable is long enough.'],
+  taken: 2,
+  wanted: 4,
+  can_finish: true,
+  carried: { place: 'front_left', turned: true, turn_now: false, left_out: 0, last_left_out: null, value_deg: 0.124, expanded_deg: 0.043, asked_deg: 0.05, with_edge: false },
+};
 
 export const PLATES: CheckView = { ...CHECK_IDLE, run: 3, kind: 'centring', phase: 'await_figure', say: 'Type what both turn plates show.', taken: 1, wanted: 5, wants: { what: 'plates', position: 'left', may_step: false } };
 

@@ -1,7 +1,7 @@
 // Invented states to draw the page with, without a daemon. One function per part;
 // a scene is a small departure from the ordinary.
+import { CARRIED, CHECK_IDLE, LOCKED, PLATES, RESULT, ROCKING } from './check-scenes';
 import { BROKER_AWAY } from './reach-scene';
-import { CHECK_IDLE, LOCKED, PLATES, RESULT, ROCKING } from './check-scenes';
 import type { AngleView, BoardView, CalibrationProcedureView, CalibrationView, FindingView, LevellingView, MountView, RestView, RunOutView, ScenarioView, SetupView, StateView, SwingCurveView, SwingView, WheelView } from '../src/contract/types';
 
 export const TRUTH = {
@@ -341,6 +341,7 @@ export const SCENES: Record<string, () => StateView> = {
     }),
   check_rock: () => state({ check: ROCKING }),
   check_locks: () => state({ check: LOCKED }),
+  check_carried: () => state({ check: CARRIED }),
   check_plates: () => state({ check: PLATES }),
   check_done: () => state({ check: { ...LOCKED, phase: 'done' }, checked: [RESULT] }),
   run_out: () =>

@@ -5,7 +5,7 @@ import { texts } from '../src/texts';
 import { state } from '../dev/scenes';
 import { CHECK_IDLE, RESULT } from '../dev/check-scenes';
 
-const choice: CheckChoice = { kind: 'play', mount: 'rear_left', grip: 'front_rear', turn: 'both', by: 'steering_wheel', ride_height: '' };
+const choice: CheckChoice = { kind: 'play', mount: 'rear_left', grip: 'front_rear', turn: 'both', by: 'steering_wheel', axle: 'rear', to_left: '-x', ride_height: '' };
 
 describe('a guided check', () => {
   it.each([
@@ -31,13 +31,14 @@ describe('a guided check', () => {
       { kind: 'toe_out_on_turns', by: 'gyro' },
       { kind: 'camber_on_hub', mount: 'rear_left' },
       { kind: 'camber_on_bar', mount: 'rear_left', turn: 'both' },
+      { kind: 'carried_toe', axle: 'rear', to_left: '-x' },
       { kind: 'height_sweep', mount: 'rear_left' },
     ]);
     const sweep = { ...choice, kind: 'height_sweep', ride_height: '352,5' } as const;
     expect(startOf(sweep)).toEqual({ kind: 'height_sweep', mount: 'rear_left', ride_height_mm: 352.5 });
     expect(KINDS.map((kind) => startOf({ ...sweep, kind })).filter((one) => 'ride_height_mm' in one)).toHaveLength(1);
     expect([sweep, { ...sweep, ride_height: '' }, { ...sweep, ride_height: 'high' }, { ...sweep, kind: 'play', ride_height: 'high' } as const].map(isWrongHeight)).toEqual([false, false, true, false]);
-    expect(KINDS.filter((kind) => !ofOneWheel(kind))).toEqual(['centring', 'toe_out_on_turns']);
+    expect(KINDS.filter((kind) => !ofOneWheel(kind))).toEqual(['centring', 'toe_out_on_turns', 'carried_toe']);
     expect(sourcesOf('play')).toEqual([]);
   });
 

@@ -82,6 +82,7 @@ const stages: readonly Screen[] = [
   { name: 'run-out-hold', scene: 'run_out_hold', matters: '.run-out-stops' },
   { name: 'check-rock', scene: 'check_rock', matters: '.check-countdown .mark' },
   { name: 'check-locks', scene: 'check_locks', matters: '.check-now .figure' },
+  { name: 'check-carried', scene: 'check_carried' },
   { name: 'check-plates', scene: 'check_plates' },
   { name: 'calibration-lay', scene: 'calibration_lay', matters: WAY },
   { name: 'calibration-hold', scene: 'calibration_hold', matters: WAY },

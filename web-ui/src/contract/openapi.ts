@@ -1192,6 +1192,11 @@ export interface components {
          * @enum {string}
          */
         AxisName: "+x" | "-x" | "+y" | "-y" | "+z" | "-z";
+        /**
+         * @description An axle of the car.
+         * @enum {string}
+         */
+        AxleName: "front" | "rear";
         /** @description One axle. */
         AxleRecord: {
             /**
@@ -1667,6 +1672,39 @@ export interface components {
             /** @description What is known of it. */
             record: components["schemas"]["CarRecord"];
         };
+        /**
+         * @description Where the block can rest.
+         * @enum {string}
+         */
+        CarriedPlace: "front_left" | "front_right" | "rear_left" | "rear_right" | "edge";
+        /** @description How far a board is that is carried. */
+        CarriedView: {
+            /**
+             * Format: double
+             * @description Half width that was asked for, degrees.
+             */
+            asked_deg: number;
+            /**
+             * Format: double
+             * @description Half width of its 95 % interval, degrees.
+             */
+            expanded_deg?: number | null;
+            last_left_out?: components["schemas"]["Text"] | null;
+            /** @description Passes left out. */
+            left_out: number;
+            place?: components["schemas"]["CarriedPlace"] | null;
+            /** @description Is it to be turned end for end now? */
+            turn_now: boolean;
+            /** @description Whether it is turned end for end. */
+            turned: boolean;
+            /**
+             * Format: double
+             * @description Total toe so far, degrees, + toe-in; none before there is any.
+             */
+            value_deg?: number | null;
+            /** @description Does a straight edge take part? Its turn is told by `edge_next`. */
+            with_edge: boolean;
+        };
         /** @description The certificate that a tablet may trust. */
         CertificateView: {
             /** @description SHA-256 of it, as pairs of hexadecimal digits with colons between. */
@@ -1768,6 +1806,9 @@ export interface components {
             toe_standard_deg?: number | null;
             /** @enum {string} */
             what: "height";
+        } | {
+            /** @enum {string} */
+            what: "edge_next";
         };
         /** @description A number with its uncertainty. */
         CheckFindingView: {
@@ -1810,7 +1851,7 @@ export interface components {
          * @description Which check.
          * @enum {string}
          */
-        CheckKindView: "camber_on_hub" | "camber_on_bar" | "play" | "centring" | "toe_out_on_turns" | "height_sweep";
+        CheckKindView: "camber_on_hub" | "camber_on_bar" | "play" | "centring" | "toe_out_on_turns" | "height_sweep" | "carried_toe";
         /** @description Steer angles of inner and outer wheel at one stop of a turn. */
         CheckPairView: {
             /**
@@ -1868,7 +1909,7 @@ export interface components {
          * @description What a finding of a check is of.
          * @enum {string}
          */
-        CheckQuantity: "camber" | "play_top_bottom" | "play_front_rear" | "lock_left" | "lock_right" | "off_centre" | "inner_locks_differ" | "outer_locks_differ" | "outer_at_inner20" | "inner_at_outer20" | "toe_out_on_turn" | "camber_at_ride_height" | "camber_slope" | "camber_bend" | "toe_slope" | "toe_bend";
+        CheckQuantity: "camber" | "play_top_bottom" | "play_front_rear" | "lock_left" | "lock_right" | "off_centre" | "inner_locks_differ" | "outer_locks_differ" | "outer_at_inner20" | "inner_at_outer20" | "toe_out_on_turn" | "camber_at_ride_height" | "camber_slope" | "camber_bend" | "toe_slope" | "toe_bend" | "carried_total_toe" | "carried_toe";
         /** @description What a check found. */
         CheckResultView: {
             /**
@@ -2014,6 +2055,37 @@ export interface components {
              * @description Step where no height is typed, mm.
              */
             step_mm?: number | null;
+        } | {
+            /** @description At whose left rim it begins. */
+            axle?: components["schemas"]["AxleName"];
+            /** @description Identity of the board in the block; the one on the body. */
+            board?: string | null;
+            /**
+             * Format: double
+             * @description One sigma of how far its faces are from parallel, degrees; 0.05.
+             */
+            faces_standard_deg?: number | null;
+            /**
+             * Format: double
+             * @description Length of a rest, s; 2.
+             */
+            hold_s?: number | null;
+            /** @enum {string} */
+            kind: "carried_toe";
+            /**
+             * Format: double
+             * @description One sigma of how alike the block lies each time, degrees; 0.01.
+             */
+            seat_standard_deg?: number | null;
+            /** @description Its axis that points to the car's left while the block is not turned. */
+            to_left: components["schemas"]["AxisName"];
+            /**
+             * Format: double
+             * @description Half width of the 95 % interval that is asked for, degrees; 0.05.
+             */
+            wanted_deg?: number | null;
+            /** @description Is it carried to a straight edge as well, that stands for straight ahead? */
+            with_edge?: boolean;
         };
         /** @description A stop that was taken. */
         CheckStopView: {
@@ -2057,6 +2129,7 @@ export interface components {
         CheckView: {
             /** @description Would `finish` give a result? */
             can_finish: boolean;
+            carried?: components["schemas"]["CarriedView"] | null;
             /** @description What can hurt somebody at this step, and how to see to it. To be shown where it stands. */
             cautions: components["schemas"]["Text"][];
             /**
@@ -2866,7 +2939,7 @@ export interface components {
          * @description Which procedure.
          * @enum {string}
          */
-        Procedure: "swing" | "camber_on_hub" | "camber_on_bar" | "play" | "locks" | "turns" | "heights" | "toe_strings" | "toe_gap" | "toe_spot" | "toe_slip" | "setback" | "offsets";
+        Procedure: "swing" | "camber_on_hub" | "camber_on_bar" | "play" | "locks" | "turns" | "heights" | "toe_strings" | "toe_gap" | "toe_spot" | "toe_slip" | "toe_carried" | "setback" | "offsets";
         /** @description How publishing stands. */
         PublishingView: {
             /** @description The broker, `host:port`; none where nothing is to be published. */
@@ -2886,7 +2959,7 @@ export interface components {
          * @description What a finding is of.
          * @enum {string}
          */
-        Quantity: "camber" | "caster" | "sai" | "included_angle" | "toe" | "total_toe" | "thrust" | "steer_ahead" | "steering_wheel" | "setback" | "dog_track" | "turn_outer" | "ackermann" | "lock_angle" | "lock_middle" | "play" | "play_front_rear" | "scrub_radius" | "caster_trail" | "camber_per_mm" | "toe_per_mm";
+        Quantity: "camber" | "caster" | "sai" | "included_angle" | "toe" | "total_toe" | "toe_carried" | "total_toe_carried" | "thrust" | "steer_ahead" | "steering_wheel" | "setback" | "dog_track" | "turn_outer" | "ackermann" | "lock_angle" | "lock_middle" | "play" | "play_front_rear" | "scrub_radius" | "caster_trail" | "camber_per_mm" | "toe_per_mm";
         /** @description A value with its uncertainty and time, or the reason why there is none. */
         QuantityView: {
             /**

@@ -26,6 +26,7 @@ export type CalibrationView = Schemas['CalibrationView'];
 export type ChangeView = Schemas['ChangeView'];
 export type EdgeView = Schemas['EdgeView'];
 export type AxisName = Schemas['AxisName'];
+export type AxleName = Schemas['AxleName'];
 export type BodyHeading = Schemas['BodyHeading'];
 export type DifferenceView = Schemas['DifferenceView'];
 export type FindingView = Schemas['FindingView'];

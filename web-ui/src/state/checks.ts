@@ -1,10 +1,10 @@
 // What the page makes of a guided check. Pure.
 import { readAngle } from '../format/angles';
 import { readDeg } from '../format/numbers';
-import type { BarTurnName, CheckFigure, CheckKindView, CheckPhaseView, CheckResultView, CheckStart, CheckView, CheckWants, GripName, MountView, SteerByName, StateView } from '../contract/types';
+import type { AxisName, AxleName, BarTurnName, CheckFigure, CheckKindView, CheckPhaseView, CheckResultView, CheckStart, CheckView, CheckWants, GripName, MountView, SteerByName, StateView } from '../contract/types';
 import type { Deed } from './steps';
 
-export const KINDS: readonly CheckKindView[] = ['play', 'centring', 'toe_out_on_turns', 'camber_on_hub', 'camber_on_bar', 'height_sweep'];
+export const KINDS: readonly CheckKindView[] = ['play', 'centring', 'toe_out_on_turns', 'camber_on_hub', 'camber_on_bar', 'carried_toe', 'height_sweep'];
 
 const DEEDS: Record<CheckPhaseView, Deed> = {
   idle: 'idle',
@@ -30,7 +30,7 @@ export function checkUnderWay(state: StateView): CheckView | null {
 export const isTimed = (phase: CheckPhaseView): boolean => phase === 'hold' || phase === 'rock';
 
 /** Checks of one wheel, and which wheels those are. */
-export const ofOneWheel = (kind: CheckKindView): boolean => kind !== 'centring' && kind !== 'toe_out_on_turns';
+export const ofOneWheel = (kind: CheckKindView): boolean => kind !== 'centring' && kind !== 'toe_out_on_turns' && kind !== 'carried_toe';
 
 export const sourcesOf = (kind: CheckKindView): readonly SteerByName[] => (kind === 'centring' ? ['gyro', 'plates', 'steering_wheel'] : kind === 'toe_out_on_turns' ? ['gyro', 'plates'] : []);
 
@@ -40,6 +40,10 @@ export interface CheckChoice {
   grip: GripName;
   turn: BarTurnName;
   by: SteerByName;
+  /** At which axle a board is carried. */
+  axle: AxleName;
+  /** Which of its arrows points to the car's left. */
+  to_left: AxisName;
   /** Ride height that a sweep is worked out at, as typed; without one the first height counts. */
   ride_height: string;
 }
@@ -47,12 +51,14 @@ export interface CheckChoice {
 /** Is what is typed for the ride height no height? */
 export const isWrongHeight = ({ kind, ride_height }: CheckChoice): boolean => kind === 'height_sweep' && ride_height.trim() !== '' && readDeg(ride_height) === null;
 
-export function startOf({ kind, mount, grip, turn, by, ride_height }: CheckChoice): CheckStart {
+export function startOf({ kind, mount, grip, turn, by, axle, to_left, ride_height }: CheckChoice): CheckStart {
   switch (kind) {
     case 'play':
       return { kind, mount, grip };
     case 'camber_on_bar':
       return { kind, mount, turn };
+    case 'carried_toe':
+      return { kind, axle, to_left };
     case 'camber_on_hub':
       return { kind, mount };
     case 'height_sweep': {

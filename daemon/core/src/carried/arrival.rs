@@ -30,3 +30,31 @@ pub(super) fn place_after(from: Place, moved_m: &Vector3<f64>) -> Result<Place, 
     }
     Ok(place)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_way_tells_the_wheel() {
+        use Place::{Edge, FrontLeft, FrontRight, RearLeft, RearRight};
+        let check = |from, forward_m, left_m, wanted: Option<Place>| {
+            let found = place_after(from, &Vector3::new(forward_m, left_m, 0.1));
+            assert_eq!(found.ok(), wanted, "{from:?} {forward_m} {left_m}");
+        };
+        check(FrontLeft, 0.1, -1.5, Some(FrontRight));
+        check(FrontRight, -0.1, 1.6, Some(FrontLeft));
+        check(FrontLeft, -2.5, 0.0, Some(RearLeft));
+        check(RearRight, 2.6, 0.1, Some(FrontRight));
+        check(FrontLeft, -2.5, -1.5, Some(RearRight));
+        check(RearLeft, 0.2, 0.3, Some(RearLeft));
+        // Outward, between two, or where there is no other.
+        check(FrontLeft, 0.0, 1.5, None);
+        check(FrontRight, 0.0, -1.5, None);
+        check(FrontLeft, 2.5, 0.0, None);
+        check(RearLeft, -2.5, 0.0, None);
+        check(FrontLeft, 0.0, -0.65, None);
+        check(FrontLeft, -1.0, 0.0, None);
+        check(Edge, 0.0, -1.5, None);
+    }
+}

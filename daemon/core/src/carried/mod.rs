@@ -25,6 +25,8 @@ pub mod procedure;
 pub mod refusal;
 pub mod rest;
 pub mod solve;
+#[cfg(test)]
+mod staged;
 
 use crate::angle::Angle;
 use crate::chip::ChipFigures;

@@ -479,3 +479,6 @@ impl CarriedToe {
         self.place = None;
     }
 }
+
+#[cfg(test)]
+mod tests;

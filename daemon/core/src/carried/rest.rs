@@ -113,3 +113,68 @@ fn flank(since_s: f64) -> f64 {
     let x = (since_s / FLANK_S).clamp(0.0, 1.0);
     0.5 - 0.5 * (std::f64::consts::PI * x).cos()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::angle::Angle;
+    use crate::chip::ChipFigures;
+    use crate::floor::FloorSlope;
+    use crate::frames::{Dir, Vec3};
+
+    fn setup() -> CarriedSetup {
+        let floor = FloorSlope::presumed_level(Angle::from_deg(0.1));
+        CarriedSetup::usual(ChipFigures::GOOD, Dir::y_axis(), floor)
+    }
+
+    /// Two seconds at 200 Hz of a rate about the vertical, °/s by s.
+    fn seen(rate_dps: impl Fn(f64) -> f64, count: usize) -> Option<Result<RestSeen, LeftOut>> {
+        let samples: Vec<Sample> = (0..count)
+            .map(|i| {
+                let t = i as f64 / 200.0;
+                let rate = [0.0, 0.0, rate_dps(t).to_radians()];
+                Sample {
+                    at: HostTime::from_us(5000 * i64::try_from(i).unwrap()),
+                    accel_g: Vec3::from_array([0.0, 0.02, 1.0]),
+                    rate_radps: Some(Vec3::from_array(rate)),
+                    temperature_c: None,
+                }
+            })
+            .collect();
+        let window = (HostTime::from_us(0), HostTime::from_us(2_000_000));
+        RestSeen::of(&samples, window, (Place::FrontLeft, false), &setup())
+    }
+
+    #[test]
+    fn a_tremble_leaves_the_offset_as_it_is() {
+        for hz in [8.0, 9.3, 10.7, 12.0] {
+            // 0.3 °/s of tremble, as of a hand that presses.
+            let tremble = |t: f64| 0.1 + 0.42 * (std::f64::consts::TAU * hz * t + 0.7).sin();
+            let rest = seen(tremble, 401).unwrap().unwrap();
+            let off_dps = rest.rate_radps.z.to_degrees() - 0.1;
+            assert!(off_dps.abs() < 5e-4, "{hz} Hz: {off_dps}");
+        }
+    }
+
+    #[test]
+    fn what_creeps_is_no_rest_and_what_was_not_read_none_at_all() {
+        let crept = seen(|t| if t < 1.0 { 0.0 } else { 0.2 }, 401).unwrap();
+        assert!(
+            matches!(crept, Err(LeftOut::RestNotStill { .. })),
+            "{crept:?}"
+        );
+        assert!(seen(|_| 0.0, 401).unwrap().is_ok());
+        assert!(seen(|_| 0.0, 10).is_none());
+    }
+
+    #[test]
+    fn noise_of_a_longer_rest_counts_less_and_the_lean_is_told() {
+        let rest = seen(|_| 0.0, 401).unwrap().unwrap();
+        // A mean over T scatters by n/√(2T); the flanks leave four fifths of two seconds or so.
+        let plain = setup().chip.gyro_noise_radps_rthz.powi(2) / 4.0;
+        let ratio = rest.rate_variance / plain;
+        assert!((1.0..1.4).contains(&ratio), "{ratio}");
+        let lean = rest.lean_rad(&setup());
+        assert!((lean - 0.02).abs() < 1e-5, "{lean}");
+    }
+}

@@ -35,13 +35,16 @@ export const check: Texts['check'] = {
   results: 'Was sie ergeben hat',
   rideHeight: 'Fahrhöhe, für die es gelten soll',
   rideHeightEmpty: 'die erste',
-  noBoard: 'Braucht eine aktive Platine an diesem Rad.',
+  noBoard: 'Braucht dort eine aktive Platine.',
+  axle: 'Welche Achse',
+  toLeft: 'Pfeil nach links',
   kinds: {
     play: ['Spiel', 'Ein Rad wird von Hand gerüttelt; seine Platine spürt, wie weit es nachgibt.'],
     centring: ['Von Anschlag zu Anschlag', 'Bis zu beiden Anschlägen lenken und zurück: steht die Lenkung mittig?'],
     toe_out_on_turns: ['Spurdifferenzwinkel', 'Wie viel weniger als das kurveninnere Rad das kurvenäußere einschlägt.'],
     camber_on_hub: ['Sturz mit der Platine an der Nabe', 'Ein ruhiger Halt, oder mehrere, dazwischen das Fahrzeug eingefedert.'],
     camber_on_bar: ['Sturz mit der Latte', 'Eine Platine auf einer geraden Latte über der Felge, umgeschlagen (um 180° gedreht): der Fehler der Latte fällt heraus.'],
+    carried_toe: ['Getragene Spur', 'Die Platine der Karosserie, in einem Klotz mit parallelen Flächen, wird von Felge zu Felge und zurück getragen.'],
     height_sweep: ['Fahrhöhe', 'Sturz und Spur bei mehreren Fahrhöhen: wie sie der Karosserie folgen.'],
   },
   phase: {
@@ -55,6 +58,7 @@ export const check: Texts['check'] = {
     done: 'Fertig',
     refused: 'Abgelehnt',
   },
+  axles: { front: 'vorn', rear: 'hinten' },
   grips: { top_bottom: 'oben und unten', front_rear: 'vorn und hinten' },
   sources: { gyro: 'Gyroskop', plates: 'Drehteller, eingetippt', steering_wheel: 'Lenkrad, eingetippt' },
   turns: { other_face: 'andere Seite zur Felge', other_end: 'anderes Ende nach oben', both: 'beides', any: 'beliebig' },
@@ -72,6 +76,7 @@ export const check: Texts['check'] = {
     toe_out_on_turns: [...PLATES, HANDS, MAKER],
     camber_on_hub: [['Fahrzeug gesetzt', 'Auf seinen Rädern, eingefedert, in Ruhe; niemand darin und niemand daran gelehnt.'], ['Heiße Bremsen', 'Naben und Bremsscheiben sind nach einer Fahrt heiß.'], MAKER],
     camber_on_bar: [['Latte gehalten', 'Die Latte mit beiden Händen halten; sie darf nicht auf Füße oder Lack fallen.'], ['Fahrzeug gesetzt', 'Auf seinen Rädern, eingefedert, in Ruhe.'], MAKER],
+    carried_toe: [['Fahrzeug gehalten', 'Auf seinen Rädern, Feststellbremse an, verkeilt; Lenkung geradeaus und festgestellt.'], ['Weg frei', 'Um das Auto herum, nie darunter.'], MAKER],
     height_sweep: [...RAISED, ['Nichts darunter', 'Hände und Füße nicht unter die Karosserie, während ihre Höhe verändert wird.'], ['Federn', 'Eine gespannte Feder kann töten. Wo Federn ausgebaut werden müssen, ist das Arbeit für jemanden mit Ausbildung dafür.'], MAKER],
   },
 };

@@ -1,5 +1,5 @@
 // Texts about guided checks, in English. What the daemon words itself is shown as it comes.
-import type { BarTurnName, CheckKindView, CheckPhaseView, GripName, SteerByName, SteeringPosition } from '../../contract/types';
+import type { AxleName, BarTurnName, CheckKindView, CheckPhaseView, GripName, SteerByName, SteeringPosition } from '../../contract/types';
 import type { Cautions } from '../shape';
 
 const MAKER: readonly [string, string] = ['Maker first', 'Where the vehicle maker’s data say otherwise, they are right and this page is not.'];
@@ -35,7 +35,9 @@ export const check = {
   results: 'What it found',
   rideHeight: 'Ride height you want it at',
   rideHeightEmpty: 'the first one',
-  noBoard: 'Needs a live board on that wheel.',
+  noBoard: 'Needs a live board there.',
+  axle: 'Which axle',
+  toLeft: 'Arrow to the left',
   /** Name of a check, and what it tells. */
   kinds: {
     play: ['Play', 'A wheel is rocked by hand; its board feels how far it gives.'],
@@ -43,6 +45,7 @@ export const check = {
     toe_out_on_turns: ['Toe-out on turns', 'How much less the outer wheel turns than the inner one.'],
     camber_on_hub: ['Camber by the hub board', 'One still stop, or some with the car bounced between them.'],
     camber_on_bar: ['Camber by a bar', 'A board on a straight bar across the rim, turned end for end: the bar’s own error drops out.'],
+    carried_toe: ['Carried toe', 'The body’s board, in a block with parallel faces, is carried from rim to rim and back.'],
     height_sweep: ['Ride height', 'Camber and toe at several ride heights: how they move with the body.'],
   } as Record<CheckKindView, readonly [string, string]>,
   phase: {
@@ -56,6 +59,7 @@ export const check = {
     done: 'Done',
     refused: 'Refused',
   } satisfies Record<CheckPhaseView, string>,
+  axles: { front: 'front', rear: 'rear' } satisfies Record<AxleName, string>,
   grips: { top_bottom: 'top and bottom', front_rear: 'in front and behind' } satisfies Record<GripName, string>,
   sources: { gyro: 'gyro', plates: 'turn plates, typed', steering_wheel: 'steering wheel, typed' } satisfies Record<SteerByName, string>,
   turns: { other_face: 'other face to the rim', other_end: 'other end up', both: 'both', any: 'anyhow' } satisfies Record<BarTurnName, string>,
@@ -74,6 +78,7 @@ export const check = {
     toe_out_on_turns: [...PLATES, ['Hands clear', 'No hand between wheel and arch while somebody steers.'], MAKER],
     camber_on_hub: [['Car settled', 'On its wheels, bounced, at rest; nobody in it or leaning on it.'], ['Hot brakes', 'Hubs and discs burn after a drive.'], MAKER],
     camber_on_bar: [['Bar held', 'Hold the bar with both hands; it must not fall on feet or paint.'], ['Car settled', 'On its wheels, bounced, at rest.'], MAKER],
+    carried_toe: [['Car held', 'On its wheels, parking brake on, chocked; steering straight and fixed.'], ['Way free', 'Round the car, never under it.'], MAKER],
     height_sweep: [...RAISED, ['Nothing under it', 'Keep hands and feet from under the body while its height is changed.'], ['Springs', 'A compressed spring can kill. Where springs must be taken out, that is work for who is trained for it.'], MAKER],
   } as Record<CheckKindView, Cautions>,
 };

@@ -12,6 +12,7 @@ import { Refusal } from '../refusal';
 import { Trouble } from '../trouble';
 
 const WHEELS: readonly MountView[] = ['front_left', 'front_right', 'rear_left', 'rear_right'];
+const LEFTS = (['+x', '-x', '+y', '-y'] as const).map((axis) => [axis, axis.toUpperCase()] as const);
 const pairs = <T extends string>(words: Record<T, string>, keys: readonly T[] = Object.keys(words) as T[]) => keys.map((key) => [key, words[key]] as const);
 const put = (more: Partial<CheckChoice>) => (checkChoice.value = { ...checkChoice.value, ...more });
 
@@ -56,12 +57,12 @@ export function CheckLine({ state }: { state: Pick<StateView, 'check' | 'checked
 }
 
 export function CheckOpen({ state }: { state: Pick<StateView, 'check' | 'checked' | 'boards' | 'swing'> }) {
-  const { kind, mount, grip, turn, by, ride_height } = checkChoice.value;
+  const { kind, mount, grip, turn, by, axle, to_left, ride_height } = checkChoice.value;
   const wrongHeight = isWrongHeight(checkChoice.value);
   const { trouble } = state.check;
   const result = resultOf(state);
   const sources = sourcesOf(kind);
-  const needed: readonly MountView[] = ofOneWheel(kind) ? [mount] : ['front_left', 'front_right'];
+  const needed: readonly MountView[] = ofOneWheel(kind) ? [mount] : kind === 'carried_toe' ? ['body'] : ['front_left', 'front_right'];
   const live = kind === 'camber_on_bar' || needed.some((one) => state.boards.some((board) => board.mount === one && board.state === 'live'));
   return (
     <div class="checks">
@@ -84,6 +85,12 @@ export function CheckOpen({ state }: { state: Pick<StateView, 'check' | 'checked
           {ofOneWheel(kind) && <Pick name={texts.check.wheel} choices={pairs(texts.mounts, WHEELS)} chosen={mount} onPick={(one) => put({ mount: one })} testid="check-mount" />}
           {kind === 'play' && <Pick name={texts.check.grip} choices={pairs(texts.check.grips)} chosen={grip} onPick={(one) => put({ grip: one })} testid="check-grip" />}
           {kind === 'camber_on_bar' && <Pick name={texts.check.turn} choices={pairs(texts.check.turns)} chosen={turn} onPick={(one) => put({ turn: one })} testid="check-turn" />}
+          {kind === 'carried_toe' && (
+            <>
+              <Pick name={texts.check.axle} choices={pairs(texts.check.axles)} chosen={axle} onPick={(one) => put({ axle: one })} testid="check-axle" />
+              <Pick name={texts.check.toLeft} choices={LEFTS} chosen={to_left} onPick={(one) => put({ to_left: one })} testid="check-left" />
+            </>
+          )}
           {sources.length > 0 && <Pick name={texts.check.by} choices={pairs(texts.check.sources, sources)} chosen={sources.includes(by) ? by : 'gyro'} onPick={(one) => put({ by: one })} testid="check-by" />}
           {kind === 'height_sweep' && (
             <Field

@@ -3,7 +3,7 @@ import { signal } from '@preact/signals';
 import type { CheckView, CheckWants, StateView } from '../../contract/types';
 import { checkDeed, figuresOf, isTimed, wantedFields } from '../../state/checks';
 import { wishCheck } from '../../state/checking';
-import { angle, seconds } from '../../state/shown';
+import { angle, expandedValue, seconds, value } from '../../state/shown';
 import { busy } from '../../state/visit';
 import { texts } from '../../texts';
 import { Band } from '../band';
@@ -55,6 +55,7 @@ function Middle({ check }: { check: CheckView }) {
   if (check.wants) return <Wanted check={check} wants={check.wants} />;
   const last = check.stops.at(-1);
   const steer_deg = check.steer_deg ?? null;
+  const toe = check.carried;
   return (
     <section class="check-now">
       <p class="check-taken" data-testid="check-taken" data-taken={check.taken}>
@@ -72,6 +73,11 @@ function Middle({ check }: { check: CheckView }) {
       {steer_deg === null && isTimed(check.phase) && (
         <p class="check-countdown">
           <MarkedWords words={texts.check.left(seconds(Math.max(0, check.hold_needed_s - check.held_s)))} />
+        </p>
+      )}
+      {toe?.value_deg != null && (
+        <p class="work-words" data-testid="check-so-far">
+          {value(toe.value_deg, 'deg')} {texts.findings.interval(expandedValue(toe.expanded_deg ?? 0, 'deg'))}
         </p>
       )}
       {last?.camber_deg != null && <p class="work-words">{texts.swing.camberThere(angle(last.camber_deg))}</p>}

@@ -243,7 +243,7 @@ proptest! {
 fn words_come_back() {
     let of = &mut Numbers(vec![0.25], 0);
     for by in [TurnedBy::Gyro, TurnedBy::Plates, TurnedBy::SteeringWheel] {
-        let [.., turns, _] = each(of);
+        let [.., turns, _, _] = each(of);
         let Evidence::TurnOut(turns) = turns else {
             panic!("the fifth is of turns");
         };
