@@ -63,7 +63,7 @@ export default defineConfig({
     // Tablets of 2021 and newer; light-dark() is told to those that do not know it by variables.
     cssTarget: ['chrome90', 'safari15', 'firefox90'],
     assetsInlineLimit: 0,
-    modulePreload: { polyfill: false },
+    modulePreload: false,
     reportCompressedSize: true,
     rollupOptions: {
       input: { index: 'index.html', worker: 'src/worker/worker.ts' },

@@ -7,14 +7,24 @@ import { afterFirst, settleAfterFirst, toldOrLate } from './state/settled';
 import { opensOnFigures } from './state/steps';
 import { followTheme } from './state/theme';
 import { FirstFigures } from './views/first-figures';
+import wholeStyles from './styles/page.css?url';
 import './styles/first.css';
 
 /** A line that breaks off leaves nothing half: it is asked for again after this long. */
 const AGAIN_MS = 1000;
 
+function styled(): Promise<unknown> {
+  const styles = Object.assign(document.createElement('link'), { rel: 'stylesheet', href: wholeStyles });
+  return new Promise((loads, fails) => {
+    styles.onload = loads;
+    styles.onerror = () => fails(styles.remove());
+    document.head.append(styles);
+  });
+}
+
 function drawWhole(root: HTMLElement): void {
-  import('./whole').then(
-    ({ showWhole }) => showWhole(root),
+  Promise.all([import('./whole'), styled()]).then(
+    ([{ showWhole }]) => showWhole(root),
     () => setTimeout(drawWhole, AGAIN_MS, root),
   );
 }

@@ -12,7 +12,6 @@ import { followTrails } from './state/swing-trail';
 import { followVisit } from './state/visit';
 import { followVoice } from './state/voice';
 import { Page } from './views/page';
-import './styles/page.css';
 
 /** A line that breaks off leaves nothing half: words are asked for again after this long. */
 const AGAIN_MS = 1000;
