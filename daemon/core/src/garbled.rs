@@ -183,7 +183,7 @@ mod tests {
             "{}",
             count(&shaken, Judged::Sound)
         );
-        let chatty = judged(|n| (0.0, (n as f64 * 0.06).cos()), |n| n % 2 == 0);
+        let chatty = judged(|n| (0.0, 0.5 * (n as f64 * 0.06).cos()), |n| n % 2 == 0);
         assert_eq!(count(&chatty, Judged::Sound), 150);
     }
 

@@ -115,12 +115,12 @@ function Devices() {
 function Publishing() {
   const now = daemon.value?.publishing;
   if (!now || now.state === 'off') return null;
-  const { state, trouble, waiting } = now;
+  const { state, trouble } = now;
   return (
     <section>
-      <h3>{texts.reach.brokerTitle(String(now.broker))}</h3>
+      <h3>{now.broker}</h3>
       <p data-testid="publishing" data-state={state}>
-        {trouble ? `${trouble.what} ${trouble.meaning} ${trouble.remedy}` : texts.reach.broker[state === 'up' ? 'up' : 'calling']} {waiting > 0 && texts.reach.waiting(waiting)}
+        {trouble ? `${trouble.what} ${trouble.meaning} ${trouble.remedy}` : texts.reach.broker[state === 'up' ? 'up' : 'calling']}
       </p>
     </section>
   );

@@ -28,6 +28,8 @@ const ASTRAY_US: i64 = 500_000;
 /// Readings whose numbers go on where they were before a pause are late by that pause. After so long
 /// in which none came on time the board must have paused itself, µs.
 const LATE_US: i64 = 10_000_000;
+/// A pause of whole rounds of the number, to within this, has swallowed them, µs.
+const ROUND_US: f64 = 50_000.0;
 /// Numbers that rise by no more than this go on where they were.
 const GOES_ON: u64 = 3;
 
@@ -126,6 +128,13 @@ impl Number {
     /// Is it behind another that came before it? Numbers of one board only go forward.
     pub const fn is_before(self, last: u32) -> bool {
         self.value.wrapping_sub(last) & self.mask() > self.mask() / 2
+    }
+
+    /// May the number have come round once or more in a pause?
+    fn came_round(self, paused_us: i64, period_us: f64) -> bool {
+        let round_us = (f64::from(self.mask()) + 1.0) * period_us;
+        let rounds = (paused_us as f64 / round_us).round();
+        rounds >= 1.0 && (paused_us as f64 - rounds * round_us).abs() < ROUND_US
     }
 
     const fn mask(self) -> u32 {
@@ -265,7 +274,10 @@ impl State {
                     on_time
                 };
                 // Only numbers tell that none is missing; once late, some may be.
-                let goes_on = counter.count - count <= GOES_ON || was_late;
+                let paused_us = arrival.since_us(last_arrival);
+                let goes_on = was_late
+                    || (counter.count - count <= GOES_ON
+                        && number.is_some_and(|number| !number.came_round(paused_us, period_us)));
                 let may_be_late = number.is_some()
                     && goes_on
                     && late_us > 0

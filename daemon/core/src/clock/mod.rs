@@ -40,8 +40,8 @@ const PACE_WITHIN: f64 = 3.0 * SLOPE_PRIOR;
 const BUCKET_S: f64 = 1.0;
 /// Buckets kept: two minutes follow a warming crystal and steady the slope to a few ppm.
 const BUCKETS: usize = 120;
-/// A bucket whose least delay is later than that of most by more than this tells of the line, not of
-/// the clock, s.
+/// A bucket whose least delay is later than that of the best quarter by more than this tells of the
+/// line, not of the clock, s.
 const HELD_UP_S: f64 = 0.1;
 /// A jump of the device time against arrival beyond this is a restart, s.
 const RESTART_S: f64 = 1.0;
@@ -230,8 +230,8 @@ impl Fit {
         let mut delays: Vec<f64> = self.buckets.iter().map(beside).collect();
         delays.sort_by(f64::total_cmp);
         let most = delays
-            .get(delays.len() / 2)
-            .map_or(f64::INFINITY, |middle| middle + HELD_UP_S);
+            .get(delays.len() / 4)
+            .map_or(f64::INFINITY, |least| least + HELD_UP_S);
         let buckets = self.buckets.iter().copied();
         buckets.filter(|bucket| beside(bucket) <= most).collect()
     }

@@ -61,6 +61,10 @@ pub async fn run<T: Transport, O: Observer>(
     stop.run_until_cancelled(link.forever()).await;
 }
 
+/// After such a pause no datagram is one that another overtook: a number that is behind is that of a
+/// board that began anew.
+const NONE_OVERTAKES: Duration = Duration::from_millis(500);
+
 /// Under this name a question that nobody answered is counted among the bad frames.
 const NO_ANSWER: &str = "no_answer";
 
@@ -276,6 +280,11 @@ impl<T: Transport, O: Observer> Link<T, O> {
                 Ok(Ok(count)) => {
                     let bytes = &buffer[..count];
                     reader.push_piece(bytes, packing);
+                    if let Some(newest) = &mut newest
+                        && last_heard.elapsed() >= NONE_OVERTAKES
+                    {
+                        *newest = Newest::default();
+                    }
                     last_heard = Instant::now();
                     let good = self.take_frames(
                         bytes,

@@ -45,9 +45,7 @@ export const reach: Texts['reach'] = {
   devicesTitle: 'Gekoppelte Geräte',
   own: 'dieses',
   revoke: 'Entkoppeln',
-  brokerTitle: (at) => `Per MQTT an ${at} gesendet`,
-  broker: { calling: 'Der Broker wird gerufen.', up: 'Der Broker ist da.' },
-  waiting: (findings) => `Wartende Ergebnisse: ${findings}.`,
+  broker: { calling: 'Der MQTT-Broker wird gerufen.', up: 'Der MQTT-Broker ist da.' },
   hereTitle: 'Was dieses Tablet hier kann',
   awake: {
     yes: 'Der Bildschirm bleibt während eines Messgangs an.',

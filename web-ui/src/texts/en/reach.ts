@@ -45,9 +45,7 @@ export const reach = {
   devicesTitle: 'Paired devices',
   own: 'this one',
   revoke: 'Revoke',
-  brokerTitle: (at: string) => `Sent by MQTT to ${at}`,
-  broker: { calling: 'The broker is being called.', up: 'The broker is there.' },
-  waiting: (findings: number) => `Findings that wait: ${findings}.`,
+  broker: { calling: 'The MQTT broker is being called.', up: 'The MQTT broker is there.' },
   hereTitle: 'What this tablet can do here',
   awake: { yes: 'The screen stays on during a procedure.', no: 'The screen may go dark: the browser lets only pages over HTTPS keep it on. Set the tablet itself to stay on for longer.', unsupported: 'This browser cannot keep the screen on. Set the tablet itself to stay on for longer.' },
   kept: {
