@@ -190,6 +190,28 @@ impl WireFormat {
         }
     }
 
+    /// Does a sum at the end of each frame tell that a byte changed on the way? What the kernel
+    /// hands over was on no line.
+    pub const fn has_check_sum(&self) -> bool {
+        match self {
+            Self::Csv(_)
+            | Self::Labelled(_)
+            | Self::JsonLines(_)
+            | Self::Ahrs55Radio
+            | Self::Bno055
+            | Self::Values(_) => false,
+            Self::Ahrs55
+            | Self::Ahrs55SixAxis
+            | Self::Nmea(_)
+            | Self::Modbus(_)
+            | Self::Rvc
+            | Self::Xbus
+            | Self::Mavlink
+            | Self::Compact
+            | Self::IioScan(_) => true,
+        }
+    }
+
     /// What has to be asked of a board that speaks this, again and again; none
     /// where boards talk by themselves.
     pub fn question(&self) -> Option<Question> {

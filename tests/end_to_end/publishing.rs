@@ -6,8 +6,9 @@ use std::process::Command;
 use std::thread;
 use std::time::{Duration, Instant};
 
+use hubplumb::store::Store;
 use hubplumb_sim::{Scenario, Wheel};
-use hubplumb_tests::broker::{Broker, Keys, password_file};
+use hubplumb_tests::broker::{Broker, Keys, Message, password_file};
 use hubplumb_tests::garage::{Garage, Sitting, told_all};
 use hubplumb_tests::{Daemon, running::write_config};
 use rcgen::{BasicConstraints, CertificateParams, CertifiedIssuer, DnType, IsCa, KeyPair};
@@ -134,10 +135,7 @@ fn live_angles_and_findings_are_there_for_who_comes_later_and_end_with_the_daemo
     assert!((times.len() as f64) <= most, "{} in {span} s", times.len());
 
     let killed = Instant::now();
-    let kill = Command::new("kill")
-        .args(["-KILL", &daemon.pid().to_string()])
-        .status();
-    assert!(kill.expect("kill runs").success());
+    kill(daemon);
     let gone = early.wait("the last will", SOON, |message| {
         message.topic == "availability" && message.payload == "offline"
     });
@@ -231,6 +229,84 @@ fn findings_of_an_outage_are_published_after_it_and_after_a_start_of_the_daemon_
         message.json()["entry"] == 4
     });
     drop(daemon);
+}
+
+/// Starts the daemon of a garage anew, with a store that outlives it.
+fn with_store(garage: &mut Garage) {
+    let config = garage.folder().join("hubplumb.toml");
+    let store = garage.folder().join("store");
+    let (config, store) = (config.to_string_lossy(), store.to_string_lossy());
+    garage.daemon = Daemon::start(&["run", "--config", &config, "--store", &store]);
+    garage.wait_all("live", SOON);
+}
+
+fn kill(daemon: &Daemon) {
+    let kill = Command::new("kill")
+        .args(["-KILL", &daemon.pid().to_string()])
+        .status();
+    assert!(kill.expect("kill runs").success());
+}
+
+#[test]
+fn a_finding_outside_a_visit_outlives_a_daemon_that_is_killed_while_the_broker_is_away() {
+    let Some(mut broker) = Broker::start("publishing", &Keys::default()) else {
+        return;
+    };
+    let publish = format!(
+        "[publish.mqtt]\naddress = \"127.0.0.1:{}\"\nlive = false\n",
+        broker.port()
+    );
+    let scenario = Scenario::shipped("garage-good").expect("shipped");
+    let sitting = Sitting {
+        swing: &publish,
+        ..Sitting::square(&told_all)
+    };
+    let mut garage = Garage::open_sitting(scenario, &sitting);
+    with_store(&mut garage);
+    wait_broker(&garage.daemon, "up", SOON);
+    broker.kill();
+    wait_broker(&garage.daemon, "down", SOON);
+    let start = json!({ "kind": "camber_on_hub", "mount": "front_left", "hold_s": 2 });
+    assert_eq!(garage.daemon.post("/api/v1/check", &start).0, 202);
+    let waits = garage.daemon.wait("it waits", 2 * SOON, |now| {
+        now["publishing"]["waiting"].as_u64() >= Some(1)
+    });
+    let found_deg = waits["check"]["found"][0]["findings"][0]["value"].as_f64();
+    kill(&garage.daemon);
+    with_store(&mut garage);
+    broker.begin();
+    let finding = |message: &Message| message.topic == "finding/front_left/camber";
+    let listener = broker.listen("hubplumb", &[]);
+    let told = listener.wait("the finding of before the kill", AFTER_AN_OUTAGE, finding);
+    let document = told.json();
+    println!("found {found_deg:?}, told {document}");
+    assert_eq!(document["visit"], Value::Null);
+    assert_eq!(document["procedure"], "camber_on_hub");
+    let value_deg = document["value"].as_f64().expect("a number");
+    let truth = garage.sim.truth();
+    let true_deg = truth.wheel(Wheel::FrontLeft).expect("a wheel").camber_deg;
+    let expanded_deg = document["expanded"].as_f64().expect("a number");
+    assert!((value_deg - true_deg).abs() <= expanded_deg, "{document:#}");
+    let up = wait_broker(&garage.daemon, "up", AFTER_AN_OUTAGE);
+    assert_eq!(up["waiting"], 0);
+    // The broker has it, so another start says nothing of it: what stands is the broker's to keep.
+    garage
+        .daemon
+        .wait("it is forgotten", SOON, |_| unsent(garage.folder()) == 0);
+    kill(&garage.daemon);
+    let heard = listener.heard().iter().filter(|told| finding(told)).count();
+    with_store(&mut garage);
+    wait_broker(&garage.daemon, "up", AFTER_AN_OUTAGE);
+    listener.wait("it is there", SOON, |message| message.payload == "online");
+    thread::sleep(Duration::from_secs(1));
+    let again = listener.heard().iter().filter(|told| finding(told)).count();
+    assert_eq!(again, heard);
+}
+
+/// How many documents the store of a garage keeps until the broker has them.
+fn unsent(folder: &Path) -> usize {
+    let store = Store::open(&folder.join("store").join(Store::FILE)).expect("the store");
+    store.unsent().expect("it can be read").len()
 }
 
 #[test]

@@ -22,6 +22,8 @@ const SIGMAS: f64 = 4.0;
 const FRESH_S: f64 = 1.0;
 /// Between a reading and a look at it at most, s.
 const LOOK_S: f64 = 0.25;
+/// How often boards send: the last that a delay held up was sent so long before its end at most, s.
+const BEAT_S: f64 = 0.02;
 /// After a fault there is a fresh value within this time, s.
 const RECOVERS_S: f64 = 2.0;
 /// A window of rest, and what is before it.
@@ -173,7 +175,14 @@ impl Judge {
     fn known(&mut self, place: usize, shown: Estimate, age_s: f64, true_deg: f64, now_s: f64) {
         let (mount, plan) = &self.plans[place];
         let mount = *mount;
-        let faults: Vec<String> = plan.on(now_s).map(ToString::to_string).collect();
+        // What was over a while ago may be what is to blame.
+        let near = |fault: &&Fault| fault.from_s <= now_s && now_s < over_s(fault) + 5.0;
+        let faults: Vec<String> = plan
+            .faults()
+            .iter()
+            .filter(near)
+            .map(ToString::to_string)
+            .collect();
         let newest_s = newest_possible_s(plan, now_s);
         let oldest_s = (now_s - newest_s).max(age_s);
         let unknowable = plan.faults().iter().any(|fault| {
@@ -216,22 +225,22 @@ impl Judge {
         let mut late = Vec::new();
         let seen = &mut self.seen;
         self.ended.retain(|(of, fault)| {
-            if *of != place || now_s < fault.to_s {
+            let over_s = over_s(fault);
+            if *of != place || now_s < over_s {
                 return true;
             }
             // Another one that came meanwhile has its own end.
-            let disturbed = plan
-                .faults()
-                .iter()
-                .any(|other| other != fault && other.from_s < now_s && other.to_s >= fault.to_s);
+            let disturbed = plan.faults().iter().any(|other| {
+                other != fault && other.from_s < now_s && self::over_s(other) >= fault.to_s
+            });
             if disturbed {
                 return false;
             }
             if fresh {
-                seen.recoveries_s.push(now_s - fault.to_s);
+                seen.recoveries_s.push(now_s - over_s);
                 return false;
             }
-            if now_s - fault.to_s > RECOVERS_S {
+            if now_s - over_s > RECOVERS_S {
                 late.push(format!(
                     "at {now_s:.1} s no fresh value {RECOVERS_S} s after {fault}"
                 ));
@@ -328,9 +337,21 @@ impl Judge {
     }
 }
 
+/// When nothing of a fault is left on the line, s. What a line delays comes in its order, so for as
+/// long as the delay was nothing arrives after its end but what is as late as that: no reading that
+/// is fresh is there for anybody before the last late byte has arrived.
+fn over_s(fault: &Fault) -> f64 {
+    match fault.kind {
+        FaultKind::Delay { by_s } => fault.to_s + by_s,
+        _ => fault.to_s,
+    }
+}
+
 /// When the newest reading was taken that can have arrived by now, s.
 fn newest_possible_s(plan: &FaultPlan, now_s: f64) -> f64 {
-    plan.on(now_s)
+    plan.faults()
+        .iter()
+        .filter(|fault| fault.from_s <= now_s && now_s < over_s(fault) - BEAT_S)
         .map(|fault| match fault.kind {
             FaultKind::Mute | FaultKind::Unplug | FaultKind::Reset | FaultKind::Stall => {
                 fault.from_s

@@ -6,7 +6,7 @@ import type { PlateReading, StateView, SteerSource, SwingView } from '../src/con
 import { platesMissing } from '../src/state/plates';
 import { tellTraces } from './mock-traces';
 import { CannedVisits } from './mock-visits';
-import { REACH } from './reach-scene';
+import { DEVICES, REACH } from './reach-scene';
 import { camberAt, curves, findings, idle, rest, SCENES, wheel } from './scenes';
 
 const FRONTS = ['front_left', 'front_right'] as const;
@@ -163,6 +163,7 @@ async function answer(canned: Canned, request: IncomingMessage, response: Server
   if (path === '/api/v1/stream') canned.listen(response);
   else if (path === '/api/v1/traces') tellTraces(response);
   else if (path === '/api/v1/reach') json(response, 200, REACH);
+  else if (path === '/api/v1/pairing/devices') json(response, 200, DEVICES);
   else if (path === '/api/v1/state') json(response, 200, canned.state);
   else if (path === '/api/v1/health') json(response, 200, { status: 'ok' });
   else if (path === '/api/v1/swing') {

@@ -1,6 +1,7 @@
 // Invented states to draw the page with, without a daemon. One function per part;
 // a scene is a small departure from the ordinary.
 import { CARRIED, CHECK_IDLE, LOCKED, PLATES, RESULT, ROCKING } from './check-scenes';
+import { BROKER_AWAY } from './reach-scene';
 import type { AngleView, BoardView, CalibrationProcedureView, CalibrationView, FindingView, LevellingView, MountView, RestView, RunOutView, ScenarioView, SetupView, StateView, SwingCurveView, SwingView, WheelView } from '../src/contract/types';
 
 export const TRUTH = {
@@ -318,6 +319,7 @@ const three = [rest(0, 0), rest(1, 20.2), rest(2, -19.7)];
 export const SCENES: Record<string, () => StateView> = {
   ...FIRST_RUN,
   idle: () => state(),
+  broker_away: () => state({ publishing: BROKER_AWAY }),
   single: () => state({ boards: [board('front_left')], wheels: [wheel('front_left', -0.62, now())] }),
   four: () =>
     state({

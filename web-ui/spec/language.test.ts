@@ -1,10 +1,11 @@
 import { effect } from '@preact/signals';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { ask } from '../src/contract/requests';
-import { chooseLanguage, firstKnown, language, LANGUAGES, locale, OWN_NAME, startLanguage } from '../src/state/language';
+import { allWords, chooseLanguage, firstKnown, language, LANGUAGES, locale, OWN_NAME, startLanguage } from '../src/state/language';
 import { angle, plain, timeOnly } from '../src/state/shown';
 import { chooseNotation } from '../src/state/notation';
 import { texts } from '../src/texts';
+import { en } from '../src/texts/en';
 
 const page = { documentElement: { lang: 'en' } };
 let store: Map<string, string>;
@@ -35,6 +36,14 @@ describe('the language at the first start', () => {
     store.set('hubplumb-language', 'de');
     await startLanguage();
     expect([language.value, page.documentElement.lang, texts.boards.title]).toEqual(['de', 'de', 'Platinen']);
+  });
+
+  it('has the words of the figures first, and all of them after', async () => {
+    vi.stubGlobal('navigator', { languages: ['en'] });
+    await startLanguage();
+    expect([texts.camber.title, texts.visit]).toEqual([en.camber.title, undefined]);
+    expect(await allWords()).toBe(true);
+    expect([language.value, texts.visit.title]).toEqual(['en', en.visit.title]);
   });
 
   it('is the browser’s where something else was kept, and only a choice is kept', async () => {

@@ -3,7 +3,10 @@ import { describe, expect, it } from 'vitest';
 import type { FindingView, SwingPhase } from '../src/contract/types';
 import { againstTruth, findingOf, inOrder, mountsOf, sheets } from '../src/state/findings';
 import { judge, plateDue, platesMissing, readingsOf, restsToRead, sideSeen, type PlateDraft } from '../src/state/plates';
-import { deedOf, heldShare, isUnderWay, lineAtHand } from '../src/state/steps';
+import { onBench } from '../src/state/calibration';
+import { checkUnderWay } from '../src/state/checks';
+import { running } from '../src/state/levelling';
+import { deedOf, heldShare, isUnderWay, lineAtHand, opensOnFigures } from '../src/state/steps';
 import { findings, idle, rest, scenario, SCENES, state } from '../dev/scenes';
 
 const one = (mount: FindingView['mount'], angle: FindingView['angle']) =>
@@ -138,6 +141,19 @@ describe('steps', () => {
     ['refused', 'swing'],
   ])('in the scene %s the line at hand is %s', (name, line) => {
     expect(lineAtHand(SCENES[name]?.() ?? state())).toBe(line);
+  });
+
+  it.each(Object.keys(SCENES))('in the scene %s the figures alone come first only if nothing lies before them', (name) => {
+    const scene = SCENES[name]?.() ?? state();
+    const before = [
+      isUnderWay(scene.swing) && 'swing',
+      running(scene).length > 0 && 'run-out',
+      checkUnderWay(scene) !== null && 'check',
+      onBench(scene) !== null && 'calibration',
+      scene.wheels.length === 0 && 'no wheel',
+      lineAtHand(scene) !== 'camber' && 'another line',
+    ].filter((one) => one !== false);
+    expect(opensOnFigures(scene), before.join(', ')).toBe(before.length === 0);
   });
 
   it('shares of a hold stay between none and all', () => {

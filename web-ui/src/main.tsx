@@ -1,21 +1,33 @@
 // First of all, before anything that draws.
 import './state/begin';
 import { render } from 'preact';
-import { followAdjusting } from './state/adjusting';
-import { stayAwake } from './state/awake';
-import { followKeys } from './state/keys';
+import { daemon } from './state';
 import { startLanguage } from './state/language';
 import { afterFirst, settleAfterFirst, toldOrLate } from './state/settled';
+import { opensOnFigures } from './state/steps';
 import { followTheme } from './state/theme';
-import { followTrails } from './state/swing-trail';
-import { keepPage } from './state/kept-page';
-import { pairByAddress } from './state/pairing';
-import { followReach } from './state/reach';
-import { followVisit } from './state/visit';
-import { followVoice } from './state/voice';
-import { fetchRestAfterFirst } from './views/later';
-import { Page } from './views/page';
-import './styles/page.css';
+import { FirstFigures } from './views/first-figures';
+import wholeStyles from './styles/page.css?url';
+import './styles/first.css';
+
+/** A line that breaks off leaves nothing half: it is asked for again after this long. */
+const AGAIN_MS = 1000;
+
+function styled(): Promise<unknown> {
+  const styles = Object.assign(document.createElement('link'), { rel: 'stylesheet', href: wholeStyles });
+  return new Promise((loads, fails) => {
+    styles.onload = loads;
+    styles.onerror = () => fails(styles.remove());
+    document.head.append(styles);
+  });
+}
+
+function drawWhole(root: HTMLElement): void {
+  Promise.all([import('./whole'), styled()]).then(
+    ([{ showWhole }]) => showWhole(root),
+    () => setTimeout(drawWhole, AGAIN_MS, root),
+  );
+}
 
 const root = document.getElementById('page');
 if (root) {
@@ -26,20 +38,15 @@ if (root) {
   // first figure a good deal later. The words of the kept language are there before anything is drawn;
   // without them it is English.
   void Promise.all([startLanguage(), toldOrLate()]).then(() => {
-    render(<Page />, root);
-    followKeys();
-    followVisit();
+    const state = daemon.peek();
+    if (state === null || !opensOnFigures(state)) {
+      settleAfterFirst();
+      drawWhole(root);
+      return;
+    }
+    // Figures alone are there in half of the time that the whole page takes.
+    render(<FirstFigures />, root);
     settleAfterFirst();
-    fetchRestAfterFirst();
-    afterFirst(() => {
-      followVoice();
-      followAdjusting();
-      followTrails();
-      stayAwake();
-      followReach();
-      pairByAddress();
-      // While the page is being drawn (`npm run dev`) nothing may be kept of it.
-      if (import.meta.env.PROD) keepPage();
-    });
+    afterFirst(() => drawWhole(root));
   });
 }

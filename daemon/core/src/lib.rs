@@ -22,6 +22,7 @@ pub mod estimate;
 pub mod finding;
 pub mod floor;
 pub mod frames;
+pub mod garbled;
 pub mod gum;
 pub mod joint;
 pub mod length;

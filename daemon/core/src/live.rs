@@ -14,6 +14,7 @@ use crate::chip::ChipFigures;
 use crate::estimate::Estimate;
 use crate::floor::FloorSlope;
 use crate::frames::{Board, Dir, Vec3};
+use crate::garbled::{GarbleWatch, Judged};
 use crate::mounting::Mounting;
 use crate::reading::{Live, Missing, Motion, RawSample, Sample};
 use crate::side::Side;
@@ -23,10 +24,12 @@ use crate::tilt::TiltFollower;
 use crate::time::HostTime;
 
 mod lean;
+mod odds;
 
 pub use lean::LiveLean;
 
 use lean::BodyBoard;
+use odds::{Odds, Told};
 
 /// A value older than this is not live any more.
 const STALE_US: i64 = 1_000_000;
@@ -68,6 +71,12 @@ pub enum Rejected {
         /// 0 to 2 of the accelerometer, 3 to 5 of the gyro.
         axis: usize,
     },
+    /// It leaps from the one before, and the next one tells why.
+    #[error("the reading leaps from the one before")]
+    Aside,
+    /// Numbers change on the line.
+    #[error("numbers change on the line")]
+    Garbled,
     /// Time did not move forward.
     #[error("the reading is from {at_us} µs, not after the last one at {last_us} µs")]
     TimeNotForward {
@@ -99,7 +108,14 @@ pub struct BoardPipeline {
     stillness: StillnessDetector,
     tilt: TiltFollower,
     last_at: Option<HostTime>,
+    /// The newest reading that was used.
+    used_at: Option<HostTime>,
     stuck: StuckWatch,
+    /// Where the line has no check sum.
+    garble: Option<GarbleWatch>,
+    odds: Odds,
+    /// An axis of the accelerometer repeats itself, and the gyro saw it turn.
+    doubted: bool,
     /// When a reading was last not fit to be used, and why.
     unfit: Option<(HostTime, Missing)>,
 }
@@ -115,7 +131,11 @@ impl BoardPipeline {
             stillness: StillnessDetector::new(),
             tilt: TiltFollower::new(),
             last_at: None,
+            used_at: None,
             stuck: StuckWatch::default(),
+            garble: None,
+            odds: Odds::default(),
+            doubted: false,
             unfit: None,
         }
     }
@@ -164,7 +184,7 @@ impl BoardPipeline {
     /// Mean specific force of a board that lies still, g, with the noise of
     /// its direction; none while it moves or says nothing.
     pub fn still_mean(&self, now: HostTime) -> Option<(Vec3<Board>, Angle)> {
-        let fresh = self.last_at.is_some_and(|at| now.since_us(at) <= STALE_US);
+        let fresh = self.used_at.is_some_and(|at| now.since_us(at) <= STALE_US);
         let still = self.stillness.motion() == Motion::Still;
         self.stillness.window_mean().filter(|_| fresh && still)
     }
@@ -183,6 +203,14 @@ impl BoardPipeline {
             });
         }
         self.last_at = Some(raw.at);
+        match self.garble.as_mut().map(|watch| watch.observe(raw)) {
+            Some(Judged::Aside) => return Err(Rejected::Aside),
+            Some(Judged::Garbled) => {
+                self.leave(raw.at, Missing::Garbled);
+                return Err(Rejected::Garbled);
+            }
+            Some(Judged::Sound) | None => {}
+        }
         let checks = [
             (raw.accel_g.max_abs(), self.chip.accel_range_g),
             (
@@ -206,9 +234,27 @@ impl BoardPipeline {
             self.leave(raw.at, Missing::Stuck);
             return Err(Rejected::Stuck { axis });
         }
+        if self.doubted {
+            if let Some(axis) = self.stuck.repeats(raw.at) {
+                self.leave(raw.at, Missing::Stuck);
+                return Err(Rejected::Stuck { axis });
+            }
+            self.doubted = false;
+            self.odds = Odds::default();
+        }
         let sample = self.calibration.apply(raw);
         self.stillness.observe(&sample);
         self.tilt.observe(&sample, &self.stillness);
+        self.used_at = Some(sample.at);
+        let told = self
+            .odds
+            .observe(sample.at, &self.stillness, &self.tilt, &self.chip);
+        if told == Told::AtOdds {
+            self.doubted = self.stuck.repeats(raw.at).is_some();
+            if !self.doubted && self.odds.are_known() {
+                self.tilt.lose();
+            }
+        }
         if self.wheel.is_none() {
             self.body.observe(&self.stillness);
         }
@@ -220,6 +266,22 @@ impl BoardPipeline {
     pub fn tear(&mut self, at: HostTime) {
         self.last_at = self.last_at.max(Some(at));
         self.leave(at, Missing::Torn);
+    }
+
+    /// Its line has a check sum, or none: then readings that leap are not believed at once.
+    pub fn summed(&mut self, summed: bool) {
+        if summed {
+            self.garble = None;
+        } else if self.garble.is_none() {
+            self.garble = Some(GarbleWatch::default());
+        }
+    }
+
+    /// Something arrived by `at` that could not be read.
+    pub fn refused(&mut self, at: HostTime) {
+        if let Some(watch) = &mut self.garble {
+            watch.refused(at);
+        }
     }
 
     /// The board began anew: it may be set otherwise.
@@ -238,6 +300,13 @@ impl BoardPipeline {
     /// uncertainty of the latter per axis, or why there is nothing.
     fn gravity(&self, motion: Motion) -> Result<(Vec3<Board>, Angle), Missing> {
         let mean = self.stillness.window_mean().ok_or(Missing::Settling)?;
+        if self.odds.are_known() {
+            return Err(if self.stillness.gravity_rests() {
+                Missing::AtOdds
+            } else {
+                Missing::Moving
+            });
+        }
         if motion == Motion::Moving
             && let Some(tilt) = self.tilt.tilt(&self.chip)
         {
@@ -266,6 +335,10 @@ impl BoardPipeline {
         {
             return Err(unknown(why));
         }
+        // Readings may arrive and none of them be fit to be used.
+        if self.used_at.is_none_or(|at| now.since_us(at) > STALE_US) {
+            return Err(unknown(Missing::Stale));
+        }
         let motion = self.stillness.motion();
         self.gravity(motion).map_err(|reason| match reason {
             // Too few readings to show are too few to judge.
@@ -286,7 +359,12 @@ impl BoardPipeline {
             // What is wrong with the readings comes first.
             return missing(match shown {
                 Err((
-                    reason @ (Missing::Stale | Missing::Saturated | Missing::Stuck | Missing::Torn),
+                    reason @ (Missing::Stale
+                    | Missing::Saturated
+                    | Missing::Stuck
+                    | Missing::Torn
+                    | Missing::Garbled
+                    | Missing::AtOdds),
                     _,
                 )) => (reason, Motion::Unknown),
                 _ if self.last_at.is_none() => (Missing::Settling, Motion::Unknown),
@@ -297,7 +375,7 @@ impl BoardPipeline {
             Ok(found) => found,
             Err(why) => return missing(why),
         };
-        let (Some(stance), Some(at)) = (Stance::of(wheel, &up), self.last_at) else {
+        let (Some(stance), Some(at)) = (Stance::of(wheel, &up), self.used_at) else {
             return missing((Missing::Saturated, Motion::Unknown));
         };
         LiveWheel {
@@ -319,7 +397,7 @@ impl BoardPipeline {
             .shown(now)
             .map_err(|(reason, _)| reason)
             .and_then(|(up, noise)| self.body.lean(up, noise));
-        match (found, self.last_at) {
+        match (found, self.used_at) {
             (Ok((roll, pitch)), Some(at)) => LiveLean {
                 roll: Live::Known { value: roll, at },
                 pitch: Live::Known { value: pitch, at },

@@ -54,6 +54,10 @@ pub enum Missing {
     Stuck,
     /// Its clock jumps to and fro: two boards talk on one line, or its bytes arrive wrong.
     Torn,
+    /// Numbers change on its line, which has no check sum.
+    Garbled,
+    /// Its gyro and its accelerometer tell of different turns.
+    AtOdds,
     /// The hub moves too much for gravity to be seen.
     Moving,
     /// Too few readings yet.
@@ -71,6 +75,8 @@ impl Missing {
             Self::Saturated => "saturated",
             Self::Stuck => "stuck",
             Self::Torn => "torn",
+            Self::Garbled => "garbled",
+            Self::AtOdds => "at_odds",
             Self::Moving => "moving",
             Self::Settling => "settling",
             Self::Unmounted => "unmounted",

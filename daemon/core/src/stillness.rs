@@ -52,6 +52,7 @@ pub struct StillnessDetector {
     motion: Option<Motion>,
     rest_rate: Option<Vec3<Board>>,
     waiting: Option<(HostTime, Dir<Board>)>,
+    gravity_rests: bool,
 }
 
 /// Mean and scatter of a stretch of readings.
@@ -75,6 +76,7 @@ impl StillnessDetector {
         self.window.clear();
         self.motion = None;
         self.waiting = None;
+        self.gravity_rests = false;
     }
 
     /// Takes one reading; tells what the window shows now.
@@ -102,6 +104,7 @@ impl StillnessDetector {
             .is_none_or(|at| sample.at.since_us(at) >= JUDGE_US || sample.at < at);
         if due {
             self.judged_at = Some(sample.at);
+            self.gravity_rests = false;
             self.motion = self.judge(sample.at);
         }
         self.motion()
@@ -110,6 +113,11 @@ impl StillnessDetector {
     /// What the window showed last.
     pub fn motion(&self) -> Motion {
         self.motion.unwrap_or(Motion::Unknown)
+    }
+
+    /// Was gravity seen to rest when the window was last judged, whatever the gyro says?
+    pub const fn gravity_rests(&self) -> bool {
+        self.gravity_rests
     }
 
     /// The readings that are judged now, oldest first.
@@ -159,6 +167,7 @@ impl StillnessDetector {
         let noise = Angle::from_rad(SIGMAS * scatter_g * (2.0 / half as f64).sqrt());
         let gravity_quiet =
             up_early.angle_to(&up_late).rad() < TURN.rad() + noise.rad() && scatter_g < KNOCK_G;
+        self.gravity_rests = gravity_quiet;
         let Some((rate, rate_scatter)) = all.rate_radps else {
             return Some(if gravity_quiet {
                 Motion::Still

@@ -6,7 +6,8 @@
 //! right, and nothing says so.
 //!
 //! Nothing is asked of axes whose digits are too coarse for their noise, or that a board holds at
-//! nought while it rests: they never were seen to change.
+//! nought while it rests: they never were seen to change. Of those [`crate::live`] judges by what the
+//! other half of the chip says.
 
 use crate::reading::RawSample;
 use crate::time::HostTime;
@@ -57,6 +58,15 @@ impl StuckWatch {
             }
         }
         stuck
+    }
+
+    /// An axis of the accelerometer that says the very same again and again, lively or not. A coarse one
+    /// that is sound may do so: by itself it tells nothing.
+    pub fn repeats(&self, now: HostTime) -> Option<usize> {
+        self.axes[..3].iter().position(|axis| {
+            let since = axis.last.map(|(_, since)| now.since_us(since));
+            axis.run >= RUN && since >= Some(RUN_US)
+        })
     }
 
     /// The board began anew: it may be set otherwise.

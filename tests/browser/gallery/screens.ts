@@ -149,6 +149,7 @@ const beside: readonly Screen[] = [
   { name: 'first-face', scene: 'first_face' },
   { name: 'practice', scene: 'first_practice' },
   { name: 'reach', scene: 'idle', go: press('reach-open') },
+  { name: 'reach-broker-away', scene: 'broker_away', go: press('reach-open') },
   { name: 'hands-free', scene: 'idle', go: press('hands-free-open') },
   line('traces', 'four', 'traces', {
     go: async (page) => {

@@ -1,5 +1,9 @@
 // A tablet that may look, and is paired when somebody presses a button.
-import { Demo, test as base, expect } from '../demo.ts';
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { Demo, program, test as base, expect } from '../demo.ts';
 
 const test = base.extend<object, { garage: Demo }>({
   garage: [
@@ -64,5 +68,38 @@ test('another tablet is refused, and one that brings a code along in the address
     await other.close();
   } finally {
     await fresh.kill();
+  }
+});
+
+test('a paired tablet sees the others and revokes one, which is refused from then on', async ({ browser }) => {
+  const store = mkdtempSync(join(tmpdir(), 'paired-'));
+  const garage = await Demo.start(['--commands', 'paired', '--store', store], 'run');
+  try {
+    const first = await browser.newPage();
+    await first.goto(`${garage.address}/#pair=${code(garage)}`);
+    await expect(first.getByTestId('problem')).toHaveAttribute('data-code', 'paired');
+    // Another one, by the command line on the same machine.
+    const token = execFileSync(program(), ['pairing', '--store', store, 'token', 'sold tablet'], { encoding: 'utf8' }).trim();
+    const other = { authorization: `Bearer ${token}` };
+    const asked = async (): Promise<number> => (await fetch(`${garage.address}/api/v1/swing/cancel`, { method: 'POST', headers: other })).status;
+    expect(await asked()).not.toBe(401);
+    await first.getByTestId('reach-open').first().click();
+    await expect(first.getByTestId('reach')).toContainText('sold tablet');
+    await expect(first.getByTestId('revoke-1')).toBeVisible();
+    await first.getByTestId('revoke-2').click();
+    await expect(first.getByTestId('revoke-2')).toHaveCount(0);
+    await expect(first.getByTestId('revoke-1')).toBeVisible();
+    expect(await asked()).toBe(401);
+    // Who only looks is shown none of it.
+    const passer_by = await (await browser.newContext()).newPage();
+    await passer_by.goto(garage.address);
+    await passer_by.getByTestId('reach-open').first().click();
+    await expect(passer_by.getByTestId('reach')).toBeVisible();
+    await expect(passer_by.getByTestId('revoke-1')).toHaveCount(0);
+    await passer_by.context().close();
+    await first.close();
+  } finally {
+    await garage.kill();
+    rmSync(store, { recursive: true });
   }
 });

@@ -18,6 +18,8 @@ pub(super) enum Fact {
     Name(Mount, String),
     /// When a calibration was done.
     Kept(Mount, String),
+    /// A calibration was asked to be kept, and nobody answered.
+    Keeping(Mount),
     /// So many runs are in the visit at hand.
     Ran(usize),
 }
@@ -50,6 +52,8 @@ impl Expected {
             }
             Fact::Name(mount, name) => drop(self.names.insert(mount.name(), name)),
             Fact::Kept(mount, date) => drop(self.kept.insert(mount.name(), date)),
+            // One that is newer may be there, or not.
+            Fact::Keeping(_) => {}
             Fact::Ran(count) => self.runs = self.runs.max(count),
         }
     }

@@ -58,6 +58,17 @@ pub enum Deed {
 }
 
 impl Deed {
+    /// All of them, by the names that the command takes.
+    pub const NAMED: [(&'static str, Self); 7] = [
+        ("entries", Self::Entries),
+        ("cars", Self::Cars),
+        ("visits", Self::Visits),
+        ("setup", Self::Setup),
+        ("check", Self::Check),
+        ("swing", Self::Swing),
+        ("calibration", Self::Calibration),
+    ];
+
     /// As often as a visit has them, roughly, and the quick ones more often.
     const DRAWN: [Self; 12] = [
         Self::Entries,
@@ -96,6 +107,7 @@ pub struct Killing {
     /// The one that lives now.
     daemon: Option<Daemon>,
     expected: Expected,
+    only: Option<Deed>,
     /// What came of it so far.
     pub kills: Kills,
 }
@@ -115,12 +127,20 @@ impl Killing {
             random: ChaCha8Rng::seed_from_u64(seed),
             daemon: None,
             expected: Expected::default(),
+            only: None,
             kills: Kills::default(),
         };
         let daemon = killing.start();
         killing.prepare(&daemon);
         killing.daemon = Some(daemon);
         killing
+    }
+
+    /// Spends every life with this.
+    #[must_use]
+    pub const fn only(mut self, deed: Option<Deed>) -> Self {
+        self.only = deed;
+        self
     }
 
     fn start(&self) -> Daemon {
@@ -166,7 +186,8 @@ impl Killing {
     /// # Panics
     /// When something that was answered is not there.
     pub fn live(&mut self, life: u64) {
-        let deed = Deed::DRAWN[self.random.random_range(0..Deed::DRAWN.len())];
+        let drawn = Deed::DRAWN[self.random.random_range(0..Deed::DRAWN.len())];
+        let deed = self.only.unwrap_or(drawn);
         let daemon = self.daemon.take().unwrap_or_else(|| self.start());
         wait_live(&daemon);
         let (tell, told) = channel();
@@ -219,7 +240,12 @@ impl Killing {
             done.expect("it can be done");
         }
         let next = self.start();
-        let came = self.look(&next, under_way.as_ref());
+        let kept_before = self.expected.kept.clone();
+        let mut came = self.look(&next, under_way.as_ref());
+        if let Some(Fact::Keeping(mount)) = under_way {
+            let before = kept_before.get(mount.name());
+            came = self.expected.kept.get(mount.name()) != before;
+        }
         if under_way.is_some() {
             self.kills.under_way[usize::from(!came)] += 1;
         }

@@ -208,7 +208,8 @@ impl Work {
         }
         self.post("/api/v1/calibration/solve", &of).ok_or(None)?;
         self.ready.send(()).expect("somebody waits");
-        let (status, answer) = self.post("/api/v1/calibration/keep", &of).ok_or(None)?;
+        let keeping = Some(Fact::Keeping(mount));
+        let (status, answer) = self.post("/api/v1/calibration/keep", &of).ok_or(keeping)?;
         if status != 200 {
             // The poses gave nothing that could be kept.
             return self.until_nobody_answers();

@@ -390,6 +390,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/pairing/devices": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All paired devices, told to one of them. */
+        get: operations["paired_devices"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/pairing/devices/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Takes the right to press buttons from a device; it is refused from its next press on. */
+        delete: operations["revoke_device"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/practice": {
         parameters: {
             query?: never;
@@ -2563,6 +2597,20 @@ export interface components {
             /** @description What happened and what to do, in one or two sentences. */
             text: components["schemas"]["Text"];
         };
+        /** @description A paired device among all. */
+        KnownDeviceView: {
+            /**
+             * Format: int32
+             * @description Its number.
+             */
+            id: number;
+            /** @description What it is called. */
+            name: string;
+            /** @description Is it the one that asks? */
+            own: boolean;
+            /** @description The day it was paired, UTC. */
+            paired_on: string;
+        };
         /** @description What the car stands on and how its boards sit. */
         LevellingView: {
             /** @description How it is known which way the board on the body points. */
@@ -2934,7 +2982,7 @@ export interface components {
              */
             value_deg: number;
         } | {
-            /** @description Stable code: `absent`, `stale`, `saturated`, `stuck`, `torn`, `unmounted`, `moving`, `settling`. */
+            /** @description Stable code: `absent`, `stale`, `saturated`, `stuck`, `torn`, `garbled`, `at_odds`, `unmounted`, `moving`, `settling`. */
             reason: string;
             /** @enum {string} */
             status: "missing";
@@ -6771,6 +6819,180 @@ export interface operations {
             };
         };
     };
+    paired_devices: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KnownDeviceView"][];
+                };
+            };
+            /** @description The device is not paired */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description Asked for by the page of another site, or over plain HTTP where HTTPS is on */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description Asked for by a name that is not the daemon's */
+            421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description Paired devices cannot be looked up */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
+    revoke_device: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description It is not paired any more */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The body or the Idempotency-Key is not understood */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description The device is not paired */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description Asked for by the page of another site, or over plain HTTP where HTTPS is on */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description There is no such device */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description The body came too slowly */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description Nobody is paired: commands are open */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description The body is too large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description Asked for by a name that is not the daemon's */
+            421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description The Idempotency-Key belongs to another request, or the body has another shape */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description A fault of the daemon or its disk */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description The daemon is stopping, or too many commands came in a short time */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+        };
+    };
     start_practice: {
         parameters: {
             query?: never;
@@ -7824,7 +8046,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["ProblemView"];
                 };
             };
-            /** @description A fault of the daemon or its disk */
+            /** @description It holds until the daemon ends: it could not be kept */
             500: {
                 headers: {
                     [name: string]: unknown;
@@ -7951,7 +8173,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["ProblemView"];
                 };
             };
-            /** @description A fault of the daemon or its disk */
+            /** @description It holds until the daemon ends: it could not be kept */
             500: {
                 headers: {
                     [name: string]: unknown;
@@ -8293,7 +8515,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["ProblemView"];
                 };
             };
-            /** @description A fault of the daemon or its disk */
+            /** @description It holds until the daemon ends: it could not be kept */
             500: {
                 headers: {
                     [name: string]: unknown;
@@ -8420,7 +8642,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["ProblemView"];
                 };
             };
-            /** @description A fault of the daemon or its disk */
+            /** @description It holds until the daemon ends: it could not be kept */
             500: {
                 headers: {
                     [name: string]: unknown;
@@ -8547,7 +8769,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["ProblemView"];
                 };
             };
-            /** @description A fault of the daemon or its disk */
+            /** @description It holds until the daemon ends: it could not be kept */
             500: {
                 headers: {
                     [name: string]: unknown;

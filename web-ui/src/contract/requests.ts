@@ -4,7 +4,7 @@ import { now_ms } from './clock';
 import { carry, keyHeader, LIMIT_MS, TRY_MS, type Fate, type Heard } from './command';
 import { askName } from './once';
 import { spokenCode, texts } from '../texts';
-import type { BodyHeading, FloorHeights, FloorLineRest, LevellingView, MountView, PlateReading, ProblemView, ReachView, StateView, SteerSource, SwingView, ToeEntry } from './types';
+import type { BodyHeading, FloorHeights, FloorLineRest, LevellingView, MountView, PlateReading, ProblemView, StateView, SteerSource, SwingView, ToeEntry } from './types';
 
 export type Answer<T> = { ok: true; value: T } | { ok: false; problem: ProblemView };
 
@@ -114,8 +114,6 @@ export async function ask<T>(path: string, body?: unknown, method: Method = body
 }
 
 export const pair = (code: string): Promise<Answer<unknown>> => ask('api/v1/pairing', { code });
-
-export const fetchReach = (): Promise<Answer<ReachView>> => ask('api/v1/reach');
 
 export const fetchState = (): Promise<Answer<StateView>> => ask('api/v1/state');
 

@@ -12,6 +12,7 @@ export type AnnouncedView = Schemas['AnnouncedView'];
 export type CertificateView = Schemas['CertificateView'];
 export type ReachAddress = Schemas['ReachAddress'];
 export type ReachView = Schemas['ReachView'];
+export type KnownDeviceView = Schemas['KnownDeviceView'];
 export type AngleView = Schemas['AngleView'];
 export type BadFramesView = Schemas['BadFramesView'];
 export type BoardState = Schemas['BoardState'];

@@ -2,8 +2,8 @@
 import { batch, computed, signal } from '@preact/signals';
 import type { Locale } from '../format/numbers';
 import { speak } from '../texts';
-import { en } from '../texts/en';
-import type { Texts } from '../texts/shape';
+import { first } from '../texts/en/first';
+import type { FirstTexts, Texts } from '../texts/shape';
 
 export type Language = 'en' | 'de';
 
@@ -17,10 +17,17 @@ const LOCALE: Record<Language, Locale> = { en: 'en-GB', de: 'de-DE' };
 
 const KEPT_AS = 'hubplumb-language';
 
-/** English comes with the page; every other language is a file of its own, fetched when it is wanted. */
-const WORDS: Record<Language, () => Promise<Texts>> = {
-  en: () => Promise.resolve(en),
-  de: async () => (await import('../texts/de')).de,
+const german = async (): Promise<Texts> => (await import('../texts/de')).de;
+
+interface Words {
+  first: () => Promise<FirstTexts>;
+  all: () => Promise<Texts>;
+}
+
+/** English for the first figures comes with the page; all other words are files of their own, fetched when they are wanted. */
+const WORDS: Record<Language, Words> = {
+  en: { first: () => Promise.resolve(first), all: async () => (await import('../texts/en')).en },
+  de: { first: german, all: german },
 };
 
 /** The first language of a list like `navigator.languages` that the page has; English if there is none. */
@@ -48,9 +55,9 @@ export const locale = computed(() => LOCALE[language.value]);
 let wanted: Language = 'en';
 
 /** Shows a language; false when its words could not be fetched, and then everything stays as it was. */
-async function show(chosen: Language): Promise<boolean> {
+async function show(chosen: Language, which: keyof Words): Promise<boolean> {
   wanted = chosen;
-  const words = await WORDS[chosen]().catch(() => null);
+  const words = await WORDS[chosen][which]().catch(() => null);
   if (words === null || wanted !== chosen) return false;
   batch(() => {
     speak(words);
@@ -60,13 +67,16 @@ async function show(chosen: Language): Promise<boolean> {
   return true;
 }
 
-/** To be waited for before anything is drawn. */
+/** The words of the first figures; to be waited for before anything is drawn. */
 export async function startLanguage(): Promise<void> {
-  await show(kept() ?? firstKnown(navigator.languages));
+  await show(kept() ?? firstKnown(navigator.languages), 'first');
 }
 
+/** All words of the language that is shown; false when they could not be fetched. To be waited for before the whole page is drawn. */
+export const allWords = (): Promise<boolean> => show(language.peek(), 'all');
+
 export async function chooseLanguage(chosen: Language): Promise<void> {
-  if (!(await show(chosen))) return;
+  if (!(await show(chosen, 'all'))) return;
   try {
     localStorage.setItem(KEPT_AS, chosen);
   } catch {

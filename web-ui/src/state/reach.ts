@@ -1,7 +1,7 @@
 // The ways in for another tablet, as the panel shows them, and presses that are sent again.
 import { effect, signal } from '@preact/signals';
-import { fetchReach, onSendingAgain } from '../contract/requests';
-import type { ProblemView, ReachView } from '../contract/types';
+import { ask, onSendingAgain } from '../contract/requests';
+import type { KnownDeviceView, ProblemView, ReachView } from '../contract/types';
 import { texts } from '../texts';
 
 /** The panel is open. */
@@ -12,13 +12,25 @@ export const reachProblem = signal<ProblemView | null>(null);
 /** The address whose code is drawn, by its place in the list. */
 export const chosenWay = signal(0);
 
+/** The paired devices, as one of them is told. */
+export const devices = signal<KnownDeviceView[]>([]);
+
 /** How often they are asked for while the panel is open: a name is announced within seconds. */
 const AGAIN_MS = 3000;
 
+const DEVICES = 'api/v1/pairing/devices';
+
 async function load(): Promise<void> {
-  const answer = await fetchReach();
-  if (answer.ok) reach.value = answer.value;
-  reachProblem.value = answer.ok ? null : answer.problem;
+  const [ways, known] = await Promise.all([ask<ReachView>('api/v1/reach'), ask<KnownDeviceView[]>(DEVICES)]);
+  if (ways.ok) reach.value = ways.value;
+  devices.value = known.ok ? known.value : [];
+  reachProblem.value = ways.ok ? null : ways.problem;
+}
+
+export async function revoke(id: number): Promise<void> {
+  const answer = await ask(`${DEVICES}/${id}`, undefined, 'DELETE');
+  await load();
+  if (!answer.ok) reachProblem.value = answer.problem;
 }
 
 export function openReach(open: boolean): void {

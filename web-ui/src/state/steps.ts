@@ -1,5 +1,5 @@
 // Which part of the worksheet is at hand. Pure: a function of the state alone.
-import type { Stage, StateView, SwingPhase, SwingView } from '../contract/types';
+import type { CheckView, Stage, StateView, SwingPhase, SwingView } from '../contract/types';
 
 /** What the operator has to do with the wheels. */
 export type Deed = 'rest' | 'hold' | 'move' | 'read' | 'done' | 'refused' | 'idle';
@@ -57,6 +57,17 @@ export function lineAtHand(state: StateView, stage: Stage | null = null): Line {
   // A wheel whose board sits nobody knows how shows nothing before it was turned.
   if (state.levelling.run_outs.some(({ sits_by, phase }) => sits_by === 'unknown' || phase === 'refused')) return 'run_out';
   return 'camber';
+}
+
+/** Does the page open on the live figures, with nothing before them? */
+export function opensOnFigures(state: StateView): boolean {
+  const check = state.check as CheckView | undefined;
+  const busy =
+    isUnderWay(state.swing) ||
+    state.levelling.run_outs.some(({ phase }) => phase !== 'idle' && phase !== 'done' && phase !== 'refused') ||
+    (check !== undefined && !['idle', 'done', 'refused'].includes(check.phase)) ||
+    state.boards.some(({ calibration }) => calibration.procedure != null);
+  return !busy && state.wheels.length > 0 && lineAtHand(state) === 'camber';
 }
 
 /** Share of a hold that is done, 0 to 1. */

@@ -1,12 +1,12 @@
 // Live camber: one very large figure per wheel with its plumb-line picture.
-import type { QuantityView, WheelView } from '../contract/types';
+import type { ComponentChild } from 'preact';
+import type { MountView, QuantityView, WheelView } from '../contract/types';
 import { factorFor, type Factor } from '../picture/plumb';
 import { daemonNow_us, isOld, wheelInFocus } from '../state';
 import { age, angle, expandedAngle } from '../state/shown';
 import { inOrder } from '../state/findings';
 import { texts } from '../texts';
 import { Figure } from './figure';
-import { LimitNote } from './limit-note';
 import { Plumb } from './plumb';
 import { Shape } from './shapes';
 
@@ -32,13 +32,17 @@ export function commonFactor(wheels: readonly WheelView[]): Factor {
   return factorFor(wheels.flatMap(({ camber }) => (camber.status === 'known' ? [camber.value_deg] : [])));
 }
 
+/** What else is said of a known camber, below its words. */
+type Note = (mount: MountView, camber: Known) => ComponentChild;
+
 interface WheelProps {
   wheel: WheelView;
+  note?: Note | undefined;
   factor: Factor;
   alone: boolean;
 }
 
-export function Wheel({ wheel, factor, alone }: WheelProps) {
+export function Wheel({ wheel, factor, alone, note }: WheelProps) {
   const { mount, camber, motion } = wheel;
   const known = camber.status === 'known';
   return (
@@ -70,7 +74,7 @@ export function Wheel({ wheel, factor, alone }: WheelProps) {
             <p class="age">
               <Freshness quantity={camber} />
             </p>
-            {mount !== 'body' && <LimitNote quantity="camber" place={mount} value_deg={camber.value_deg} expanded_deg={camber.expanded_deg} />}
+            {note?.(mount, camber)}
           </div>
         </>
       ) : (
@@ -85,7 +89,7 @@ export function Wheel({ wheel, factor, alone }: WheelProps) {
   );
 }
 
-export function CamberOpen({ wheels }: { wheels: readonly WheelView[] }) {
+export function CamberOpen({ wheels, note }: { wheels: readonly WheelView[]; note?: Note }) {
   if (wheels.length === 0) return <p class="hint">{texts.camber.none}</p>;
   const alone = wheels.find((wheel) => wheel.mount === wheelInFocus.value);
   const shown = alone ? [alone] : inOrder(wheels);
@@ -94,7 +98,7 @@ export function CamberOpen({ wheels }: { wheels: readonly WheelView[] }) {
   return (
     <div class={`wheels ${arrangement}`}>
       {shown.map((wheel) => (
-        <Wheel key={wheel.mount} wheel={wheel} factor={factor} alone={wheel === alone} />
+        <Wheel key={wheel.mount} wheel={wheel} factor={factor} alone={wheel === alone} note={note} />
       ))}
     </div>
   );

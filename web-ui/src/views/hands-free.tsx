@@ -2,7 +2,7 @@
 import { signal } from '@preact/signals';
 import { sounds, speechOn, tonesOn, toneState, touched } from '../state/voice';
 import { texts } from '../texts';
-import { Later } from './later';
+import { HandsFreePanel } from './hands-free-panel';
 import { Shape } from './shapes';
 
 const isOpen = signal(false);
@@ -18,7 +18,7 @@ export function HandsFree() {
           <small>{touched.value || sounds.at.value === 'none' ? texts.handsFree.heardShort[sounds.at.value] : texts.handsFree.touchFirst}</small>
         </span>
       </button>
-      {isOpen.value && <Later view="HandsFreePanel" of={{ open: isOpen }} />}
+      {isOpen.value && <HandsFreePanel open={isOpen} />}
     </>
   );
 }

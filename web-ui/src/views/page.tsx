@@ -1,12 +1,10 @@
 // The page: the head, and under it the worksheet or, while a swing is under way, its stage.
-import type { StateView, VisitView, WorkStepView } from '../contract/types';
+import type { MountView, StateView, VisitView, WorkStepView } from '../contract/types';
 import { daemon, link, openByHand, openLine, problem, putProblemAway } from '../state';
 import { benchOnStage } from '../state/calibrating';
 import { checkOnStage } from '../state/checking';
 import { boardsNow, boardsTroubled, noBoards, practiceNow, levellingAndBoards, levellingNow, told, wheelsNow } from '../state/sections';
-import { settled } from '../state/settled';
 import { onStage } from '../state/staged';
-import type { Line } from '../state/steps';
 import { reachOpen, sendingAgain } from '../state/reach';
 import { panel, stepOnStage, visit } from '../state/visit';
 import { openFirstRun } from '../state/placing';
@@ -16,7 +14,21 @@ import { BoardsStrip } from './boards';
 import { CamberLine, CamberOpen } from './camber';
 import { FloorLine } from './floor-line';
 import { Head } from './head';
-import { Later } from './later';
+import { Below } from './below';
+import { BoardsFacts } from './board-facts';
+import { CalibrationStage } from './calibration-stage';
+import { CarForm } from './car/form';
+import { CarHistory } from './car/history';
+import { CarImport } from './car/import';
+import { CheckStage } from './check/check-stage';
+import { FirstRun } from './first-run/first-run';
+import { FloorOpen } from './floor';
+import { ReachPanel } from './reach-panel';
+import { RunOutOpen } from './run-out';
+import { RunOutStage } from './run-out-stage';
+import { Stage } from './stage';
+import { WorkStage } from './visit/work-stage';
+import { LimitNote } from './limit-note';
 import { Live } from './live';
 import { PairCode } from './pair-code';
 import { PracticeBanner } from './practice-banner';
@@ -43,7 +55,7 @@ function Problem() {
 }
 
 const strip = ({ boards }: Pick<StateView, 'boards'>) => <BoardsStrip boards={boards} brief={false} />;
-const facts = ({ boards }: Pick<StateView, 'boards'>) => <Later view="BoardsFacts" of={{ boards }} />;
+const facts = ({ boards }: Pick<StateView, 'boards'>) => <BoardsFacts boards={boards} />;
 
 function Boards({ open }: { open: boolean }) {
   // In trouble the strip needs the width of the page; otherwise it fits beside the title.
@@ -78,25 +90,24 @@ function Boards({ open }: { open: boolean }) {
   );
 }
 
+const limits = (mount: MountView, { value_deg, expanded_deg }: { value_deg: number; expanded_deg: number }) =>
+  mount !== 'body' && <LimitNote quantity="camber" place={mount} value_deg={value_deg} expanded_deg={expanded_deg} />;
+
 type Drawn<Name extends keyof StateView> = Pick<StateView, Name>;
 
 /** Lines and bodies of the worksheet, each of the part of the state that it shows. */
 const draw = {
   floorLine: ({ levelling }: Drawn<'levelling'>) => <FloorLine floor={levelling.floor} />,
-  floor: (state: Drawn<'levelling' | 'boards'>) => <Later view="FloorOpen" of={{ state }} />,
+  floor: (state: Drawn<'levelling' | 'boards'>) => <FloorOpen state={state} />,
   runOutLine: (state: Drawn<'levelling'>) => <RunOutLine state={state} />,
-  runOut: (state: Drawn<'levelling' | 'boards'>) => <Later view="RunOutOpen" of={{ state }} />,
+  runOut: (state: Drawn<'levelling' | 'boards'>) => <RunOutOpen state={state} />,
   camberLine: ({ wheels }: Drawn<'wheels'>) => <CamberLine wheels={wheels} />,
-  camber: ({ wheels }: Drawn<'wheels'>) => <CamberOpen wheels={wheels} />,
+  camber: ({ wheels }: Drawn<'wheels'>) => <CamberOpen wheels={wheels} note={limits} />,
   practice: (state: Drawn<'setup'>) => <PracticeBanner state={state} />,
 };
 
-/** Lines down to the live figures; what is below them waits until they are painted. */
-const ABOVE: readonly Line[] = ['visit', 'prepare', 'boards', 'floor', 'run_out', 'camber'];
-
 function Worksheet() {
   const at = openLine.value;
-  const below = settled.value || !ABOVE.includes(at);
   return (
     <>
       <LinesBefore visit={visit.value} at={at} />
@@ -128,7 +139,7 @@ function Worksheet() {
       >
         <Live of={wheelsNow} draw={draw.camber} />
       </SheetLine>
-      {below && <Later view="Below" of={{ at }} />}
+      <Below at={at} />
     </>
   );
 }
@@ -137,9 +148,9 @@ function Worksheet() {
 function Panel() {
   const shown = panel.value;
   const step = stepOnStage.value;
-  if (shown?.kind === 'car') return <Later view="CarForm" of={{ id: shown.id }} />;
-  if (shown?.kind === 'import') return <Later view="CarImport" of={{}} />;
-  if (shown?.kind === 'history') return <Later view="CarHistory" of={{}} />;
+  if (shown?.kind === 'car') return <CarForm id={shown.id} />;
+  if (shown?.kind === 'import') return <CarImport />;
+  if (shown?.kind === 'history') return <CarHistory />;
   if (step !== null && visit.value !== null) return <LiveWork visit={visit.value} step={step} />;
   return <Worksheet />;
 }
@@ -147,33 +158,33 @@ function Panel() {
 /** Stages show nearly all of the state, so each follows all of it; the page around them does not. */
 function LiveWork(on: { visit: VisitView; step: WorkStepView }) {
   const state = daemon.value;
-  return state && <Later view="WorkStage" of={{ state, ...on }} />;
+  return state && <WorkStage state={state} {...on} />;
 }
 
 function LiveSwing() {
   const state = daemon.value;
-  return state && <Later view="Stage" of={{ state }} />;
+  return state && <Stage state={state} />;
 }
 
 function LiveRunOut() {
   const state = daemon.value;
-  return state && <Later view="RunOutStage" of={{ state }} />;
+  return state && <RunOutStage state={state} />;
 }
 
 function LiveCheck() {
   const state = daemon.value;
   const check = checkOnStage.value;
-  return state && check && <Later view="CheckStage" of={{ state, check }} />;
+  return state && check && <CheckStage state={state} check={check} />;
 }
 
 function LiveFirstRun() {
   const state = daemon.value;
-  return state && <Later view="FirstRun" of={{ state }} />;
+  return state && <FirstRun state={state} />;
 }
 
 function LiveBench() {
   const bench = benchOnStage.value;
-  return bench && <Later view="CalibrationStage" of={{ on: bench }} />;
+  return bench && <CalibrationStage on={bench} />;
 }
 
 /** The page without a word from the daemon yet. */
@@ -202,7 +213,7 @@ export function Page() {
         </p>
       )}
       <Live of={practiceNow} draw={draw.practice} />
-      {reachOpen.value && <Later view="ReachPanel" of={{}} />}
+      {reachOpen.value && <ReachPanel />}
       <main hidden={reachOpen.value} class={`sheet sheet-${link.value}${on !== null ? ' sheet-stage' : ''}`}>
         {on !== null && <AwakeNote />}
         {!told.value ? (

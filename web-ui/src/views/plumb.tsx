@@ -58,17 +58,18 @@ function Drawing({ angle, mount, measured, factor, aim_deg }: PlumbProps) {
 export function Plumb({ angle, mount, measured, factor, aim_deg }: PlumbProps) {
   const [leftWord, rightWord] = endWords(angle, mount);
   const { width, height } = BOX;
+  const there = settled.value;
   return (
     <figure class="plumb">
       <p class="plumb-ends" aria-hidden="true">
-        <span>{leftWord}</span>
-        <span>{rightWord}</span>
+        <span>{there && leftWord}</span>
+        <span>{there && rightWord}</span>
       </p>
       <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={texts.camber.pictureOf(texts.findings.angle[angle].name, factor)}>
-        {settled.value && <Drawing angle={angle} mount={mount} measured={measured} factor={factor} aim_deg={aim_deg} />}
+        {there && <Drawing angle={angle} mount={mount} measured={measured} factor={factor} aim_deg={aim_deg} />}
       </svg>
       <figcaption>
-        <span>{texts.camber.drawn(factor)}</span> <span>{angle === 'caster' ? texts.picture.fromSide : texts.picture.fromBehind}</span>
+        <span>{there && texts.camber.drawn(factor)}</span> <span>{there && (angle === 'caster' ? texts.picture.fromSide : texts.picture.fromBehind)}</span>
       </figcaption>
     </figure>
   );

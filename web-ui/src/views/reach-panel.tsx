@@ -1,8 +1,9 @@
 // Everything that another tablet needs to get in, and what this one is allowed to do.
 import type { CertificateView, ReachAddress, ReachView } from '../contract/types';
 import { codePath, codeSide } from '../picture/code';
+import { daemon } from '../state';
 import { keptPage } from '../state/kept-page';
-import { chosenWay, listenOption, openReach, reach, reachProblem } from '../state/reach';
+import { chosenWay, devices, listenOption, openReach, reach, reachProblem, revoke } from '../state/reach';
 import { texts } from '../texts';
 
 function Code({ address }: { address: ReachAddress }) {
@@ -93,6 +94,38 @@ function Here() {
   );
 }
 
+function Devices() {
+  return (
+    <section>
+      <h3>{texts.reach.devicesTitle}</h3>
+      {devices.value.map(({ id, name, paired_on, own }) => (
+        <p class="reach-device" key={id}>
+          <span>
+            {name}, {paired_on} {own && `(${texts.reach.own})`}
+          </span>
+          <button type="button" class="quiet" onClick={() => void revoke(id)} data-testid={`revoke-${id}`}>
+            {texts.reach.revoke}
+          </button>
+        </p>
+      ))}
+    </section>
+  );
+}
+
+function Publishing() {
+  const now = daemon.value?.publishing;
+  if (!now || now.state === 'off') return null;
+  const { state, trouble, waiting } = now;
+  return (
+    <section>
+      <h3>{texts.reach.brokerTitle(String(now.broker))}</h3>
+      <p data-testid="publishing" data-state={state}>
+        {trouble ? `${trouble.what} ${trouble.meaning} ${trouble.remedy}` : texts.reach.broker[state === 'up' ? 'up' : 'calling']} {waiting > 0 && texts.reach.waiting(waiting)}
+      </p>
+    </section>
+  );
+}
+
 export function ReachPanel() {
   const ways = reach.value;
   const problem = reachProblem.value;
@@ -112,6 +145,8 @@ export function ReachPanel() {
       {ways?.scope === 'this_machine' && <ThisMachine port={location.port || (ways.https ? '443' : '80')} />}
       {ways?.scope === 'network' && <Network ways={ways} />}
       {ways?.certificate && <Certificate certificate={ways.certificate} />}
+      {devices.value.length > 0 && <Devices />}
+      <Publishing />
       <Here />
     </section>
   );

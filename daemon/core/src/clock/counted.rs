@@ -25,6 +25,12 @@ const UNNUMBERED_BUCKETS: usize = 8;
 /// A stamp further from its arrival than this does not belong to a steady rate, µs.
 const ASTRAY_US: i64 = 500_000;
 
+/// Readings whose numbers go on where they were before a pause are late by that pause. After so long
+/// in which none came on time the board must have paused itself, µs.
+const LATE_US: i64 = 10_000_000;
+/// Numbers that rise by no more than this go on where they were.
+const GOES_ON: u64 = 3;
+
 /// Follows the rate of one board by the numbers of its readings.
 #[derive(Debug, Clone, Default)]
 pub struct CountedClock {
@@ -46,6 +52,8 @@ enum State {
         period_us: f64,
         fit: Box<Fit>,
         last_arrival: HostTime,
+        /// When a reading last came on time.
+        on_time: HostTime,
     },
 }
 
@@ -156,7 +164,11 @@ impl CountedClock {
                 period_us,
                 fit,
                 last_arrival,
-            } => State::follow(counter, period_us, fit, last_arrival, number, arrival),
+                on_time,
+            } => {
+                let times = (last_arrival, on_time);
+                State::follow(counter, period_us, fit, times, number, arrival)
+            }
         };
         self.state = next;
         stamp
@@ -218,6 +230,7 @@ impl State {
                     period_us,
                     fit: Box::new(Fit::starting(device_us, arrival, memory)),
                     last_arrival: arrival,
+                    on_time: arrival,
                 }
             }
             None => Self::Learning {
@@ -234,25 +247,39 @@ impl State {
         counter: Counter,
         period_us: f64,
         mut fit: Box<Fit>,
-        last_arrival: HostTime,
+        (last_arrival, on_time): (HostTime, HostTime),
         number: Option<Number>,
         arrival: HostTime,
     ) -> (Self, Option<Stamp>) {
         let paused = number.is_none() && arrival.since_us(last_arrival) > PAUSE_US;
+        let (count, was_late) = (counter.count, on_time < last_arrival);
         let followed = counter
             .next(number)
             .filter(|_| !paused)
             .and_then(|counter| {
                 let at = fit.take(counter.count as f64 * period_us, arrival)?;
-                (arrival.since_us(at).abs() <= ASTRAY_US).then_some((counter, at))
+                let late_us = arrival.since_us(at);
+                let on_time = if late_us.abs() <= ASTRAY_US {
+                    arrival
+                } else {
+                    on_time
+                };
+                // Only numbers tell that none is missing; once late, some may be.
+                let goes_on = counter.count - count <= GOES_ON || was_late;
+                let may_be_late = number.is_some()
+                    && goes_on
+                    && late_us > 0
+                    && arrival.since_us(on_time) < LATE_US;
+                (on_time == arrival || may_be_late).then_some((counter, at, on_time))
             });
         match followed {
-            Some((counter, at)) => (
+            Some((counter, at, on_time)) => (
                 Self::Following {
                     counter,
                     period_us,
                     fit,
                     last_arrival: arrival,
+                    on_time,
                 },
                 Some(Stamp {
                     at,
@@ -375,6 +402,31 @@ mod tests {
             let at = HostTime::from_us(500 * PERIOD_US);
             assert_eq!(clock.observe(number(second), at), None);
             assert_eq!(clock.rate_hz(), None);
+        }
+    }
+
+    /// A line that is late by seconds from one reading on, for some seconds: nothing of it is taken for new.
+    #[test]
+    fn what_is_late_by_a_pause_stays_late_until_it_comes_on_time() {
+        let mut clock = CountedClock::new();
+        for i in 0..1_500_u32 {
+            let late_us = if (600..1_000).contains(&i) {
+                2_700_000
+            } else {
+                0
+            };
+            let taken_us = i64::from(i) * PERIOD_US;
+            // What comes after the delay waits for what is late.
+            let arrival_us = (taken_us + late_us).max(if i >= 1_000 { 12_700_000 } else { 0 });
+            let number = Some(Number {
+                value: i % 256,
+                bits: 8,
+            });
+            let stamp = clock.observe(number, HostTime::from_us(arrival_us));
+            if i > 400 {
+                let off_us = stamp.expect("the rate is known").at.us() - taken_us;
+                assert!(off_us.abs() < 50_000, "{off_us} µs off at {i}");
+            }
         }
     }
 

@@ -40,6 +40,9 @@ const PACE_WITHIN: f64 = 3.0 * SLOPE_PRIOR;
 const BUCKET_S: f64 = 1.0;
 /// Buckets kept: two minutes follow a warming crystal and steady the slope to a few ppm.
 const BUCKETS: usize = 120;
+/// A bucket whose least delay is later than that of most by more than this tells of the line, not of
+/// the clock, s.
+const HELD_UP_S: f64 = 0.1;
 /// A jump of the device time against arrival beyond this is a restart, s.
 const RESTART_S: f64 = 1.0;
 
@@ -220,20 +223,33 @@ impl Fit {
         on_s + away_s.clamp(-SLEW * step_s, SLEW * step_s)
     }
 
+    /// The buckets in which not everything was held up: for some seconds a line may be late by
+    /// seconds, and a mean that has those in it would make all that follows look newer than it is.
+    fn on_time(&self) -> Vec<(f64, f64)> {
+        let beside = |(device, delay): &(f64, f64)| delay - self.slope_error * device;
+        let mut delays: Vec<f64> = self.buckets.iter().map(beside).collect();
+        delays.sort_by(f64::total_cmp);
+        let most = delays
+            .get(delays.len() / 2)
+            .map_or(f64::INFINITY, |middle| middle + HELD_UP_S);
+        let buckets = self.buckets.iter().copied();
+        buckets.filter(|bucket| beside(bucket) <= most).collect()
+    }
+
     /// Weighted straight line through the buckets with the prior on the slope.
     fn refit(&mut self) {
-        let count = self.buckets.len() as f64;
-        let mean_device = self.buckets.iter().map(|p| p.0).sum::<f64>() / count;
-        let mean_delay = self.buckets.iter().map(|p| p.1).sum::<f64>() / count;
+        let on_time = self.on_time();
+        let count = on_time.len() as f64;
+        let mean_device = on_time.iter().map(|p| p.0).sum::<f64>() / count;
+        let mean_delay = on_time.iter().map(|p| p.1).sum::<f64>() / count;
         let (mut square, mut product) = (0.0, 0.0);
-        for &(device, delay) in &self.buckets {
+        for &(device, delay) in &on_time {
             square += (device - mean_device) * (device - mean_device);
             product += (device - mean_device) * (delay - mean_delay);
         }
         let slope = |scatter_s: f64| product / (square + (scatter_s / SLOPE_PRIOR).powi(2));
         let usual = slope(LEAST_DELAY_SCATTER_S);
-        let misfits = self
-            .buckets
+        let misfits = on_time
             .iter()
             .map(|(device, delay)| delay - mean_delay - usual * (device - mean_device));
         let scatter_s = (misfits.map(|misfit| misfit * misfit).sum::<f64>() / count).sqrt();
@@ -351,6 +367,19 @@ mod tests {
         let late_us = |i: usize| times[i].us() - i64::try_from(i).unwrap() * 10_000;
         assert!(late_us(900) > 50_000);
         assert!(late_us(19_999) < 5_000, "{} µs", late_us(19_999));
+    }
+
+    #[test]
+    fn seconds_of_delay_make_nothing_look_newer_than_it_is() {
+        let mut clock = DeviceClock::new();
+        for i in 0..6_000_i64 {
+            // Five times in a minute the line is late by two seconds, for two seconds.
+            let late_us = if i % 1_200 >= 1_000 { 2_000_000 } else { 500 };
+            let arrival = HostTime::from_us(i * 10_000 + late_us);
+            let at = clock.observe(i as f64 * 10_000.0, arrival).at;
+            let newer_us = at.us() - i * 10_000;
+            assert!(i < 500 || newer_us < 20_000, "{newer_us} µs too new at {i}");
+        }
     }
 
     #[test]

@@ -86,6 +86,12 @@ pub enum Refusal {
         /// Which wheel.
         side: Side,
     },
+    /// Numbers changed on the board's line.
+    #[error("{side:?} board: numbers changed on its line")]
+    Garbled {
+        /// Which wheel.
+        side: Side,
+    },
     /// Both wheels lean as each other's would: the boards are on the wrong sides.
     #[error("caster is {left_deg:.1}° on the left and {right_deg:.1}° on the right, as boards on the wrong sides show it", left_deg = left.deg(), right_deg = right.deg())]
     SidesSwapped {

@@ -62,10 +62,14 @@ impl Intake {
 
     /// Hands a reading to the recorder before anybody judges what it means.
     fn record(&self, raw: &RawSample, ingested: &Result<Sample, Rejected>) {
-        // A reading without a time of its own has no place in a recording.
+        // A reading without a time of its own, or with numbers that may not be its own, has no place
+        // in a recording.
         if matches!(
             ingested,
-            Err(Rejected::NotFinite | Rejected::TimeNotForward { .. })
+            Err(Rejected::NotFinite
+                | Rejected::TimeNotForward { .. }
+                | Rejected::Aside
+                | Rejected::Garbled)
         ) {
             return;
         }
@@ -136,10 +140,12 @@ impl Intake {
                 rate_radps: reading.rate_radps.map(Vec3::from_array),
                 temperature_c: reading.temperature_c,
             };
-            inner.calibration.observe(&raw);
             // Before anybody judges it: a tap may well go to the end of the range.
             self.inlets.tap.offer(self.board.number(), &raw);
             let ingested = inner.pipeline.ingest(&raw);
+            if !matches!(ingested, Err(Rejected::Aside | Rejected::Garbled)) {
+                inner.calibration.observe(&raw);
+            }
             self.record(&raw, &ingested);
             let is_new = !matches!(
                 ingested,
@@ -155,16 +161,29 @@ impl Intake {
                     match rejected {
                         Rejected::Saturated { .. } => self.offer(Heard::Saturated),
                         Rejected::Stuck { .. } => self.offer(Heard::Stuck),
-                        Rejected::NotFinite | Rejected::TimeNotForward { .. } => {}
+                        Rejected::Garbled => self.offer(Heard::Garbled),
+                        Rejected::NotFinite | Rejected::Aside | Rejected::TimeNotForward { .. } => {
+                        }
                     }
                 }
             }
         }
     }
 
-    /// A format whose running numbers are so wide is spoken from now on.
-    pub fn speaks(&self, number_bits: Option<u8>) {
-        self.board.lock().stamper.numbers_wrap_at(number_bits);
+    /// So many frames that ended by `now` could not be read.
+    pub fn refuse(&self, now: HostTime, bad: u64) {
+        let mut inner = self.board.lock();
+        // More than a few say no more.
+        for _ in 0..bad.min(8) {
+            inner.pipeline.refused(now);
+        }
+    }
+
+    /// A format whose running numbers are so wide is spoken from now on, with or without a check sum.
+    pub fn speaks(&self, number_bits: Option<u8>, summed: bool) {
+        let mut inner = self.board.lock();
+        inner.stamper.numbers_wrap_at(number_bits);
+        inner.pipeline.summed(summed);
     }
 
     /// It is this day now.
@@ -297,7 +316,7 @@ impl BoardKeeper {
 }
 
 impl Observer for BoardKeeper {
-    fn arrived(&mut self, bytes: &[u8], readings: &[Reading]) {
+    fn arrived(&mut self, bytes: &[u8], readings: &[Reading], bad: u64) {
         let read_at = Instant::now();
         let mut turn = self.journal.turn();
         let now = self.clock.now();
@@ -315,7 +334,9 @@ impl Observer for BoardKeeper {
             at_us: now.us(),
             bytes: hex(bytes),
             readings: readings.to_vec(),
+            bad,
         });
+        self.intake.refuse(now, bad);
         if !readings.is_empty() {
             self.intake.take(now, readings);
             self.intake.board.arrived(read_at);
@@ -343,8 +364,10 @@ impl Observer for BoardKeeper {
                 format: speech.format.name().to_owned(),
                 number_bits: self.number_bits,
                 packing: status.packing.into(),
+                summed: speech.format.has_check_sum(),
             });
-            self.intake.speaks(self.number_bits);
+            self.intake
+                .speaks(self.number_bits, speech.format.has_check_sum());
         }
         if self.intake.presence != now {
             turn.note(|| Entry::Presence {
@@ -384,6 +407,8 @@ fn code(rejected: &Rejected) -> &'static str {
         Rejected::NotFinite => "not_finite",
         Rejected::Saturated { .. } => "saturated",
         Rejected::Stuck { .. } => "stuck",
+        Rejected::Aside => "leap",
+        Rejected::Garbled => "garbled",
         Rejected::TimeNotForward { .. } => "time_not_forward",
     }
 }

@@ -48,6 +48,8 @@ pub enum Heard {
     Stuck,
     /// A reading of which nobody knows whose it is or when it was taken.
     Torn,
+    /// A reading of a line on which numbers change.
+    Garbled,
     /// It is gone.
     Lost,
 }

@@ -240,7 +240,7 @@ impl CheckTask {
             }
             Heard::Saturated => running.check.saturated(),
             // What it says is as good as nothing.
-            Heard::Lost | Heard::Stuck | Heard::Torn => running.check.board_lost(),
+            Heard::Lost | Heard::Stuck | Heard::Torn | Heard::Garbled => running.check.board_lost(),
         }
         self.settle();
     }

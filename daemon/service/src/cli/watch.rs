@@ -103,7 +103,7 @@ impl Drop for Printer {
 }
 
 impl Observer for Printer {
-    fn arrived(&mut self, _: &[u8], readings: &[Reading]) {
+    fn arrived(&mut self, _: &[u8], readings: &[Reading], _: u64) {
         for reading in readings {
             if self.stop.is_cancelled() {
                 return;

@@ -130,7 +130,7 @@ pub(super) fn cookie(asked: &Asked, token: &str) -> Option<HeaderValue> {
     .ok()
 }
 
-fn not_paired() -> Problem {
+pub(super) fn not_paired() -> Problem {
     Problem::new(
         StatusCode::UNAUTHORIZED,
         "not_paired",

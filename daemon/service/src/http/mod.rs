@@ -217,6 +217,8 @@ fn pairing_described() -> (Router, utoipa::openapi::OpenApi) {
             pairing_api::pair,
             pairing_api::unpair
         ))
+        .routes(routes!(pairing_api::devices))
+        .routes(routes!(pairing_api::revoke))
         .split_for_parts()
 }
 

@@ -5,12 +5,15 @@ use axum::extract::Request;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use axum::{Extension, Json};
+use time::OffsetDateTime;
 
 use super::admitted::{self, Commander};
 use super::door::Peer;
 use super::guard::Asked;
-use super::pairing_views::{CommandsView, PairedDeviceView, PairedView, PairingView, PairingWish};
-use super::problem::{Body, Problem};
+use super::pairing_views::{
+    CommandsView, KnownDeviceView, PairedDeviceView, PairedView, PairingView, PairingWish,
+};
+use super::problem::{Body, Numbered, Problem};
 use super::views::ProblemView;
 use crate::pairing::{BETWEEN_GUESSES, Commands, MOST_DEVICES, PairingDesk, PairingFault, TRIES};
 use crate::practice;
@@ -99,6 +102,60 @@ pub(super) async fn unpair(
         response.headers_mut().insert(header::SET_COOKIE, cookie);
     }
     Ok(response)
+}
+
+/// All paired devices, told to one of them.
+#[utoipa::path(get, path = "/api/v1/pairing/devices", tag = "pairing", operation_id = "paired_devices", responses(
+    (status = 200, body = Vec<KnownDeviceView>),
+    (status = 401, body = ProblemView, content_type = "application/problem+json", description = "The device is not paired"),
+    (status = 500, body = ProblemView, content_type = "application/problem+json", description = "Paired devices cannot be looked up")))]
+pub(super) async fn devices(
+    Extension(pairing): Extension<PairingDesk>,
+    asked: Option<Extension<Asked>>,
+    headers: HeaderMap,
+) -> Result<Json<Vec<KnownDeviceView>>, Problem> {
+    let own = admitted::device(&pairing, &headers, asked.as_deref()).await?;
+    let own = own.ok_or_else(admitted::not_paired)?.id;
+    let known = pairing.listed().await.map_err(|fault| problem(&fault))?;
+    let views = known.into_iter().map(|device| KnownDeviceView {
+        paired_on: OffsetDateTime::from_unix_timestamp(device.paired_at)
+            .map(|at| at.date().to_string())
+            .unwrap_or_default(),
+        own: device.id == own,
+        id: device.id,
+        name: device.name,
+    });
+    Ok(Json(views.collect()))
+}
+
+/// Takes the right to press buttons from a device; it is refused from its next press on.
+#[utoipa::path(delete, path = "/api/v1/pairing/devices/{id}", tag = "pairing", operation_id = "revoke_device", params(("id" = i64, Path)), responses(
+    (status = 204, description = "It is not paired any more"),
+    (status = 404, body = ProblemView, content_type = "application/problem+json", description = "There is no such device"),
+    (status = 409, body = ProblemView, content_type = "application/problem+json", description = "Nobody is paired: commands are open")))]
+pub(super) async fn revoke(
+    Extension(pairing): Extension<PairingDesk>,
+    commander: Option<Extension<Commander>>,
+    Numbered(id): Numbered,
+) -> Result<StatusCode, Problem> {
+    let Some(Extension(Commander::Device(by))) = commander else {
+        return Err(open());
+    };
+    let gone = match u32::try_from(id) {
+        Ok(id) => pairing.leave(id).await.map_err(|fault| problem(&fault))?,
+        Err(_) => false,
+    };
+    if !gone {
+        return Err(Problem::new(
+            StatusCode::NOT_FOUND,
+            "no_such_device",
+            text!("There is no such device"),
+            text!("It may have been revoked already."),
+            text!("Look at the list anew."),
+        ));
+    }
+    tracing::info!(id, by, "a device was revoked");
+    Ok(StatusCode::NO_CONTENT)
 }
 
 fn open() -> Problem {

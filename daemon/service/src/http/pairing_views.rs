@@ -31,6 +31,19 @@ pub struct PairedDeviceView {
     pub name: String,
 }
 
+/// A paired device among all.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct KnownDeviceView {
+    /// Its number.
+    pub id: u32,
+    /// What it is called.
+    pub name: String,
+    /// The day it was paired, UTC.
+    pub paired_on: String,
+    /// Is it the one that asks?
+    pub own: bool,
+}
+
 /// A code from the terminal, to be exchanged.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]

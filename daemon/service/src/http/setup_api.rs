@@ -25,7 +25,8 @@ fn placed(app: &App, id: &str) -> Result<Json<PlacedView>, Problem> {
     (status = 200, body = PlacedView),
     (status = 409, body = ProblemView, content_type = "application/problem+json",
      description = "Another board is there, a procedure uses it, the configuration says where it is, or it moves"),
-    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "No such board, or it cannot sit so")))]
+    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "No such board, or it cannot sit so"),
+    (status = 500, body = ProblemView, content_type = "application/problem+json", description = "It holds until the daemon ends: it could not be kept")))]
 pub(super) async fn seat(
     State(app): State<App>,
     Body(said): Body<BoardSeat>,
@@ -40,7 +41,8 @@ pub(super) async fn seat(
 #[utoipa::path(post, path = "/api/v1/setup/name", tag = "setup", operation_id = "name_board", request_body = BoardName, responses(
     (status = 200, body = PlacedView),
     (status = 409, body = ProblemView, content_type = "application/problem+json", description = "The configuration names it"),
-    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "No such board, or no such name")))]
+    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "No such board, or no such name"),
+    (status = 500, body = ProblemView, content_type = "application/problem+json", description = "It holds until the daemon ends: it could not be kept")))]
 pub(super) async fn name(
     State(app): State<App>,
     Body(named): Body<BoardName>,
@@ -70,7 +72,8 @@ pub(super) async fn bluetooth(
 #[utoipa::path(post, path = "/api/v1/setup/take-in", tag = "setup", operation_id = "take_board_in", request_body = BoardIn, responses(
     (status = 201, body = PlacedView),
     (status = 409, body = ProblemView, content_type = "application/problem+json", description = "It is read already, or there are too many"),
-    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "No way to a board, or no such format")))]
+    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "No way to a board, or no such format"),
+    (status = 500, body = ProblemView, content_type = "application/problem+json", description = "It holds until the daemon ends: it could not be kept")))]
 pub(super) async fn take_in(
     State(app): State<App>,
     Body(board): Body<BoardIn>,
@@ -86,7 +89,8 @@ pub(super) async fn take_in(
 #[utoipa::path(post, path = "/api/v1/setup/let-go", tag = "setup", operation_id = "let_board_go", request_body = BoardOf, responses(
     (status = 204, description = "It is not read any more"),
     (status = 409, body = ProblemView, content_type = "application/problem+json", description = "It was not taken in, or a procedure uses it"),
-    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "No such board")))]
+    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "No such board"),
+    (status = 500, body = ProblemView, content_type = "application/problem+json", description = "It holds until the daemon ends: it could not be kept")))]
 pub(super) async fn let_go(
     State(app): State<App>,
     Body(of): Body<BoardOf>,
@@ -115,7 +119,8 @@ pub(super) async fn start_naming(
 /// There is no board on the mount at hand.
 #[utoipa::path(post, path = "/api/v1/setup/naming/skip", tag = "setup", operation_id = "skip_mount", responses(
     (status = 200, body = NamingView),
-    (status = 409, body = ProblemView, content_type = "application/problem+json", description = "No naming runs")))]
+    (status = 409, body = ProblemView, content_type = "application/problem+json", description = "No naming runs"),
+    (status = 500, body = ProblemView, content_type = "application/problem+json", description = "It holds until the daemon ends: it could not be kept")))]
 pub(super) async fn skip_mount(State(app): State<App>) -> Result<Json<NamingView>, Problem> {
     naming(&app, NamingWish::Skip).await
 }

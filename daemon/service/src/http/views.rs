@@ -248,7 +248,7 @@ pub enum QuantityView {
     },
     /// There is none, and this is why.
     Missing {
-        /// Stable code: `absent`, `stale`, `saturated`, `stuck`, `torn`, `unmounted`, `moving`, `settling`.
+        /// Stable code: `absent`, `stale`, `saturated`, `stuck`, `torn`, `garbled`, `at_odds`, `unmounted`, `moving`, `settling`.
         reason: String,
         /// The same in words.
         text: Text,

@@ -75,6 +75,9 @@ pub enum Entry {
         number_bits: Option<u8>,
         /// How the link cuts what it carries.
         packing: PackingNote,
+        /// Has the format a check sum? What was written before this was noted took it so.
+        #[serde(default = "yes", skip_serializing_if = "is_so")]
+        summed: bool,
     },
     /// One read of a line.
     Heard {
@@ -86,6 +89,9 @@ pub enum Entry {
         bytes: String,
         /// The readings that were whole with them.
         readings: Vec<Reading>,
+        /// How many frames ended with them that were bad.
+        #[serde(default, skip_serializing_if = "is_nought")]
+        bad: u64,
     },
     /// A board came, went, or fell silent.
     Presence {
@@ -283,6 +289,20 @@ impl From<SwingNote> for Wish {
             },
         }
     }
+}
+
+const fn yes() -> bool {
+    true
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands it so")]
+const fn is_so(summed: &bool) -> bool {
+    *summed
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands it so")]
+const fn is_nought(bad: &u64) -> bool {
+    *bad == 0
 }
 
 const fn side(left: bool) -> Side {

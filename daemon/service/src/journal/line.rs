@@ -264,6 +264,7 @@ mod tests {
             format: "csv".to_owned(),
             number_bits: None,
             packing: PackingNote::Messages,
+            summed: true,
         });
         for (board, at_us, bytes) in [
             (1, 5_000_000, "313233"),
@@ -275,6 +276,7 @@ mod tests {
                 at_us,
                 bytes: bytes.to_owned(),
                 readings: Vec::new(),
+                bad: 0,
             });
         }
         turn.note(|| Entry::Presence {

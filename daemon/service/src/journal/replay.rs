@@ -206,10 +206,12 @@ impl Player {
                 board,
                 at_us,
                 readings,
+                bad,
                 ..
             } => {
                 let intake = self.intakes.get(*board)?;
                 self.readings += readings.len() as u64;
+                intake.refuse(HostTime::from_us(*at_us), *bad);
                 if !readings.is_empty() {
                     intake.take(HostTime::from_us(*at_us), readings);
                 }
@@ -236,8 +238,11 @@ impl Player {
                 self.intakes.get(*board)?.calibrated(identity, loaded);
             }
             Entry::Speaks {
-                board, number_bits, ..
-            } => self.intakes.get(*board)?.speaks(*number_bits),
+                board,
+                number_bits,
+                summed,
+                ..
+            } => self.intakes.get(*board)?.speaks(*number_bits, *summed),
             Entry::Presence { board, is } => {
                 let name = self.names.get(*board)?;
                 self.intakes.get_mut(*board)?.shows(&status_of(name, *is));

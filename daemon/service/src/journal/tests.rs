@@ -33,6 +33,7 @@ fn heard(number: i64) -> Entry {
             accel_g: Some([0.1, -1.0 / 3.0, f64::MIN_POSITIVE]),
             ..Reading::default()
         }],
+        bad: 0,
     }
 }
 

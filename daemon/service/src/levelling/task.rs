@@ -277,7 +277,7 @@ impl LevelTask {
             Heard::Sample(sample) => procedure.sample(sample),
             Heard::Saturated => procedure.saturated(),
             // What it says is as good as nothing.
-            Heard::Lost | Heard::Stuck | Heard::Torn => procedure.board_lost(),
+            Heard::Lost | Heard::Stuck | Heard::Torn | Heard::Garbled => procedure.board_lost(),
         }
         self.settle(input.mount);
     }

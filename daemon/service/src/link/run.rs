@@ -31,9 +31,9 @@ pub struct LinkSettings {
 
 /// Who listens to a link.
 pub trait Observer: Send {
-    /// One read of the line: the bytes, and the readings that were whole with
-    /// them, oldest first; often none.
-    fn arrived(&mut self, bytes: &[u8], readings: &[Reading]);
+    /// One read of the line: the bytes, the readings that were whole with them,
+    /// oldest first, often none, and how many frames came to an end that were bad.
+    fn arrived(&mut self, bytes: &[u8], readings: &[Reading], bad: u64);
     /// State or counts of the link changed.
     fn status(&mut self, status: &LinkStatus);
     /// How the board talked when it was last listened to; asked before a port is opened of
@@ -347,7 +347,7 @@ impl<T: Transport, O: Observer> Link<T, O> {
     ) -> usize {
         let mut readings = Vec::new();
         let mut late = 0;
-        let mut bad = false;
+        let mut bad = 0;
         while let Some(frame) = reader.next() {
             match frame {
                 Frame::Reading(reading) => {
@@ -364,7 +364,7 @@ impl<T: Transport, O: Observer> Link<T, O> {
                     }
                 }
                 Frame::Bad(frame) => {
-                    bad = true;
+                    bad += 1;
                     if let Some(asking) = &mut asking
                         && frame.reason.is_answer()
                     {
@@ -387,11 +387,11 @@ impl<T: Transport, O: Observer> Link<T, O> {
         }
         self.status.bytes += bytes.len() as u64;
         self.status.good_frames += readings.len() as u64;
-        self.observer.arrived(bytes, &readings);
+        self.observer.arrived(bytes, &readings, bad);
         if late > 0 {
             *self.status.bad_frames.entry("late").or_default() += late;
         }
-        if bad || late > 0 || !readings.is_empty() {
+        if bad > 0 || late > 0 || !readings.is_empty() {
             self.publish();
         }
         readings.len()

@@ -146,7 +146,14 @@ impl PairingDesk {
             .await
     }
 
-    /// Takes a device's own right away.
+    /// All devices, for whoever may not wait for a disk.
+    pub async fn listed(&self) -> Result<Vec<Device>, PairingFault> {
+        self.clone()
+            .in_the_file(|desk| Ok(desk.kept.read()?.into_devices()))
+            .await
+    }
+
+    /// Takes a device's right away, its own or that of another; false where there is no such device.
     pub async fn leave(&self, id: u32) -> Result<bool, PairingFault> {
         self.clone()
             .in_the_file(move |desk| desk.kept.change(|book| book.revoke(id)))

@@ -267,8 +267,9 @@ impl Finder {
         };
         self.may_open(&config)?;
         // Kept first: opening puts it where it was once said to be.
-        self.placer.took_in(&id, target, name, format).await;
-        self.open_taken_in(&config).await
+        let kept = self.placer.took_in(&id, target, name, format).await;
+        self.open_taken_in(&config).await?;
+        kept
     }
 
     async fn let_go(&mut self, id: &str) -> Result<(), PlaceError> {
@@ -281,7 +282,11 @@ impl Finder {
             return Err(PlaceError::NotTakenIn(id.to_owned()));
         }
         // Refused while a procedure uses it.
-        self.placer.strap(&board, Seat::NOWHERE).await?;
+        match self.placer.strap(&board, Seat::NOWHERE).await {
+            // That it is gone is kept at the end.
+            Ok(()) | Err(PlaceError::NotKept(_)) => {}
+            Err(refused) => return Err(refused),
+        }
         if let Some(stop) = self.taken_in.remove(&number) {
             stop.cancel();
         }
@@ -292,8 +297,7 @@ impl Finder {
                 boards.retain(|board| board.number() != number);
             });
         }
-        self.placer.forget(id).await;
-        Ok(())
+        self.placer.forget(id).await
     }
 
     fn look_at_bluetooth(&self, length: Duration) -> Result<(), PlaceError> {

@@ -18,6 +18,7 @@ use thiserror::Error;
 use crate::board::SeatError;
 use crate::levelling::LevelError;
 use crate::link::{BadTarget, Target};
+use crate::setup_store::SetupError;
 
 pub use finder::{Finder, FinderHandle, Look, TakeIn};
 pub use naming::{HeardTap, NamingHandle, NamingSnapshot, NamingTask, NamingWish};
@@ -77,6 +78,9 @@ pub enum PlaceError {
     /// No naming runs.
     #[error("no mount is being named")]
     NotNaming,
+    /// It is in force, and not known after the daemon has ended.
+    #[error(transparent)]
+    NotKept(#[from] SetupError),
     /// The task has ended.
     #[error("the daemon is stopping")]
     Stopping,

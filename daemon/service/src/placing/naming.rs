@@ -178,12 +178,14 @@ impl NamingTask {
                 let named = |number| self.now.named.iter().any(|(_, board)| *board == number);
                 let there = self.placer.on(mount);
                 // No board is there: so the one that was said to be there is not.
-                if let Some(board) = there.filter(|board| !named(board.number())) {
-                    self.placer.strap(&board, Seat::NOWHERE).await?;
-                }
+                let kept = match there.filter(|board| !named(board.number())) {
+                    Some(board) => self.placer.strap(&board, Seat::NOWHERE).await,
+                    None => Ok(()),
+                };
+                in_force(kept.clone())?;
                 self.now.skipped.push(mount);
                 self.next();
-                Ok(())
+                kept
             }
         }
     }
@@ -293,9 +295,9 @@ impl NamingTask {
         }
         let was = self.placer.seat_of(&board);
         if let Some(other) = self.placer.on(mount) {
-            self.placer.strap(&other, Seat::NOWHERE).await?;
+            in_force(self.placer.strap(&other, Seat::NOWHERE).await)?;
         }
-        self.placer.strap(&board, was.moved_to(mount)).await
+        in_force(self.placer.strap(&board, was.moved_to(mount)).await)
     }
 
     fn tell(&self) {
@@ -306,5 +308,13 @@ impl NamingTask {
             }
             changed
         });
+    }
+}
+
+/// Nobody waits for an answer to a tap: that something could not be kept stands in the state.
+fn in_force(done: Result<(), PlaceError>) -> Result<(), PlaceError> {
+    match done {
+        Err(PlaceError::NotKept(_)) => Ok(()),
+        done => done,
     }
 }

@@ -103,7 +103,8 @@ impl Placer {
         self.kept.said.lock().await.clone()
     }
 
-    /// Somebody says where a board is and, if they do, how it sits.
+    /// Somebody says where a board is and, if they do, how it sits. What could not be kept is in
+    /// force all the same, and so it is with a name.
     pub async fn seat(
         &self,
         id: &str,
@@ -154,8 +155,7 @@ impl Placer {
         if self.seat_of(board) != seat {
             self.strap_only(board, seat).await?;
         }
-        self.keep(&facts.id, |said| said.seat = seat).await;
-        Ok(())
+        self.keep(&facts.id, |said| said.seat = seat).await
     }
 
     /// The same for what is kept already.
@@ -183,64 +183,73 @@ impl Placer {
             });
         }
         board.call(&name);
-        self.keep(id, |said| said.name = Some(name)).await;
-        Ok(())
+        self.keep(id, |said| said.name = Some(name)).await
     }
 
-    /// A board was taken in, and is read again after a start.
+    /// A board is taken in, and is read again after a start.
     pub(super) async fn took_in(
         &self,
         id: &str,
         reached: Target,
         name: Option<String>,
         format: Option<WireFormat>,
-    ) {
+    ) -> Result<(), PlaceError> {
         self.keep(id, |said| {
             said.reached = Some(reached);
             said.format = format;
             said.name = name.or(said.name.take());
         })
-        .await;
+        .await
     }
 
     /// Nothing is said of a board any more.
-    pub(super) async fn forget(&self, id: &str) {
+    pub(super) async fn forget(&self, id: &str) -> Result<(), PlaceError> {
         self.change(|said| said.retain(|board| board.id != id))
-            .await;
+            .await
     }
 
-    async fn keep(&self, id: &str, change: impl FnOnce(&mut PlacedBoard) + Send) {
-        self.change(|said| {
-            if !said.iter().any(|board| board.id == id) {
-                said.push(PlacedBoard::unknown(id.to_owned()));
-            }
-            let Some(board) = said.iter_mut().find(|board| board.id == id) else {
-                return;
-            };
-            change(board);
-            let Some(mount) = board.seat.mount() else {
-                return;
-            };
-            // A board that is not there now was there once: the mount has another now.
-            for other in said.iter_mut().filter(|other| other.id != id) {
-                if other.seat.mount() == Some(mount) {
-                    other.seat = Seat::NOWHERE;
-                }
-            }
-        })
-        .await;
+    async fn keep(
+        &self,
+        id: &str,
+        change: impl FnOnce(&mut PlacedBoard) + Send,
+    ) -> Result<(), PlaceError> {
+        self.change(|said| one(said, id, change)).await
     }
 
-    async fn change(&self, change: impl FnOnce(&mut Vec<PlacedBoard>) + Send) {
+    async fn change(
+        &self,
+        change: impl FnOnce(&mut Vec<PlacedBoard>) + Send,
+    ) -> Result<(), PlaceError> {
         let mut said = self.kept.said.lock().await;
         change(&mut said);
         let (store, all) = (self.kept.store.clone(), said.clone());
         // The lock is held until the disk has it, so that an older one never overtakes a newer.
         let kept = tokio::task::spawn_blocking(move || store.keep(&all)).await;
-        let trouble = kept.ok().and_then(Result::err);
-        if let Some(error) = &trouble {
+        let kept = kept.map_err(|_ended| PlaceError::Stopping)?;
+        if let Err(error) = &kept {
             tracing::error!(%error, "where the boards are is not kept");
         }
-        self.kept.trouble.send_replace(trouble);
+        self.kept.trouble.send_replace(kept.clone().err());
+        kept.map_err(PlaceError::from)
+    }
+}
+
+/// Changes what is said of one board.
+fn one(said: &mut Vec<PlacedBoard>, id: &str, change: impl FnOnce(&mut PlacedBoard)) {
+    if !said.iter().any(|board| board.id == id) {
+        said.push(PlacedBoard::unknown(id.to_owned()));
+    }
+    let Some(board) = said.iter_mut().find(|board| board.id == id) else {
+        return;
+    };
+    change(board);
+    let Some(mount) = board.seat.mount() else {
+        return;
+    };
+    // A board that is not there now was there once: the mount has another now.
+    for other in said.iter_mut().filter(|other| other.id != id) {
+        if other.seat.mount() == Some(mount) {
+            other.seat = Seat::NOWHERE;
+        }
     }
 }

@@ -19,7 +19,7 @@ use crate::config::{BoardConfig, SwingConfig};
 use crate::journal::{Journal, Presence};
 use crate::levelling::{LevelBoards, LevelTask};
 use crate::mount::Mount;
-use crate::setup_store::SetupStore;
+use crate::setup_store::{SetupError, SetupStore};
 
 /// Boards that rest with y up, and hands to tap them.
 struct Rig {
@@ -267,4 +267,44 @@ async fn a_name_is_kept_and_nonsense_is_none() {
             "{refused:?}"
         );
     }
+}
+
+/// Somebody is told that what was said is in force and not kept, and it is kept with the next thing that can be.
+#[tokio::test]
+async fn what_cannot_be_kept_is_in_force_and_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut rig = rig(&folder, &["a", "b"]);
+    // A file in the way of its folder keeps out whoever may do anything, too.
+    let in_the_way = folder.path().join("set-up");
+    std::fs::write(&in_the_way, "").unwrap();
+    let seated = rig.placer.seat("a", HUBS[0], None).await;
+    assert!(
+        matches!(
+            seated,
+            Err(PlaceError::NotKept(SetupError::Unwritable { .. }))
+        ),
+        "{seated:?}"
+    );
+    let named = rig.placer.call("a", "blue").await;
+    assert!(matches!(named, Err(PlaceError::NotKept(_))), "{named:?}");
+    assert_eq!(rig.mounts(), [HUBS[0], None]);
+    assert_eq!(rig.boards[0].facts().name, "blue");
+    assert!(rig.placer.trouble().borrow().is_some());
+    // A tap waits for no answer: the board is there, and the state tells.
+    rig.naming.wish(NamingWish::Start).await.unwrap();
+    let skipped = rig.naming.wish(NamingWish::Skip).await;
+    assert!(
+        matches!(skipped, Err(PlaceError::NotKept(_))),
+        "{skipped:?}"
+    );
+    let now = rig.tap(1).await;
+    assert_eq!(now.named, [(Mount::FrontRight, 1)]);
+    assert_eq!(rig.mounts(), [None, HUBS[1]]);
+
+    std::fs::remove_file(&in_the_way).unwrap();
+    rig.placer.seat("a", HUBS[2], None).await.unwrap();
+    assert!(rig.placer.trouble().borrow().is_none());
+    let again = rig_again(&folder).await;
+    let expected = [("a".to_owned(), HUBS[2]), ("b".to_owned(), HUBS[1])];
+    assert_eq!(again, expected);
 }

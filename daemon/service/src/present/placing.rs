@@ -232,7 +232,13 @@ fn heard_words(heard: &HeardTap, boards: &[Arc<Board>]) -> Text {
 
 /// Why what was said is not kept, or not known.
 pub fn setup_trouble(error: &SetupError) -> TroubleView {
-    let (code, meaning, remedy) = match error {
+    let (code, meaning, remedy) = setup_parts(error);
+    trouble(code, error.what(), meaning, remedy)
+}
+
+/// Code, meaning and remedy of that.
+const fn setup_parts(error: &SetupError) -> (&'static str, Text, Text) {
+    match error {
         SetupError::Unreadable { .. } => (
             "setup_unreadable",
             text!("Where the boards are is not known; the file was left as it is."),
@@ -259,8 +265,7 @@ pub fn setup_trouble(error: &SetupError) -> TroubleView {
             text!("It holds until the daemon ends and is not known after that."),
             text!("Start the daemon with `--store FOLDER`."),
         ),
-    };
-    trouble(code, error.what(), meaning, remedy)
+    }
 }
 
 /// Why a wish is not granted, for the client.
@@ -270,6 +275,16 @@ pub fn place_problem(error: PlaceError) -> Problem {
     }
     if error == PlaceError::Stopping {
         return Problem::stopping();
+    }
+    if let PlaceError::NotKept(error) = &error {
+        let (code, meaning, remedy) = setup_parts(error);
+        return Problem::new(
+            StatusCode::INTERNAL_SERVER_ERROR,
+            code,
+            text!("It could not be kept"),
+            Text::sentences([error.what(), meaning]),
+            remedy,
+        );
     }
     let status = match &error {
         PlaceError::NotStill(_)
@@ -304,6 +319,10 @@ fn problem_parts(error: &PlaceError) -> (&'static str, Text, Text) {
             text!("The daemon is stopping"),
             text!("Start it again."),
         ),
+        PlaceError::NotKept(error) => {
+            let (code, _, remedy) = setup_parts(error);
+            (code, text!("It could not be kept"), remedy)
+        }
         PlaceError::Seat(_) => parts(
             "seat_impossible",
             text!("It cannot sit so"),

@@ -126,6 +126,17 @@ pub fn refusal_trouble(refusal: &Refusal) -> TroubleView {
                 "See that each board has a line or an address of its own, look at the cable, and start again."
             ),
         ),
+        Refusal::Garbled { side } => trouble(
+            "garbled",
+            text!(
+                "Numbers of the {side} board changed on the way.",
+                side = side_words(side)
+            ),
+            text!("Its format has no check sum, so nobody knows which of them are right."),
+            text!(
+                "Look at its cable and plugs and lay it away from ignition leads, or use a format with a check sum; then start again."
+            ),
+        ),
         Refusal::SidesSwapped { left, right } => trouble(
             "sides_swapped",
             text!(

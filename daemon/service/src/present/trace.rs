@@ -48,7 +48,7 @@ const fn gap(why: Missing) -> TraceGap {
         Missing::Absent => TraceGap::Absent,
         Missing::Stale => TraceGap::Stale,
         Missing::Saturated => TraceGap::Saturated,
-        Missing::Stuck | Missing::Torn => TraceGap::Unfit,
+        Missing::Stuck | Missing::Torn | Missing::Garbled | Missing::AtOdds => TraceGap::Unfit,
         Missing::Moving => TraceGap::Moving,
         Missing::Settling => TraceGap::Settling,
         Missing::Unmounted => TraceGap::Unmounted,

@@ -50,6 +50,10 @@ const fn missing_words(reason: Missing) -> Text {
         Missing::Torn => {
             text!("Two boards talk on one line, or its bytes arrive wrong.")
         }
+        Missing::Garbled => text!("Numbers change on the board's line: look at its cable."),
+        Missing::AtOdds => text!(
+            "Gyro and accelerometer of the board tell of different turns: let the wheel rest."
+        ),
         Missing::Moving => text!("The hub moves too much."),
         Missing::Settling => text!("A moment: too few readings yet."),
         Missing::Unmounted => {

@@ -3,6 +3,10 @@
 //! While a visit is at hand its entries are what is published: so figures that were typed go out,
 //! too, what was taken back is taken back, and after a start of the daemon in the middle of a
 //! visit nothing of it is missing. Without a visit it is what swings and checks find.
+//!
+//! Whatever goes into the outbox is kept in the store until the broker has it, so it goes out after
+//! the daemon was ended or killed, too. Ended between the broker's word and the store's it goes out
+//! twice; its `id` tells.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -12,11 +16,11 @@ use tokio::sync::watch;
 use tokio_util::sync::CancellationToken;
 
 use super::document::{FindingDocument, finding_topic, written};
-use super::outbox::{Letter, Outbox};
+use super::outbox::{Letter, MOST_WAITING, Outbox};
 use crate::car::CarRecord;
 use crate::checking::CheckSnapshot;
 use crate::present::{self, Provenance};
-use crate::store::StoreFault;
+use crate::store::{StoreFault, Unsent};
 use crate::swing::{Current, SwingSnapshot};
 use crate::visit::{Entry, Noted, Run, Stage};
 use crate::visiting::VisitDesk;
@@ -46,6 +50,7 @@ impl Gatherer {
     pub(crate) async fn run(mut self, stop: CancellationToken) {
         let mut seen = Seen::default();
         let mut at_hand = self.desk.at_hand();
+        self.go_on().await;
         loop {
             self.look_at_visit(&mut seen).await;
             let more = tokio::select! {
@@ -53,17 +58,71 @@ impl Gatherer {
                 changed = self.swing.changed() => changed.is_ok(),
                 changed = self.check.changed() => changed.is_ok(),
                 changed = at_hand.changed() => changed.is_ok(),
+                () = self.outbox.done() => true,
             };
+            self.forget().await;
             if !more {
                 return;
             }
             let outside = at_hand.borrow_and_update().is_none();
-            self.look_at_runs(&mut seen, outside);
+            self.look_at_runs(&mut seen, outside).await;
+        }
+    }
+
+    /// Goes on with what the broker did not have when the daemon ended.
+    async fn go_on(&self) {
+        match self.desk.run(|store| store.unsent()).await {
+            Ok(unsent) => {
+                for Unsent {
+                    id,
+                    topic,
+                    document,
+                } in unsent
+                {
+                    self.outbox.put(Letter { topic, document }, Some(id));
+                }
+            }
+            Err(fault) => tracing::warn!("what was not published before is not now: {fault}"),
+        }
+    }
+
+    /// What the broker has need not be kept.
+    async fn forget(&self) {
+        let done = self.outbox.take_done();
+        if done.is_empty() {
+            return;
+        }
+        let forgotten = self.desk.run(move |store| store.forget_unsent(&done)).await;
+        if let Err(fault) = forgotten {
+            tracing::warn!("what is published may be published again: {fault}");
+        }
+    }
+
+    /// Keeps letters and puts them in. What cannot be kept goes out all the same, while the daemon lives.
+    async fn put(&self, letters: Vec<Letter>) {
+        if letters.is_empty() {
+            return;
+        }
+        let documents: Vec<_> = letters
+            .iter()
+            .map(|letter| (letter.topic.clone(), letter.document.clone()))
+            .collect();
+        let kept = self
+            .desk
+            .run(move |store| store.keep_unsent(&documents, MOST_WAITING))
+            .await;
+        let kept = kept.unwrap_or_else(|fault| {
+            tracing::warn!("a finding that is to be published is not kept: {fault}");
+            Vec::new()
+        });
+        let mut kept = kept.into_iter();
+        for letter in letters {
+            self.outbox.put(letter, kept.next());
         }
     }
 
     /// Swings and checks that ended; they go out from here only outside a visit.
-    fn look_at_runs(&mut self, seen: &mut Seen, outside: bool) {
+    async fn look_at_runs(&mut self, seen: &mut Seen, outside: bool) {
         let swing = self.swing.borrow_and_update().clone();
         let over = swing.current.as_ref().is_some_and(Current::is_over);
         if over && swing.run > seen.swing {
@@ -71,7 +130,7 @@ impl Gatherer {
             if outside {
                 let car = CarRecord::default();
                 let run = present::swing_run(&swing, &car, Stage::Before, Vec::new());
-                self.put_outside(run, "swing", swing.run);
+                self.put_outside(run, "swing", swing.run).await;
             }
         }
         let found = self.check.borrow_and_update().found.clone();
@@ -83,27 +142,20 @@ impl Gatherer {
             if outside {
                 let car = CarRecord::default();
                 let run = present::check_run(&check, &car, Stage::Before, Vec::new());
-                self.put_outside(run, "check", check.run);
+                self.put_outside(run, "check", check.run).await;
             }
         }
     }
 
-    fn put_outside(&self, run: Option<Run>, kind: &str, number: u64) {
+    async fn put_outside(&self, run: Option<Run>, kind: &str, number: u64) {
         let Some(run) = run else { return };
         let provenance = Provenance {
             at: written(OffsetDateTime::now_utc()),
             id: format!("{}/{kind}/{number}", self.life),
             visit: None,
         };
-        for document in present::published(&run, &provenance) {
-            self.put(&document);
-        }
-    }
-
-    fn put(&self, document: &FindingDocument) {
-        if let Some(letter) = document.letter() {
-            self.outbox.put(letter);
-        }
+        let documents = present::published(&run, &provenance);
+        self.put(letters(&documents)).await;
     }
 
     /// What was added to the visit at hand.
@@ -123,16 +175,28 @@ impl Gatherer {
         };
         if another {
             // It may be another car: what stands is not of it.
+            let mut stands: BTreeMap<String, Letter> = standing(at_hand.id, &entries)
+                .values()
+                .filter_map(|document| Some((document.topic(), document.letter()?)))
+                .collect();
+            let mut put = Vec::new();
             for topic in self.outbox.standing() {
-                self.take_away(topic);
+                // It is, where the daemon was ended before the broker had it.
+                if stands
+                    .get(&topic)
+                    .is_some_and(|new| self.outbox.stands(new))
+                {
+                    stands.remove(&topic);
+                } else {
+                    put.push(taken_away(topic));
+                }
             }
             seen.visit = Some(at_hand.id);
             seen.entry = 0;
-            for document in standing(at_hand.id, &entries).into_values() {
-                self.put(&document);
-            }
+            put.extend(stands.into_values());
+            self.put(put).await;
         } else {
-            self.follow(at_hand.id, &entries, seen.entry);
+            self.put(follow(at_hand.id, &entries, seen.entry)).await;
         }
         seen.entry = entries.last().map_or(seen.entry, |last| last.number);
     }
@@ -140,36 +204,41 @@ impl Gatherer {
     async fn entries(&self, visit: i64) -> Result<Vec<Noted<Entry>>, StoreFault> {
         self.desk.run(move |store| store.entries(visit)).await
     }
+}
 
-    /// Entries behind `after`.
-    fn follow(&self, visit: i64, entries: &[Noted<Entry>], after: u32) {
-        for entry in entries.iter().filter(|entry| entry.number > after) {
-            match &entry.what {
-                Entry::Run(run) => {
-                    for document in documents(visit, entry, run) {
-                        self.put(&document);
+/// What entries behind `after` change.
+fn follow(visit: i64, entries: &[Noted<Entry>], after: u32) -> Vec<Letter> {
+    let mut put = Vec::new();
+    for entry in entries.iter().filter(|entry| entry.number > after) {
+        match &entry.what {
+            Entry::Run(run) => put.extend(letters(&documents(visit, entry, run))),
+            Entry::TakenBack { number, .. } => {
+                let standing = standing(visit, entries);
+                for topic in topics_of(entries, *number) {
+                    match standing.get(&topic) {
+                        Some(document) => put.extend(document.letter()),
+                        None => put.push(taken_away(topic)),
                     }
                 }
-                Entry::TakenBack { number, .. } => {
-                    let mut standing = standing(visit, entries);
-                    for topic in topics_of(entries, *number) {
-                        match standing.remove(&topic) {
-                            Some(document) => self.put(&document),
-                            None => self.take_away(topic),
-                        }
-                    }
-                }
-                _ => {}
             }
+            _ => {}
         }
     }
+    put
+}
 
-    fn take_away(&self, topic: String) {
-        self.outbox.put(Letter {
-            topic,
-            document: Vec::new(),
-        });
+const fn taken_away(topic: String) -> Letter {
+    Letter {
+        topic,
+        document: Vec::new(),
     }
+}
+
+fn letters(documents: &[FindingDocument]) -> Vec<Letter> {
+    documents
+        .iter()
+        .filter_map(FindingDocument::letter)
+        .collect()
 }
 
 fn documents(visit: i64, entry: &Noted<Entry>, run: &Run) -> Vec<FindingDocument> {

@@ -1,7 +1,7 @@
 //! Findings and live angles for other programs, by MQTT 5 (docs/PUBLISH.md).
 //!
-//! One task gathers findings into an outbox that keeps a bounded number of them; another keeps
-//! a connection to the broker and empties it. Live angles are read where they are at the moment
+//! One task gathers findings into an outbox that keeps a bounded number of them, and the store keeps
+//! them too until the broker has them; another keeps a connection to the broker and empties it. Live angles are read where they are at the moment
 //! they can be sent, and never wait. Nothing of the measuring waits for either.
 
 mod dial;

@@ -2,7 +2,8 @@
 //!
 //! Whoever finds something puts it in and never waits. One connection at a time takes them out,
 //! oldest first; a finding stays in until the broker has said that it has it, so a connection
-//! that breaks off loses none.
+//! that breaks off loses none. Whoever puts it in may have kept it on disk under a number; those
+//! numbers come out again when a finding need not be kept any more.
 
 use std::collections::{BTreeMap, VecDeque};
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -27,6 +28,7 @@ pub(crate) struct Letter {
 pub(crate) struct Outbox {
     inner: Mutex<Inner>,
     filled: Notify,
+    done: Notify,
 }
 
 #[derive(Debug, Default)]
@@ -36,12 +38,15 @@ struct Inner {
     standing: BTreeMap<String, Vec<u8>>,
     /// Topics that are told once more on this connection: the broker may have forgotten them.
     again: VecDeque<String>,
+    /// Numbers of those that need not be kept any more. Bounded by what was put in and not taken out.
+    done: Vec<i64>,
     dropped: u64,
 }
 
 #[derive(Debug)]
 struct Waiting {
     letter: Letter,
+    kept: Option<i64>,
     sent_as: Option<u16>,
 }
 
@@ -50,8 +55,8 @@ impl Outbox {
         self.inner.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Puts a letter in.
-    pub(crate) fn put(&self, letter: Letter) {
+    /// Puts a letter in, which is kept under a number.
+    pub(crate) fn put(&self, letter: Letter, kept: Option<i64>) {
         let mut inner = self.lock();
         if letter.document.is_empty() {
             inner.standing.remove(&letter.topic);
@@ -61,11 +66,13 @@ impl Outbox {
                 .insert(letter.topic.clone(), letter.document.clone());
         }
         if inner.waiting.len() >= MOST_WAITING {
-            inner.waiting.pop_front();
+            let oldest = inner.waiting.pop_front();
+            inner.done.extend(oldest.and_then(|oldest| oldest.kept));
             inner.dropped += 1;
         }
         inner.waiting.push_back(Waiting {
             letter,
+            kept,
             sent_as: None,
         });
         drop(inner);
@@ -75,6 +82,11 @@ impl Outbox {
     /// Topics at which something stands.
     pub(crate) fn standing(&self) -> Vec<String> {
         self.lock().standing.keys().cloned().collect()
+    }
+
+    /// Does this stand at its topic?
+    pub(crate) fn stands(&self, letter: &Letter) -> bool {
+        self.lock().standing.get(&letter.topic) == Some(&letter.document)
     }
 
     /// A new connection begins: what was not taken is sent again, and what stands is told anew.
@@ -127,7 +139,20 @@ impl Outbox {
             .iter()
             .position(|waiting| waiting.sent_as == Some(number))?;
         let settled = inner.waiting.remove(at)?;
+        inner.done.extend(settled.kept);
+        drop(inner);
+        self.done.notify_one();
         Some(settled.letter.topic)
+    }
+
+    /// Waits until something need not be kept any more.
+    pub(crate) async fn done(&self) {
+        self.done.notified().await;
+    }
+
+    /// What need not be kept any more since this was last asked.
+    pub(crate) fn take_done(&self) -> Vec<i64> {
+        std::mem::take(&mut self.lock().done)
     }
 
     /// Waits until something was put in.
@@ -175,7 +200,7 @@ mod tests {
     fn what_was_not_taken_is_sent_again_and_in_order() {
         let outbox = Outbox::default();
         for number in 1..=3 {
-            outbox.put(letter("a", &number.to_string()));
+            outbox.put(letter("a", &number.to_string()), None);
         }
         assert_eq!(sent(&outbox), owned(&[("a 1", 1), ("a 2", 2), ("a 3", 3)]));
         assert_eq!(outbox.settle(2), Some("a".to_owned()));
@@ -189,14 +214,14 @@ mod tests {
     #[test]
     fn a_new_connection_is_told_what_stands_and_not_what_was_taken_away() {
         let outbox = Outbox::default();
-        outbox.put(letter("a", "1"));
-        outbox.put(letter("b", "1"));
+        outbox.put(letter("a", "1"), None);
+        outbox.put(letter("b", "1"), None);
         for (_, number) in sent(&outbox) {
             outbox.settle(number);
         }
-        outbox.put(letter("b", "2"));
-        outbox.put(letter("c", "1"));
-        outbox.put(letter("c", ""));
+        outbox.put(letter("b", "2"), None);
+        outbox.put(letter("c", "1"), None);
+        outbox.put(letter("c", ""), None);
         outbox.begin();
         // First what stands and has nothing newer to come, then what waits.
         let expected = [("a 1", 1), ("b 2", 2), ("c 1", 3), ("c ", 4)];
@@ -208,7 +233,7 @@ mod tests {
     fn it_never_grows_beyond_its_bound_and_counts_what_it_gives_up() {
         let outbox = Outbox::default();
         for number in 0..MOST_WAITING + 10 {
-            outbox.put(letter("a", &number.to_string()));
+            outbox.put(letter("a", &number.to_string()), None);
         }
         assert_eq!(outbox.counts(), (MOST_WAITING, 10));
         assert_eq!(sent(&outbox)[0].0, "a 10");
@@ -217,8 +242,22 @@ mod tests {
     #[test]
     fn without_a_number_nothing_goes_out_and_nothing_is_lost() {
         let outbox = Outbox::default();
-        outbox.put(letter("a", "1"));
+        outbox.put(letter("a", "1"), None);
         assert_eq!(outbox.next(|| None), None);
         assert_eq!(sent(&outbox).len(), 1);
+    }
+
+    #[test]
+    fn what_was_kept_is_told_when_it_need_not_be_any_more() {
+        let outbox = Outbox::default();
+        for number in 0..=i64::try_from(MOST_WAITING).unwrap() {
+            outbox.put(letter("a", &number.to_string()), Some(number));
+        }
+        // The first had to go.
+        assert_eq!(outbox.take_done(), [0]);
+        let sent = sent(&outbox);
+        outbox.settle(sent[1].1);
+        assert_eq!(outbox.take_done(), [2]);
+        assert_eq!(outbox.take_done(), [0; 0]);
     }
 }

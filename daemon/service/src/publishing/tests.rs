@@ -76,8 +76,8 @@ async fn findings_of_an_outage_come_after_it_and_all_of_them() {
     let (second, mut later) = reached();
     let calls = vec![Call::Lost(Lost::Refused), first, second];
     let kept = keep(calls, None);
-    kept.outbox.put(finding("a", "1"));
-    kept.outbox.put(finding("a", "2"));
+    kept.outbox.put(finding("a", "1"), None);
+    kept.outbox.put(finding("a", "2"), None);
     sleep(Duration::from_millis(1100)).await;
     broker.take().await;
     let told = [
@@ -95,7 +95,7 @@ async fn findings_of_an_outage_come_after_it_and_all_of_them() {
     drop(broker);
     sleep(Duration::from_millis(10)).await;
     assert_eq!(*kept.link.borrow(), Link::Down(Lost::BrokeOff));
-    kept.outbox.put(finding("b", "3"));
+    kept.outbox.put(finding("b", "3"), None);
 
     sleep(Duration::from_millis(2100)).await;
     later.take().await;
@@ -115,7 +115,7 @@ async fn no_more_is_under_way_than_the_broker_acknowledges() {
     let (call, mut broker) = reached();
     let kept = keep(vec![call], None);
     for number in 0..100 {
-        kept.outbox.put(finding("a", &number.to_string()));
+        kept.outbox.put(finding("a", &number.to_string()), None);
     }
     broker.take().await;
     broker.listen(Duration::from_secs(5)).await;
@@ -135,7 +135,7 @@ async fn what_the_broker_refuses_is_told_and_not_sent_for_ever() {
     let kept = keep(vec![call], None);
     broker.take().await;
     broker.has_all().await;
-    kept.outbox.put(finding("a", "1"));
+    kept.outbox.put(finding("a", "1"), None);
     broker.listen(Duration::from_millis(10)).await;
     let number = broker.numbers[0];
     broker
@@ -254,7 +254,7 @@ async fn a_broker_that_takes_nothing_costs_no_memory_and_is_given_up() {
     let before = looks.load(Ordering::Relaxed);
     // From now on nobody reads: the pipe takes 4 kB, and findings come faster than that.
     for _ in 0..2 * MOST_WAITING {
-        kept.outbox.put(finding("a", &"x".repeat(300)));
+        kept.outbox.put(finding("a", &"x".repeat(300)), None);
     }
     sleep(Duration::from_secs(9)).await;
     let (waiting, given_up) = kept.outbox.counts();

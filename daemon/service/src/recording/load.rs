@@ -229,9 +229,15 @@ fn board(
         match pipeline.ingest(raw) {
             Ok(sample) => samples.push(sample),
             Err(Rejected::Saturated { .. }) => saturated.push(raw.at),
-            // The reader has seen to two of them already; what a hanging chip says is a gap.
-            Err(Rejected::Stuck { .. } | Rejected::NotFinite | Rejected::TimeNotForward { .. }) => {
-            }
+            // The reader has seen to two of them already, and a file is on no line; what a hanging
+            // chip says is a gap.
+            Err(
+                Rejected::Stuck { .. }
+                | Rejected::NotFinite
+                | Rejected::Aside
+                | Rejected::Garbled
+                | Rejected::TimeNotForward { .. },
+            ) => {}
         }
     }
     let has_gyro = samples.iter().any(|sample| sample.rate_radps.is_some());

@@ -84,6 +84,7 @@ const fn side_refused(refusal: &Refusal) -> Option<Side> {
         | Refusal::Saturated { side }
         | Refusal::Stuck { side }
         | Refusal::Torn { side }
+        | Refusal::Garbled { side }
         | Refusal::BoardLost { side }
         | Refusal::TurnTooLong { side, .. }
         | Refusal::NoGyro { side }

@@ -12,7 +12,10 @@ pub(super) enum Fault {
     Sql(String),
 }
 
-const STEPS: &[M<'static>] = &[M::up(include_str!("layout/1.sql"))];
+const STEPS: &[M<'static>] = &[
+    M::up(include_str!("layout/1.sql")),
+    M::up(include_str!("layout/2.sql")),
+];
 const MIGRATIONS: Migrations<'static> = Migrations::from_slice(STEPS);
 
 /// Did a later version of the program write a file of this layout?

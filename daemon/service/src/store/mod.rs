@@ -2,7 +2,7 @@
 //!
 //! An entry is added in a transaction of its own, and the call returns when the disk
 //! has it (`synchronous = FULL`): what was confirmed once outlives the daemon being
-//! killed at any moment. Entries are never changed.
+//! killed at any moment. Entries are never changed. What is still to be published stands beside them.
 
 mod aside;
 mod cars;
@@ -10,6 +10,7 @@ mod error;
 mod export;
 mod inspect;
 mod migrations;
+mod unsent;
 mod visits;
 mod whole;
 
@@ -26,6 +27,7 @@ pub use cars::CarRow;
 pub use error::StoreFault;
 pub use export::{Export, ExportedRecording, ExportedVisit};
 pub use inspect::Inspected;
+pub use unsent::Unsent;
 pub use visits::{NewEntry, Recording, VisitRow};
 
 /// How long another program may hold the file before it is called busy.

@@ -276,10 +276,15 @@ impl SwingTask {
             (SwingPlace::Wheel(side), Heard::Saturated) => swing.saturated(side),
             (SwingPlace::Wheel(side), Heard::Stuck) => swing.unfit(side, Refusal::Stuck { side }),
             (SwingPlace::Wheel(side), Heard::Torn) => swing.unfit(side, Refusal::Torn { side }),
+            (SwingPlace::Wheel(side), Heard::Garbled) => {
+                swing.unfit(side, Refusal::Garbled { side });
+            }
             (SwingPlace::Wheel(side), Heard::Lost) => swing.board_lost(side),
             (SwingPlace::Body, Heard::Sample(sample)) => swing.body_sample(sample),
             (SwingPlace::Body, Heard::Saturated) => swing.body_saturated(),
-            (SwingPlace::Body, Heard::Lost | Heard::Stuck | Heard::Torn) => swing.body_lost(),
+            (SwingPlace::Body, Heard::Lost | Heard::Stuck | Heard::Torn | Heard::Garbled) => {
+                swing.body_lost();
+            }
         }
         self.settle();
     }

@@ -38,7 +38,6 @@ export const calibration: Texts['calibration'] = {
   settled: (axis, mg) => `${axis}: ± ${mg} mg`,
   settledName: 'durch Umschlag geklärt',
   offsetName: 'Nullpunktfehler bekannt auf',
-  agoName: 'Kalibrierung',
   state: {
     valid: 'kalibriert',
     old: 'Kalibrierung alt',

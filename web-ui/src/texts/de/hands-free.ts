@@ -46,7 +46,6 @@ export const handsFree: Texts['handsFree'] = {
     not_allowed:
       'Der Bildschirm kann dunkel werden: Der Browser hat nicht erlaubt, ihn anzulassen, wie bei schwachem Akku oder Energiesparen. Das Tablet anstecken oder das Energiesparen beenden, dann die Seite berühren.',
   },
-  awakeShort: 'Bildschirm kann dunkel werden',
   understood: 'Verstanden',
   keysTitle: 'Tasten',
   keys: 'Tasten von Tastatur oder Fernbedienung',

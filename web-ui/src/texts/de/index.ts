@@ -1,14 +1,14 @@
 // All texts in German. The compiler holds them to the shape of English: nothing may be left out.
 import type { Texts } from '../shape';
 import { calibration } from './calibration';
-import * as car from './car';
+import { cars, importing, form, adjusters } from './car';
 import { check } from './check';
 import { entered } from './entered';
 import { firstRun } from './first-run';
 import { handsFree } from './hands-free';
-import * as page from './page';
+import { mounts, head, boards, floor, toe, runOut, camber, swing, plates, findings, problem, picture, pair } from './page';
 import { reach } from './reach';
-import * as traces from './traces';
-import * as visit from './visit';
+import { traces, swingTrace, limitStrip, history } from './traces';
+import { visit, prepare, table, meaning, work, closing } from './visit';
 
-export const de: Texts = { code: 'de', ...page, ...car, ...visit, check, calibration, entered, handsFree, firstRun, reach, ...traces };
+export const de: Texts = { code: 'de', mounts, head, boards, floor, toe, runOut, camber, swing, plates, findings, problem, picture, pair, cars, importing, form, adjusters, visit, prepare, table, meaning, work, closing, check, calibration, entered, handsFree, firstRun, reach, traces, swingTrace, limitStrip, history };

@@ -42,6 +42,12 @@ export const reach: Texts['reach'] = {
   certificate: (name) => `Der Browser warnt, weil niemand von außen für hubplumb bürgt. Auf dem Tablet ${name} als Zertifizierungsstelle annehmen, dann entfällt die Warnung.`,
   compare: 'Vorher vergleichen. Der Fingerabdruck (SHA-256) muss der sein, den hubplumb dort ausgibt, wo es läuft:',
   getCertificate: 'Zertifikat holen',
+  devicesTitle: 'Gekoppelte Geräte',
+  own: 'dieses',
+  revoke: 'Entkoppeln',
+  brokerTitle: (at) => `Per MQTT an ${at} gesendet`,
+  broker: { calling: 'Der Broker wird gerufen.', up: 'Der Broker ist da.' },
+  waiting: (findings) => `Wartende Ergebnisse: ${findings}.`,
   hereTitle: 'Was dieses Tablet hier kann',
   awake: {
     yes: 'Der Bildschirm bleibt während eines Messgangs an.',

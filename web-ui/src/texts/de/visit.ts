@@ -135,7 +135,6 @@ export const work: Texts['work'] = {
   mindFirst: (n) => (n === 1 ? '1 Punkt zuerst beachten' : `${n} Punkte zuerst beachten`),
   after: 'Nach dem Verstellen',
   there: 'Halt – es stimmt',
-  thereSay: 'Der Rest ist vom Soll nicht zu unterscheiden.',
   enough: 'innerhalb der Grenzen',
   toGo: 'bis Soll',
   moved: 'Ist verstellt',

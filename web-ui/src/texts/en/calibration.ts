@@ -40,7 +40,6 @@ export const calibration = {
   settled: (axis: string, mg: string) => `${axis}: ± ${mg} mg`,
   settledName: 'settled end for end',
   offsetName: 'offset known to',
-  agoName: 'calibration',
   state: {
     valid: 'calibrated',
     old: 'calibration old',

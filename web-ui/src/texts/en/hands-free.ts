@@ -50,7 +50,6 @@ export const handsFree = {
     unsupported: 'The screen may go dark: this browser cannot keep it on. Set the tablet’s own screen timeout to longer, or use another browser.',
     not_allowed: 'The screen may go dark: the browser did not allow to keep it on, as when the battery is low or being saved. Plug the tablet in or end battery saving, then touch the page.',
   } satisfies Record<AwakeState, string>,
-  awakeShort: 'screen may go dark',
   understood: 'Understood',
   keysTitle: 'Keys',
   keys: 'Keys of a keyboard or remote',

@@ -1,13 +1,13 @@
 // All texts in English. Their shape is that of every language.
 import { calibration } from './calibration';
-import * as car from './car';
+import { cars, importing, form, adjusters } from './car';
 import { check } from './check';
 import { entered } from './entered';
+import { first } from './first';
 import { firstRun } from './first-run';
 import { handsFree } from './hands-free';
-import * as page from './page';
 import { reach } from './reach';
-import * as traces from './traces';
-import * as visit from './visit';
+import { traces, swingTrace, limitStrip, history } from './traces';
+import { visit, prepare, table, meaning, work, closing } from './visit';
 
-export const en = { code: 'en', ...page, ...car, ...visit, check, calibration, entered, handsFree, firstRun, reach, ...traces };
+export const en = { ...first, cars, importing, form, adjusters, visit, prepare, table, meaning, work, closing, check, calibration, entered, handsFree, firstRun, reach, traces, swingTrace, limitStrip, history };

@@ -42,6 +42,12 @@ export const reach = {
   certificate: (name: string) => `The browser warns, because nobody outside vouches for hubplumb. Let the tablet trust “${name}” as a certificate authority and the warning is gone.`,
   compare: 'Compare first. The fingerprint (SHA-256) must be the one that hubplumb prints where it runs:',
   getCertificate: 'Get the certificate',
+  devicesTitle: 'Paired devices',
+  own: 'this one',
+  revoke: 'Revoke',
+  brokerTitle: (at: string) => `Sent by MQTT to ${at}`,
+  broker: { calling: 'The broker is being called.', up: 'The broker is there.' },
+  waiting: (findings: number) => `Findings that wait: ${findings}.`,
   hereTitle: 'What this tablet can do here',
   awake: { yes: 'The screen stays on during a procedure.', no: 'The screen may go dark: the browser lets only pages over HTTPS keep it on. Set the tablet itself to stay on for longer.', unsupported: 'This browser cannot keep the screen on. Set the tablet itself to stay on for longer.' },
   kept: {

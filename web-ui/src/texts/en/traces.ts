@@ -4,7 +4,6 @@ export const traces = {
   title: 'Traces',
   line: 'every angle of every board, as it comes',
   about: 'Every reading of the last half minute. The pale band is the ±. Where nothing is known the line is broken and says why.',
-  loading: 'drawing begins …',
   none: 'No board is strapped on yet: a trace needs to know where its board sits.',
   waiting: 'nothing yet',
   hold: 'Hold the picture',
@@ -41,7 +40,6 @@ export const swingTrace = {
   up: 'camber, °',
   along: 'steer, °',
   none: 'Drawn from the first rest on.',
-  noGyro: 'Without a gyro only the stops are drawn, once their plates are read.',
   /** The same in numbers, for who cannot see it. */
   stop: (steer: string, side: string, camber: string) => `${steer} ${side}: ${camber}`,
   straight: 'straight ahead',

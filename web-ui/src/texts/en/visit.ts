@@ -139,7 +139,6 @@ export const work = {
   mindFirst: (n: number) => (n === 1 ? 'Mind 1 point first' : `Mind ${n} points first`),
   after: 'After the move',
   there: 'Hold – it is there',
-  thereSay: 'The rest cannot be told apart from the aim.',
   enough: 'inside the limits',
   toGo: 'to go',
   moved: 'I moved it',

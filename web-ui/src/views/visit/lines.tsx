@@ -2,7 +2,8 @@
 import type { VisitView } from '../../contract/types';
 import type { Line } from '../../state/steps';
 import { texts } from '../../texts';
-import { Later } from '../later';
+import { PrepareOpen } from './prepare';
+import { VisitOpen } from './visit-line';
 import { OneLine } from './one-line';
 import { StageBar } from './stage-bar';
 import { PrepareSummary, VisitSummary } from './summaries';
@@ -11,12 +12,12 @@ export function LinesBefore({ visit, at }: { visit: VisitView | null; at: Line }
   return (
     <>
       <OneLine line="visit" title={texts.visit.title} at={at} summary={<VisitSummary visit={visit} />}>
-        <Later view="VisitOpen" of={{ visit }} />
+        <VisitOpen visit={visit} />
       </OneLine>
       {visit !== null && <StageBar visit={visit} />}
       {visit !== null && (
         <OneLine line="prepare" title={texts.prepare.title} at={at} summary={<PrepareSummary visit={visit} />}>
-          <Later view="PrepareOpen" of={{ visit }} />
+          <PrepareOpen visit={visit} />
         </OneLine>
       )}
     </>

@@ -80,7 +80,7 @@ struct Ear {
 }
 
 impl Observer for Ear {
-    fn arrived(&mut self, _: &[u8], _: &[Reading]) {}
+    fn arrived(&mut self, _: &[u8], _: &[Reading], _: u64) {}
 
     fn status(&mut self, status: &LinkStatus) {
         if status.state == LinkState::Live && status.good_frames >= ENOUGH_READINGS {

@@ -221,6 +221,45 @@ async fn a_revoked_device_is_refused_at_once() {
     );
 }
 
+/// The list is told to paired devices alone, and one of them takes the right of another.
+#[tokio::test]
+async fn a_paired_device_sees_the_others_and_revokes_one() {
+    let door = door();
+    let (first, second) = (door.bearer(), door.bearer());
+    let (status, response) = door.ask("GET /api/v1/pairing/devices", &[], "").await;
+    assert_eq!(
+        (status, json(response).await["code"].as_str()),
+        (401, Some("not_paired"))
+    );
+    let listed = async |by: &str| {
+        let headers = [("authorization", by)];
+        let (_, response) = door.ask("GET /api/v1/pairing/devices", &headers, "").await;
+        json(response).await
+    };
+    let devices = listed(&first).await;
+    let row = |at: usize, key: &str| devices[at][key].clone();
+    assert_eq!((row(0, "id"), row(0, "own")), (1.into(), true.into()));
+    assert_eq!((row(1, "id"), row(1, "own")), (2.into(), false.into()));
+    assert!(
+        !devices.to_string().contains(&first[7..]),
+        "a token is told"
+    );
+    let revoke = async |by: &str, id: i64| {
+        let line = format!("DELETE /api/v1/pairing/devices/{id}");
+        door.ask(&line, &[("authorization", by)], "").await.0
+    };
+    assert_eq!(revoke("Bearer nonsense", 2).await, 401);
+    assert_eq!(revoke(&first, 2).await, 204);
+    assert_eq!(revoke(&first, 2).await, 404);
+    assert_eq!(revoke(&first, -1).await, 404);
+    assert_eq!(
+        door.command(&[("authorization", &second)]).await,
+        refused("not_paired")
+    );
+    assert_eq!(door.command(&[("authorization", &first)]).await.0, 201);
+    assert_eq!(listed(&first).await.as_array().unwrap().len(), 1);
+}
+
 /// Whatever was answered to one device under a key, another is not told, nor somebody unpaired.
 #[tokio::test]
 async fn no_device_replays_what_another_was_answered() {
@@ -318,7 +357,7 @@ async fn where_commands_are_open_other_sites_still_command_nothing() {
         request
             .headers_mut()
             .insert(mark.0, mark.1.parse().unwrap());
-        send(served.router.clone(), request).await.0.as_u16()
+        send(served.router.clone(), request).await.0
     };
     assert_eq!(ask(OWN).await, 201);
     assert_eq!(ask(("origin", "http://evil.example")).await, 403);

@@ -38,6 +38,8 @@ pub(super) struct Served {
     pub(super) traces: Arc<Traces>,
     pub(super) instruments: Instruments,
     pub(super) stop: CancellationToken,
+    /// Where the set-up is kept, until this goes.
+    pub(super) home: tempfile::TempDir,
 }
 
 /// The router with all tasks behind it that have no boards, and whose ports are nowhere.
@@ -83,7 +85,8 @@ pub(super) fn served_to(reach: reach::ReachDesk, pairing: PairingDesk) -> Served
     };
     let (task, check) = CheckTask::new(given, inlets.check.clone());
     tokio::spawn(task.run(stop.clone()));
-    let store = CalibrationStore::at("/nowhere");
+    let home = tempfile::tempdir().unwrap();
+    let store = CalibrationStore::at(home.path());
     let placer = Placer::new(boards, level.clone(), clock, SetupStore::beside(&store));
     let (task, naming) = NamingTask::new(placer.clone(), inlets.tap.clone());
     tokio::spawn(task.run(stop.clone()));
@@ -132,5 +135,6 @@ pub(super) fn served_to(reach: reach::ReachDesk, pairing: PairingDesk) -> Served
         traces,
         instruments,
         stop,
+        home,
     }
 }

@@ -144,3 +144,28 @@ async fn a_board_on_the_network_is_taken_in_placed_and_let_go() {
     let (status, _) = post("let-go", r#"{"board":"tcp:127.0.0.1:9"}"#).await;
     assert_eq!(status, 422);
 }
+
+#[tokio::test]
+async fn a_set_up_that_cannot_be_saved_is_answered_so() {
+    let served = served();
+    // A file where its folder would be keeps out whoever may do anything, too.
+    let in_the_way = served.home.path().join("set-up");
+    std::fs::write(&in_the_way, "").unwrap();
+    for (what, body) in [
+        ("take-in", r#"{"port":"tcp:127.0.0.1:9"}"#),
+        ("seat", r#"{"board":"tcp:127.0.0.1:9","mount":"rear_left"}"#),
+        ("name", r#"{"board":"tcp:127.0.0.1:9","name":"blue"}"#),
+        ("let-go", r#"{"board":"tcp:127.0.0.1:9"}"#),
+    ] {
+        let asked = request("POST", &format!("/api/v1/setup/{what}"), Some(body));
+        let (status, response) = send(served.router.clone(), asked).await;
+        let problem = json(response).await;
+        assert_eq!(
+            (status.as_u16(), problem["code"].as_str()),
+            (500, Some("setup_unwritable")),
+            "{what}: {problem}"
+        );
+        let detail = problem["detail"].as_str().unwrap();
+        assert!(detail.contains("until the daemon ends"), "{detail}");
+    }
+}

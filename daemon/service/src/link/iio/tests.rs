@@ -385,7 +385,7 @@ async fn a_link_lives_on_a_made_device_in_the_format_that_the_kernel_tells() {
         Option<WireFormat>,
     );
     impl crate::link::Observer for Ear {
-        fn arrived(&mut self, _: &[u8], readings: &[Reading]) {
+        fn arrived(&mut self, _: &[u8], readings: &[Reading], _: u64) {
             let _ = self.0.send((readings.to_vec(), self.1.clone()));
         }
         fn status(&mut self, status: &crate::link::LinkStatus) {

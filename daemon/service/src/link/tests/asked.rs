@@ -151,7 +151,7 @@ impl Line for AskedLine {
 struct Logger(Shared);
 
 impl Observer for Logger {
-    fn arrived(&mut self, _: &[u8], readings: &[Reading]) {
+    fn arrived(&mut self, _: &[u8], readings: &[Reading], _: u64) {
         let now = now_ms(&self.0);
         let mut log = self.0.0.lock().unwrap();
         for reading in readings {

@@ -14,7 +14,7 @@ use crate::link::{LinkSettings, LinkStatus, Observer, PortTree, SerialTransport,
 struct Answers(mpsc::Sender<Reading>);
 
 impl Observer for Answers {
-    fn arrived(&mut self, _: &[u8], readings: &[Reading]) {
+    fn arrived(&mut self, _: &[u8], readings: &[Reading], _: u64) {
         for reading in readings {
             // Nobody listens once enough have come.
             let _ = self.0.send(*reading);

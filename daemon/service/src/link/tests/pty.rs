@@ -29,7 +29,7 @@ pub(super) fn plug(port: &Path) -> File {
 struct States(mpsc::Sender<&'static str>, Option<&'static str>);
 
 impl Observer for States {
-    fn arrived(&mut self, _: &[u8], _: &[Reading]) {}
+    fn arrived(&mut self, _: &[u8], _: &[Reading], _: u64) {}
 
     fn status(&mut self, status: &LinkStatus) {
         let name = name(&status.state);

@@ -180,7 +180,7 @@ pub(super) fn name(state: &LinkState) -> &'static str {
 struct Logger(Arc<Mutex<Log>>, Option<RememberedSpeech>);
 
 impl Observer for Logger {
-    fn arrived(&mut self, _: &[u8], _: &[Reading]) {}
+    fn arrived(&mut self, _: &[u8], _: &[Reading], _: u64) {}
 
     fn remembered(&mut self) -> Option<RememberedSpeech> {
         self.1.clone()

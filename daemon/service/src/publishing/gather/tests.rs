@@ -165,3 +165,35 @@ async fn after_a_start_in_the_middle_of_a_visit_nothing_of_it_is_missing() {
     assert_eq!(bench.sent(), [at(LEFT, 0.5, 2)]);
     bench.stop.cancel();
 }
+
+#[tokio::test]
+async fn what_the_broker_does_not_have_is_kept_until_it_does() {
+    let folder = tempfile::tempdir().unwrap();
+    let (desk, visit) = desk_with_visit(folder.path()).await;
+    let kept = async || {
+        let unsent = desk.run(|store| store.unsent()).await.unwrap();
+        unsent.len()
+    };
+    let bench = begin(&desk);
+    bench.add(visit, run(Place::FrontLeft, 0.1)).await;
+    bench.add(visit, run(Place::FrontLeft, 0.2)).await;
+    assert_eq!(kept().await, 2);
+    // The daemon ends before the broker comes, and another visit is at hand when it starts anew.
+    bench.stop.cancel();
+    bench.settled().await;
+    let next = open_visit(&desk, "Bracket").await;
+    let bench = begin(&desk);
+    bench.settled().await;
+    let gone = (LEFT.to_owned(), None, None);
+    assert_eq!(bench.sent(), [at(LEFT, 0.1, 2), at(LEFT, 0.2, 3), gone]);
+    bench.settled().await;
+    assert_eq!(kept().await, 0);
+    // The same visit is at hand: nothing is said twice.
+    bench.add(next, run(Place::FrontRight, 0.3)).await;
+    bench.stop.cancel();
+    bench.settled().await;
+    let bench = begin(&desk);
+    bench.settled().await;
+    assert_eq!(bench.sent(), [at(RIGHT, 0.3, 2)]);
+    bench.stop.cancel();
+}

@@ -381,7 +381,7 @@ pub(super) struct Told {
 struct Log(Arc<Mutex<Told>>);
 
 impl Observer for Log {
-    fn arrived(&mut self, _: &[u8], _: &[Reading]) {}
+    fn arrived(&mut self, _: &[u8], _: &[Reading], _: u64) {}
 
     fn status(&mut self, status: &LinkStatus) {
         let mut told = self.0.lock().unwrap();
