@@ -26,7 +26,7 @@ pub mod refusal;
 pub mod rest;
 pub mod solve;
 #[cfg(test)]
-mod staged;
+pub(crate) mod staged;
 
 use crate::angle::Angle;
 use crate::chip::ChipFigures;

@@ -9,32 +9,32 @@ use crate::time::HostTime;
 const GRAVITY_MPS2: f64 = 9.81;
 
 /// What was read so far.
-pub(super) struct Staged {
-    pub(super) samples: Vec<Sample>,
+pub(crate) struct Staged {
+    pub(crate) samples: Vec<Sample>,
     rate_hz: f64,
     at_s: f64,
     attitude: UnitQuaternion<f64>,
     /// Offset of the gyro, rad/s.
-    pub(super) offset_radps: Vector3<f64>,
+    pub(crate) offset_radps: Vector3<f64>,
 }
 
 /// One way.
 #[derive(Clone, Copy)]
-pub(super) struct Carry {
+pub(crate) struct Way {
     /// Board → level at its end.
-    pub(super) to: UnitQuaternion<f64>,
+    pub(crate) to: UnitQuaternion<f64>,
     /// How far, forward, left and up, m.
-    pub(super) by_m: [f64; 3],
+    pub(crate) by_m: [f64; 3],
     /// How long, s.
-    pub(super) over_s: f64,
+    pub(crate) over_s: f64,
     /// Leaning on the way, degrees.
-    pub(super) lean_deg: f64,
+    pub(crate) lean_deg: f64,
     /// Turning aside on the way, degrees.
-    pub(super) aside_deg: f64,
+    pub(crate) aside_deg: f64,
 }
 
 impl Staged {
-    pub(super) fn at(attitude: UnitQuaternion<f64>, rate_hz: f64) -> Self {
+    pub(crate) fn at(attitude: UnitQuaternion<f64>, rate_hz: f64) -> Self {
         Self {
             samples: Vec::new(),
             rate_hz,
@@ -72,12 +72,24 @@ impl Staged {
         self.at_s += over_s;
     }
 
-    pub(super) fn rest(&mut self, over_s: f64) {
+    /// With a rest at the beginning and after each way.
+    pub(crate) fn following(ways: &[Way]) -> Self {
+        let mut staged = Self::at(against(true, false), 200.0);
+        staged.offset_radps = Vector3::new(2e-3, -1e-3, 3e-3);
+        staged.rest(REST_S);
+        for way in ways {
+            staged.carry(*way);
+            staged.rest(REST_S);
+        }
+        staged
+    }
+
+    pub(crate) fn rest(&mut self, over_s: f64) {
         let attitude = self.attitude;
         self.read(over_s, |_| attitude, |_| Vector3::zeros());
     }
 
-    pub(super) fn carry(&mut self, carry: Carry) {
+    pub(crate) fn carry(&mut self, carry: Way) {
         let from = self.attitude;
         let turn = (from.inverse() * carry.to).scaled_axis();
         let share = |t: f64| {
@@ -101,4 +113,46 @@ impl Staged {
         );
         self.attitude = carry.to;
     }
+}
+
+pub(crate) const TRACK_M: f64 = 1.7;
+pub(crate) const REST_S: f64 = 3.5;
+/// Toe-in of both front wheels, degrees.
+pub(crate) const TOE_DEG: [f64; 2] = [0.21, 0.13];
+
+/// Board → level against a front wheel.
+pub(crate) fn against(left: bool, turned: bool) -> UnitQuaternion<f64> {
+    let toe_deg = if left { -TOE_DEG[0] } else { TOE_DEG[1] };
+    let round = if turned { std::f64::consts::PI } else { 0.0 };
+    UnitQuaternion::from_scaled_axis(Vector3::z() * (toe_deg.to_radians() + round))
+}
+
+pub(crate) fn way(left: bool, turned: bool) -> Way {
+    Way {
+        to: against(left, turned),
+        by_m: [0.0, if left { TRACK_M } else { -TRACK_M }, 0.0],
+        over_s: 6.0,
+        lean_deg: 5.0,
+        aside_deg: 3.0,
+    }
+}
+
+fn turn(left: bool, turned: bool) -> Way {
+    Way {
+        by_m: [0.0; 3],
+        lean_deg: 0.0,
+        aside_deg: 0.0,
+        ..way(left, turned)
+    }
+}
+
+/// There and back, and the same with the block turned end for end.
+pub(crate) fn four_passes() -> Vec<Way> {
+    vec![
+        way(false, false),
+        way(true, false),
+        turn(true, true),
+        way(false, true),
+        way(true, true),
+    ]
 }

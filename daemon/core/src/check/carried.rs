@@ -238,6 +238,7 @@ pub(super) fn solve(evidence: &CarriedEvidence) -> Result<CheckResult, CheckRefu
     } else {
         notes.push(Note::NeverTurned);
     }
+    notes.push(Note::RimsRunOut);
     if solved.widened > 1.0 {
         notes.push(Note::PassesScatter(solved.widened));
     }
@@ -288,5 +289,116 @@ fn finding(quantity: Quantity, side: Option<Side>, angle: CarriedAngle) -> Check
                 share: standard.rad().powi(2) / variance,
             })
             .collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::carried::staged::{Staged, TOE_DEG, four_passes};
+    use crate::check::{Check, CheckSetup, Ended};
+    use crate::chip::ChipFigures;
+    use crate::floor::FloorSlope;
+    use crate::frames::Dir;
+
+    fn setup(with_edge: bool) -> CarrySetup {
+        let floor = FloorSlope::presumed_level(Angle::from_deg(0.1));
+        CarrySetup {
+            toe: CarriedSetup::usual(ChipFigures::GOOD, Dir::y_axis(), floor),
+            with_edge,
+        }
+    }
+
+    /// After so many of the ways of four passes.
+    fn after(ways: usize, with_edge: bool) -> Check {
+        let mut check = Check::start(CheckSetup::CarriedToe(setup(with_edge))).unwrap();
+        for sample in &Staged::following(&four_passes()[..ways]).samples {
+            check.sample(Side::Left, sample);
+        }
+        check
+    }
+
+    #[test]
+    fn it_says_what_is_next_and_ends_by_itself() {
+        let check = |ways, hint, passes| {
+            let check = after(ways, false);
+            let progress = check.progress();
+            assert_eq!((progress.hint, progress.taken), (hint, passes), "{ways}");
+            assert_eq!(progress.can_finish, passes >= 2 && !check.is_over());
+        };
+        check(0, Hint::CarryBlock(Place::FrontLeft), 0);
+        check(1, Hint::CarryBlock(Place::FrontRight), 1);
+        check(2, Hint::TurnBlock, 2);
+        check(3, Hint::CarryBlock(Place::FrontLeft), 2);
+        check(4, Hint::CarryBlock(Place::FrontRight), 3);
+        check(5, Hint::Finished, 4);
+    }
+
+    #[test]
+    fn what_is_kept_gives_the_same_finding() {
+        let check = after(5, false);
+        let Some(Ended::Found { evidence, result }) = check.ended() else {
+            panic!("{:?}", check.ended());
+        };
+        let total = &result.findings[0];
+        assert_eq!(total.quantity, Quantity::CarriedTotalToe { front: true });
+        let error = total.estimate.value.deg() - TOE_DEG[0] - TOE_DEG[1];
+        assert!(error.abs() < 2e-4, "{error}");
+        let shares: f64 = total.shares.iter().map(|share| share.share).sum();
+        assert!((shares - 1.0).abs() < 1e-9);
+        let Evidence::CarriedToe(kept) = evidence else {
+            panic!("{evidence:?}");
+        };
+        assert_eq!(solve(kept).as_ref(), Ok(result));
+        let mut broken = kept.clone();
+        broken.passes[0].after = kept.rests.len();
+        assert_eq!(solve(&broken), Err(CheckRefusal::Evidence));
+        let one_way = CarriedEvidence {
+            passes: kept.passes[..1].to_vec(),
+            ..kept.clone()
+        };
+        assert!(matches!(solve(&one_way), Err(CheckRefusal::Carried(_))));
+    }
+
+    #[test]
+    fn with_an_edge_somebody_ends_it() {
+        let mut check = after(5, true);
+        assert!(!check.is_over());
+        assert_eq!(check.figure(Figure::EdgeNext), Ok(()));
+        check.finish();
+        assert!(matches!(check.ended(), Some(Ended::Found { .. })));
+        let mut without = after(1, false);
+        assert_eq!(
+            without.figure(Figure::EdgeNext),
+            Err(FigureError::NotWanted)
+        );
+        without.cancel();
+        assert_eq!(without.phase(), Phase::Refused);
+    }
+
+    #[test]
+    fn what_cannot_be_is_told_before_it_begins() {
+        let with = |wanted_deg: f64, hold_us: i64| {
+            let toe = CarriedSetup {
+                wanted: Angle::from_deg(wanted_deg),
+                hold_us,
+                ..setup(false).toe
+            };
+            Carrying::start(&CarrySetup {
+                toe,
+                with_edge: false,
+            })
+            .map(|_| ())
+        };
+        assert_eq!(with(0.05, 2_000_000), Ok(()));
+        assert!(matches!(with(0.05, 1), Err(StartError::Hold { .. })));
+        assert!(matches!(
+            with(0.0, 2_000_000),
+            Err(StartError::Number { .. })
+        ));
+        assert!(matches!(
+            with(0.005, 2_000_000),
+            Err(StartError::Carried(_))
+        ));
     }
 }

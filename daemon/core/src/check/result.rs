@@ -223,6 +223,8 @@ pub enum Note {
     Passes(usize),
     /// The board leans so in its block; it is taken out.
     BoardLeans(Angle),
+    /// The rims' run-out is in the toe, and not in its uncertainty.
+    RimsRunOut,
     /// The block was never turned end for end.
     NeverTurned,
     /// The passes scatter more than was foretold: the interval is wider by so much.

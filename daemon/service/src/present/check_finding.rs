@@ -337,6 +337,9 @@ pub(super) fn note_words(note: &Note) -> Text {
         Note::NeverTurned => {
             text!("The block was never turned end for end: what its faces are from parallel is still in the toe.")
         }
+        Note::RimsRunOut => {
+            text!("The rims' run-out is in it and not in its ±: roll the car on by half a turn of the wheels, measure again, and take the mean.")
+        }
         Note::PassesScatter(times) => text!("The passes scatter more than foretold: the interval is {times} times as wide for it.", times = number(times, 1)),
         Note::WiderThanAsked(asked) => text!("Asked for were ±{asked}°.", asked = number(asked.deg(), 3)),
         Note::LineOnly => {

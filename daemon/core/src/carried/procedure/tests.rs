@@ -1,73 +1,24 @@
-use std::f64::consts::PI;
-
 use nalgebra::{UnitQuaternion, Vector3};
 
-use super::super::staged::{Carry, Staged};
+use super::super::staged::{Staged, TOE_DEG, TRACK_M, Way, against, four_passes, way};
 use super::*;
 use crate::chip::ChipFigures;
 use crate::floor::FloorSlope;
 use crate::frames::Dir;
-
-const TRACK_M: f64 = 1.7;
-const REST_S: f64 = 3.5;
-/// Toe-in of both front wheels, degrees.
-const TOE_DEG: [f64; 2] = [0.21, 0.13];
 
 fn setup() -> CarriedSetup {
     let floor = FloorSlope::presumed_level(Angle::from_deg(0.1));
     CarriedSetup::usual(ChipFigures::GOOD, Dir::y_axis(), floor)
 }
 
-/// Board → level against a front wheel.
-fn against(left: bool, turned: bool) -> UnitQuaternion<f64> {
-    let toe_deg = if left { -TOE_DEG[0] } else { TOE_DEG[1] };
-    let round = if turned { PI } else { 0.0 };
-    UnitQuaternion::from_scaled_axis(Vector3::z() * (toe_deg.to_radians() + round))
-}
-
-fn way(left: bool, turned: bool) -> Carry {
-    Carry {
-        to: against(left, turned),
-        by_m: [0.0, if left { TRACK_M } else { -TRACK_M }, 0.0],
-        over_s: 6.0,
-        lean_deg: 5.0,
-        aside_deg: 3.0,
-    }
-}
-
-fn turn(left: bool, turned: bool) -> Carry {
-    Carry {
-        by_m: [0.0; 3],
-        lean_deg: 0.0,
-        aside_deg: 0.0,
-        ..way(left, turned)
-    }
-}
-
 /// Carries, with a rest after each, and feeds it.
-fn carried(setup: CarriedSetup, ways: &[Carry]) -> CarriedToe {
-    let mut staged = Staged::at(against(true, false), 200.0);
-    staged.offset_radps = Vector3::new(2e-3, -1e-3, 3e-3);
-    staged.rest(REST_S);
-    for way in ways {
-        staged.carry(*way);
-        staged.rest(REST_S);
-    }
+fn carried(setup: CarriedSetup, ways: &[Way]) -> CarriedToe {
+    let staged = Staged::following(ways);
     let mut toe = CarriedToe::new(setup).unwrap();
     for sample in &staged.samples {
         toe.observe(sample);
     }
     toe
-}
-
-fn four_passes() -> Vec<Carry> {
-    vec![
-        way(false, false),
-        way(true, false),
-        turn(true, true),
-        way(false, true),
-        way(true, true),
-    ]
 }
 
 #[test]
@@ -90,7 +41,7 @@ fn passes_there_and_back_both_ways_round_give_total_toe() {
 
 #[test]
 fn what_is_shown_follows_what_is_done() {
-    let check = |ways: &[Carry], phase: Phase, place, turned, passes| {
+    let check = |ways: &[Way], phase: Phase, place, turned, passes| {
         let progress = carried(setup(), ways).progress();
         let found = (
             progress.phase,
@@ -111,7 +62,7 @@ fn what_is_shown_follows_what_is_done() {
 
 #[test]
 fn a_pass_that_spoils_toe_is_left_out_with_its_figure() {
-    let check = |way: Carry, wanted: fn(&LeftOut) -> bool| {
+    let check = |way: Way, wanted: fn(&LeftOut) -> bool| {
         let toe = carried(setup(), &[way]);
         let left_out = toe.left_out();
         assert!(left_out.len() == 1 && wanted(&left_out[0]), "{left_out:?}");
@@ -120,23 +71,23 @@ fn a_pass_that_spoils_toe_is_left_out_with_its_figure() {
         assert!(toe.finish().is_err());
     };
     let usual = way(false, false);
-    let to = |by_m| Carry { by_m, ..usual };
+    let to = |by_m| Way { by_m, ..usual };
     check(
-        Carry {
+        Way {
             lean_deg: 50.0,
             ..usual
         },
         |why| matches!(why, LeftOut::TiltedTooMuch { .. }),
     );
     check(
-        Carry {
+        Way {
             aside_deg: 80.0,
             ..usual
         },
         |why| matches!(why, LeftOut::TurnedTooMuch { .. }),
     );
     check(
-        Carry {
+        Way {
             over_s: 24.0,
             lean_deg: 30.0,
             aside_deg: 30.0,
@@ -156,7 +107,7 @@ fn a_pass_that_spoils_toe_is_left_out_with_its_figure() {
         matches!(why, LeftOut::NoWheelThere { .. })
     });
     let skew = UnitQuaternion::from_scaled_axis(Vector3::z() * 0.3);
-    check(Carry { to: skew, ..usual }, |why| {
+    check(Way { to: skew, ..usual }, |why| {
         matches!(why, LeftOut::RestsTurned { .. })
     });
 }
