@@ -23,11 +23,18 @@ impl Buffer {
 
     /// Takes bytes in; gives how many of the oldest had to go to stay within the limit.
     pub(crate) fn push(&mut self, new: &[u8]) -> usize {
-        self.bytes.drain(..self.taken);
+        // Most reads end with a frame, and nothing is left to be moved to the front.
+        if self.taken == self.bytes.len() {
+            self.bytes.clear();
+        } else {
+            self.bytes.drain(..self.taken);
+        }
         self.taken = 0;
         let dropped = (self.bytes.len() + new.len()).saturating_sub(self.limit);
         let dropped_old = dropped.min(self.bytes.len());
-        self.bytes.drain(..dropped_old);
+        if dropped_old > 0 {
+            self.bytes.drain(..dropped_old);
+        }
         let kept = new.get(dropped - dropped_old..).unwrap_or_default();
         self.bytes.extend_from_slice(kept);
         self.offset += dropped as u64;

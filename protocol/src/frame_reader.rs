@@ -213,13 +213,16 @@ impl FrameReader {
             let Step::Took { len, found } = step else {
                 return None;
             };
-            let offset = self.buffer.offset();
-            let evidence = Evidence::of(unread.get(..len).unwrap_or(unread));
-            self.buffer.take(len);
             match found {
-                None => {}
-                Some(Found::Bad(reason)) => return Some(self.bad(reason, offset, len, evidence)),
+                None => self.buffer.take(len),
+                Some(Found::Bad(reason)) => {
+                    let offset = self.buffer.offset();
+                    let evidence = Evidence::of(unread.get(..len).unwrap_or(unread));
+                    self.buffer.take(len);
+                    return Some(self.bad(reason, offset, len, evidence));
+                }
                 Some(Found::Reading(reading)) => {
+                    self.buffer.take(len);
                     self.counts.good += 1;
                     return Some(Frame::Reading(reading));
                 }

@@ -15,6 +15,7 @@ pub mod broker;
 pub mod carried;
 pub mod garage;
 pub mod hands;
+pub mod joint_cases;
 pub mod killing;
 pub mod measured;
 pub mod memory;

@@ -41,7 +41,7 @@ const OUTSIDE_WORLD: &[&str] = &[
     r"\bprint(ln)?!",
 ];
 
-const LAYERS: [Layer; 5] = [
+const LAYERS: [Layer; 6] = [
     Layer {
         name: "hubplumb-protocol",
         folder: "protocol/src/",
@@ -90,6 +90,18 @@ const LAYERS: [Layer; 5] = [
             r"\bnalgebra\b",
             r"\.(sin|cos|tan|sin_cos|asin|acos|atan|atan2|hypot)\(",
         ],
+    },
+    Layer {
+        // It takes the running program, or the work without it.
+        name: "hubplumb-speed",
+        folder: "tests/speed/src/",
+        out_of_reach: &[
+            "hubplumb",
+            "hubplumb-sim",
+            "hubplumb-web-ui",
+            "hubplumb-tests",
+        ],
+        unsaid: &[r"\bhubplumb_(tests|sim)\b"],
     },
     Layer {
         // The page knows the HTTP contract and nothing else.
@@ -265,6 +277,7 @@ fn invented_graph(core: &str, sim: &str) -> Graph {
             "hubplumb",
             "[dependencies]\nhubplumb-core.workspace = true\ntokio = \"1\"\n",
         ),
+        ("hubplumb-speed", ""),
         ("hubplumb-web-ui", ""),
     ]
     .map(|(name, text)| (name.to_owned(), parse(text)));

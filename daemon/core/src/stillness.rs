@@ -11,12 +11,14 @@
 //! rate. That is why a changed mean rate counts as motion until gravity has
 //! stood still beside it for [`ADOPT_US`].
 
-use std::collections::VecDeque;
-
 use crate::angle::Angle;
 use crate::frames::{Board, Dir, Vec3};
 use crate::reading::{Motion, Sample};
 use crate::time::HostTime;
+
+mod window;
+
+use window::Window;
 
 /// Length of the window that is judged.
 pub const WINDOW_US: i64 = 500_000;
@@ -47,21 +49,12 @@ const SIGMAS: f64 = 5.0;
 /// Judges stillness from a stream of readings.
 #[derive(Debug, Clone, Default)]
 pub struct StillnessDetector {
-    window: VecDeque<Sample>,
+    window: Window,
     judged_at: Option<HostTime>,
     motion: Option<Motion>,
     rest_rate: Option<Vec3<Board>>,
     waiting: Option<(HostTime, Dir<Board>)>,
     gravity_rests: bool,
-}
-
-/// Mean and scatter of a stretch of readings.
-#[derive(Debug, Clone, Copy)]
-struct Stretch {
-    accel_g: Vec3<Board>,
-    accel_scatter_g: f64,
-    rate_radps: Option<(Vec3<Board>, f64)>,
-    count: usize,
 }
 
 impl StillnessDetector {
@@ -83,21 +76,21 @@ impl StillnessDetector {
     pub fn observe(&mut self, sample: &Sample) -> Motion {
         if self
             .window
-            .back()
-            .is_some_and(|last| sample.at.since_us(last.at) > WINDOW_US)
+            .last_at()
+            .is_some_and(|last| sample.at.since_us(last) > WINDOW_US)
         {
             // Nothing can be said across a gap.
             self.window.clear();
             self.motion = None;
         }
-        self.window.push_back(*sample);
+        self.window.push(sample);
         while self.window.len() > WINDOW_LEN
             || self
                 .window
-                .front()
-                .is_some_and(|first| sample.at.since_us(first.at) > WINDOW_US)
+                .first_at()
+                .is_some_and(|first| sample.at.since_us(first) > WINDOW_US)
         {
-            self.window.pop_front();
+            self.window.drop_first();
         }
         let due = self
             .judged_at
@@ -135,7 +128,7 @@ impl StillnessDetector {
         if self.window.len() < LEAST_LEN {
             return None;
         }
-        let all = Stretch::of(self.window.iter());
+        let all = self.window.all();
         Some((
             all.accel_g,
             Angle::from_rad(all.accel_scatter_g / (all.count as f64).sqrt()),
@@ -144,18 +137,18 @@ impl StillnessDetector {
 
     /// Is the window so rough that gravity cannot be told from shaking?
     pub fn is_rough(&self) -> bool {
-        self.window.len() >= LEAST_LEN && Stretch::of(self.window.iter()).accel_scatter_g > KNOCK_G
+        self.window.len() >= LEAST_LEN && self.window.all().accel_scatter_g > KNOCK_G
     }
 
     fn judge(&mut self, now: HostTime) -> Option<Motion> {
-        let first = self.window.front()?;
-        if self.window.len() < LEAST_LEN || now.since_us(first.at) < WINDOW_US * 9 / 10 {
+        let first_at = self.window.first_at()?;
+        if self.window.len() < LEAST_LEN || now.since_us(first_at) < WINDOW_US * 9 / 10 {
             return None;
         }
         let half = self.window.len() / 2;
-        let early = Stretch::of(self.window.iter().take(half));
-        let late = Stretch::of(self.window.iter().skip(half));
-        let all = Stretch::of(self.window.iter());
+        let early = self.window.stretch(0, half);
+        let late = self.window.stretch(half, self.window.len());
+        let all = self.window.all();
         let (Some(up_early), Some(up_late), Some(up)) = (
             Dir::along(early.accel_g),
             Dir::along(late.accel_g),
@@ -207,42 +200,6 @@ impl StillnessDetector {
             _ => self.waiting = Some((now, up)),
         }
         Some(Motion::Moving)
-    }
-}
-
-impl Stretch {
-    fn of<'a>(samples: impl Iterator<Item = &'a Sample> + Clone) -> Self {
-        let mut count = 0_usize;
-        let (mut accel, mut rate, mut with_rate) = (Vec3::zero(), Vec3::zero(), 0_usize);
-        for sample in samples.clone() {
-            count += 1;
-            accel = accel + sample.accel_g;
-            if let Some(r) = sample.rate_radps {
-                rate = rate + r;
-                with_rate += 1;
-            }
-        }
-        let accel = accel * (1.0 / count.max(1) as f64);
-        let rate = rate * (1.0 / with_rate.max(1) as f64);
-        let (mut accel_square, mut rate_square) = (0.0, 0.0);
-        for sample in samples {
-            let d = sample.accel_g - accel;
-            accel_square += d.dot(&d);
-            if let Some(r) = sample.rate_radps {
-                rate_square += (r - rate).dot(&(r - rate));
-            }
-        }
-        // Per axis: the squares hold three axes.
-        let scatter =
-            |square: f64, n: usize| (square / (3 * n.saturating_sub(1).max(1)) as f64).sqrt();
-        Self {
-            accel_g: accel,
-            accel_scatter_g: scatter(accel_square, count),
-            // A board whose gyro drops out within the window is judged without it.
-            rate_radps: (with_rate == count && count > 0)
-                .then(|| (rate, scatter(rate_square, with_rate))),
-            count,
-        }
     }
 }
 

@@ -42,17 +42,18 @@ impl StuckWatch {
     /// Takes a reading as it was sent; tells the axis that hangs, 0 to 2 of the accelerometer and 3
     /// to 5 of the gyro, if one does.
     pub fn observe(&mut self, raw: &RawSample, rests: bool) -> Option<usize> {
-        let rates = raw
-            .rate_radps
-            .map_or([None; 3], |rate| rate.to_array().map(Some));
-        let accel = raw.accel_g.to_array().map(Some);
-        let values = accel.into_iter().chain(rates);
+        let (force, turn) = self.axes.split_at_mut(3);
         let mut stuck = None;
-        for (number, (axis, value)) in self.axes.iter_mut().zip(values).enumerate() {
-            let Some(value) = value else {
-                *axis = Axis::default();
-                continue;
-            };
+        for (number, (axis, value)) in force.iter_mut().zip(raw.accel_g.to_array()).enumerate() {
+            if axis.hangs(value, raw.at, rests) {
+                stuck = stuck.or(Some(number));
+            }
+        }
+        let Some(rate) = raw.rate_radps else {
+            turn.fill(Axis::default());
+            return stuck;
+        };
+        for (number, (axis, value)) in (3..).zip(turn.iter_mut().zip(rate.to_array())) {
             if axis.hangs(value, raw.at, rests) {
                 stuck = stuck.or(Some(number));
             }
@@ -82,24 +83,30 @@ impl Axis {
             return false;
         };
         // Bit for bit: nearly the same is noise.
-        let same = value.to_bits() == last.to_bits();
-        if same {
-            self.run = self.run.saturating_add(1);
-        } else {
+        if value.to_bits() != last.to_bits() {
             self.last = Some((value, at));
             self.run = 0;
+            if rests {
+                self.count(1.0);
+            }
+            return false;
         }
+        self.run = self.run.saturating_add(1);
         let lively = self.seen >= LEAST_SEEN && self.changing >= LIVELY;
         // Boards that subtract the offset of a resting gyro say exactly nought.
         if lively && self.run >= RUN && at.since_us(since) >= RUN_US && value != 0.0 {
             return true;
         }
         if rests && self.run < RUN {
-            self.seen = self.seen.saturating_add(1);
-            let changed = if same { 0.0 } else { 1.0 };
-            self.changing += (changed - self.changing) / OF.min(f64::from(self.seen));
+            self.count(0.0);
         }
         false
+    }
+
+    /// Takes a reading at rest into the share of those that changed.
+    fn count(&mut self, changed: f64) {
+        self.seen = self.seen.saturating_add(1);
+        self.changing += (changed - self.changing) / OF.min(f64::from(self.seen));
     }
 }
 

@@ -14,8 +14,8 @@ use crate::calibration_store::CalibrationStore;
 use crate::checking::{CheckBoards, CheckHandle, CheckTask};
 use crate::clock::DaemonClock;
 use crate::config::Config;
-use crate::http::App;
 use crate::http::views::ScenarioView;
+use crate::http::{App, Told};
 use crate::journal::Journal;
 use crate::levelling::{LevelBoards, LevelHandle, LevelTask};
 use crate::link::Ways;
@@ -173,6 +173,7 @@ impl Daemon {
                 check,
                 traces,
                 clock,
+                told: Told::default(),
                 placer,
                 finder: finding,
                 naming,

@@ -1,7 +1,8 @@
 //! One frame: `FE len seq sys comp id payload CRC` of version 1, or
 //! `FD len incompat compat seq sys comp id24 payload CRC [signature]` of version 2.
 
-use mavlink::{MavlinkVersion, calculate_crc};
+use crc::{CRC_16_MCRF4XX, Crc, Table};
+use mavlink::MavlinkVersion;
 
 use crate::resync::Candidate;
 
@@ -13,6 +14,9 @@ const CHECK_BYTES: usize = 2;
 const SIGNATURE_BYTES: usize = 13;
 /// The one flag that says how to read a frame: a signature follows.
 const SIGNED: u8 = 0x01;
+
+/// The check of frames: CRC-16/MCRF4XX, by sixteen bytes at once.
+static CHECK: Crc<u16, Table<16>> = Crc::<u16, Table<16>>::new(&CRC_16_MCRF4XX);
 
 /// What stands before the payload.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -114,7 +118,10 @@ pub(super) fn candidate(bytes: &[u8], in_step: bool) -> Candidate<Span> {
     };
     let checked = frame.get(1..payload.1).unwrap_or_default();
     let check = frame.get(payload.1..).and_then(<[u8]>::first_chunk);
-    let expected = calculate_crc(checked, extra);
+    let mut check_of = CHECK.digest();
+    check_of.update(checked);
+    check_of.update(&[extra]);
+    let expected = check_of.finalize();
     let found = u16::from_le_bytes(check.copied().unwrap_or_default());
     if expected == found {
         sound

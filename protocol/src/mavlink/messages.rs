@@ -16,6 +16,8 @@ const ATTITUDE: u32 = 30;
 const ATTITUDE_QUATERNION: u32 = 31;
 const HIGHRES_IMU: u32 = 105;
 const OF_USE: [u32; 4] = [SCALED_IMU, ATTITUDE, ATTITUDE_QUATERNION, HIGHRES_IMU];
+/// The length of a payload is one byte.
+const MOST_PAYLOAD_BYTES: usize = 255;
 /// Where the flags of `HIGHRES_IMU` end, and the bits of the last byte that have
 /// a meaning. Some boards set all of them.
 const FLAGS_END: usize = 61;
@@ -48,14 +50,13 @@ pub(super) fn measured(version: MavlinkVersion, message: u32, payload: &[u8]) ->
     if !OF_USE.contains(&message) {
         return None;
     }
-    let mut payload = payload.to_vec();
-    if let Some(flags) = payload
-        .get_mut(FLAGS_END)
-        .filter(|_| message == HIGHRES_IMU)
-    {
+    let mut copy = [0; MOST_PAYLOAD_BYTES];
+    let copy = copy.get_mut(..payload.len())?;
+    copy.copy_from_slice(payload);
+    if let Some(flags) = copy.get_mut(FLAGS_END).filter(|_| message == HIGHRES_IMU) {
         *flags &= KNOWN_HIGH_FLAGS;
     }
-    let measured = match super::parse(version, message, &payload)? {
+    let measured = match super::parse(version, message, copy)? {
         MavMessage::HIGHRES_IMU(imu) => {
             let holds =
                 |wanted| imu.fields_updated.is_empty() || imu.fields_updated.contains(wanted);

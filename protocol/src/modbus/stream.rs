@@ -1,5 +1,6 @@
 //! Answers out of a stream of bytes, and answers to questions.
 
+use crc::{CRC_16_MODBUS, Crc, Table};
 use rmodbus::ErrorKind;
 use rmodbus::ModbusProto;
 use rmodbus::client::ModbusRequest;
@@ -17,6 +18,9 @@ use super::registers::RegisterMap;
 const EXCEPTION_BYTES: usize = 5;
 /// Address, function and number of bytes before the data, the sum behind them.
 const AROUND_DATA: usize = 5;
+
+/// By sixteen bytes at once, which is a whole answer.
+static SUM: Crc<u16, Table<16>> = Crc::<u16, Table<16>>::new(&CRC_16_MODBUS);
 
 /// Longest run of skipped bytes told as one.
 const MOST_SKIPPED: usize = 64;
@@ -56,14 +60,6 @@ impl AnswerStream {
         AROUND_DATA + 2 * usize::from(self.map.count)
     }
 
-    /// Is the sum right, whatever the frame says?
-    fn has_right_sum(&self, frame: &[u8]) -> bool {
-        !matches!(
-            self.request.parse_ok(frame),
-            Err(ErrorKind::FrameCRCError | ErrorKind::FrameBroken)
-        )
-    }
-
     /// Judges the front, the shorter frames first, so that it does not matter
     /// how the bytes were cut.
     fn judge(&self, bytes: &[u8]) -> Front {
@@ -89,8 +85,8 @@ impl AnswerStream {
             };
             match kind {
                 Front::Echo => return Front::Echo,
-                Front::Answer if self.has_right_sum(frame) => return Front::Answer,
-                Front::Exception(_) if self.has_right_sum(frame) => {
+                Front::Answer if has_right_sum(frame) => return Front::Answer,
+                Front::Exception(_) if has_right_sum(frame) => {
                     return Front::Exception(frame.get(2).copied().unwrap_or_default());
                 }
                 _ => {}
@@ -100,14 +96,16 @@ impl AnswerStream {
     }
 
     fn reading(&self, frame: &[u8]) -> Result<Reading, BadReason> {
-        let data = self.request.parse_slice(frame).unwrap_or_default();
+        // Address, function, number of bytes; the data; the sum.
+        let data = frame.get(3..frame.len().saturating_sub(2));
+        let data = data.unwrap_or_default();
         let mut draft = Draft::default();
         let mut marked = None;
         for place in &self.map.places {
             let stored = data
                 .get(place.at..place.at + place.kind.len())
                 .unwrap_or_default();
-            let mut word = NumberKind::word_of(stored.iter().copied());
+            let mut word = NumberKind::word_of(stored);
             if place.low_first && place.kind.len() == 4 {
                 word = word.rotate_left(16);
             }
@@ -134,6 +132,14 @@ impl AnswerStream {
             None => BadReason::NothingUsable,
         })
     }
+}
+
+/// Is the sum right, whatever the frame says? It stands last, low byte first (Modbus over serial line
+/// V1.02, 6.2.2).
+fn has_right_sum(frame: &[u8]) -> bool {
+    frame
+        .split_last_chunk::<2>()
+        .is_some_and(|(summed, sum)| SUM.checksum(summed) == u16::from_le_bytes(*sum))
 }
 
 impl Decode for AnswerStream {

@@ -7,7 +7,36 @@ use crate::bad_frame::BadReason;
 pub(super) struct Sentence<'a> {
     /// What stands between `$` and the first comma: `HCXDR`.
     pub(super) address: &'a str,
-    pub(super) fields: Vec<&'a str>,
+    /// Behind that comma, up to the sum.
+    body: &'a str,
+    has_fields: bool,
+}
+
+impl<'a> Sentence<'a> {
+    /// What stands between commas.
+    pub(super) fn fields(&self) -> Fields<'a> {
+        Fields(self.has_fields.then_some(self.body))
+    }
+}
+
+/// What stands between commas, and what is left of it.
+#[derive(Debug, Clone)]
+pub(super) struct Fields<'a>(Option<&'a str>);
+
+impl<'a> Iterator for Fields<'a> {
+    type Item = &'a str;
+
+    /// Fields are a few characters long: to look at each is quicker than to search.
+    fn next(&mut self) -> Option<&'a str> {
+        let text = self.0?;
+        let comma = text.bytes().position(|byte| byte == b',');
+        let (field, rest) = match comma {
+            Some(comma) => (text.get(..comma)?, text.get(comma + 1..)),
+            None => (text, None),
+        };
+        self.0 = rest;
+        Some(field)
+    }
 }
 
 /// Exclusive or of the characters between `$` and `*` (NMEA 0183).
@@ -36,10 +65,12 @@ pub(super) fn read(text: &str, sum_required: bool) -> Result<Sentence<'_>, BadRe
             });
         }
     }
-    let mut fields = body.split(',');
+    let parted = memchr::memchr(b',', body.as_bytes()).map(|comma| body.split_at(comma));
+    let (address, fields) = parted.unwrap_or((body, ""));
     Ok(Sentence {
-        address: fields.next().unwrap_or_default(),
-        fields: fields.collect(),
+        address,
+        body: fields.strip_prefix(',').unwrap_or_default(),
+        has_fields: parted.is_some(),
     })
 }
 

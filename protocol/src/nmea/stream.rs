@@ -28,6 +28,8 @@ pub(crate) struct SentenceStream {
     draft: Draft,
     /// What the draft holds so far.
     held: Vec<Quantity>,
+    /// Numbers of the sentence at hand; kept, so that a sentence allocates nothing.
+    numbers: Vec<Found>,
     /// The quantity with which a board that spreads a reading over several
     /// sentences was first heard to begin.
     opener: Option<Quantity>,
@@ -42,6 +44,7 @@ impl SentenceStream {
             sentences: sentences.clone(),
             draft: Draft::default(),
             held: Vec::new(),
+            numbers: Vec::new(),
             opener: None,
         }
     }
@@ -53,8 +56,7 @@ impl SentenceStream {
                 valid_up_to: 1 + error.valid_up_to(),
             })
             .and_then(|text| sentence::read(text.trim_end(), self.sentences.sum_required))
-            .and_then(|sentence| self.numbers(&sentence))
-            .and_then(|numbers| self.take(&numbers));
+            .and_then(|sentence| self.read(&sentence));
         match read {
             Ok(reading) => Step::reading(len, reading),
             Err(reason) => {
@@ -67,27 +69,37 @@ impl SentenceStream {
         }
     }
 
-    fn numbers(&self, sentence: &Sentence<'_>) -> Result<Vec<Found>, BadReason> {
+    fn read(&mut self, sentence: &Sentence<'_>) -> Result<Option<Reading>, BadReason> {
+        let mut numbers = std::mem::take(&mut self.numbers);
+        numbers.clear();
+        let read = self.find(sentence, &mut numbers);
+        let taken = read.and_then(|()| self.take(&numbers));
+        self.numbers = numbers;
+        taken
+    }
+
+    fn find(&self, sentence: &Sentence<'_>, numbers: &mut Vec<Found>) -> Result<(), BadReason> {
         if let Some(told) = self.sentences.places(sentence.address) {
-            return told_numbers(&told.fields, sentence);
+            return told_numbers(&told.fields, sentence, numbers);
         }
         match sentence.address {
             // Pitch, roll and heading, or roll, pitch and heading (jamesp/node-nmea).
             "PRDID" => Err(BadReason::UntoldSentence {
                 sentence: sentence.address.to_owned(),
             }),
-            address if address.len() == 5 && address.ends_with("XDR") => self.measured(sentence),
-            _ => Ok(Vec::new()),
+            address if address.len() == 5 && address.ends_with("XDR") => {
+                self.measured(sentence, numbers)
+            }
+            _ => Ok(()),
         }
     }
 
     /// Numbers of an `XDR` sentence: type, number, unit, name, and again.
-    fn measured(&self, sentence: &Sentence<'_>) -> Result<Vec<Found>, BadReason> {
-        let mut numbers = Vec::new();
-        for group in sentence.fields.chunks_exact(4) {
-            let [kind, number, unit, id] = group else {
-                continue;
-            };
+    fn measured(&self, sentence: &Sentence<'_>, numbers: &mut Vec<Found>) -> Result<(), BadReason> {
+        let mut fields = sentence.fields();
+        while let (Some(kind), Some(number), Some(unit), Some(id)) =
+            (fields.next(), fields.next(), fields.next(), fields.next())
+        {
             let Some(mut meant) = self.sentences.id(id.trim()) else {
                 continue;
             };
@@ -101,7 +113,7 @@ impl SentenceStream {
             }
             numbers.extend(number_of(id, number)?.map(|number| (meant, number)));
         }
-        Ok(numbers)
+        Ok(())
     }
 
     /// Puts numbers to those of the sentences before; gives the reading they complete.
@@ -125,7 +137,7 @@ impl SentenceStream {
             })?;
             self.held.push(meant.quantity);
         }
-        if let Some(reading) = self.draft.clone().finish() {
+        if let Some(reading) = self.draft.finish() {
             self.forget();
             return Ok(Some(reading));
         }
@@ -143,14 +155,21 @@ impl SentenceStream {
 }
 
 fn stands_alone(numbers: &[Found]) -> bool {
-    let quantities: Vec<_> = numbers.iter().map(|(meant, _)| meant.quantity).collect();
-    crate::text::quantity::are_usable(&quantities)
+    let mut draft = Draft::default();
+    for (meant, number) in numbers {
+        // What is out of range is told when it is taken.
+        let _ = draft.set(meant.quantity, meant.field, *number);
+    }
+    draft.finish().is_some()
 }
 
-fn told_numbers(places: &[Place], sentence: &Sentence<'_>) -> Result<Vec<Found>, BadReason> {
-    let mut numbers: Vec<Found> = Vec::new();
+fn told_numbers(
+    places: &[Place],
+    sentence: &Sentence<'_>,
+    numbers: &mut Vec<Found>,
+) -> Result<(), BadReason> {
     let mut last_is_there = false;
-    for (place, text) in places.iter().zip(&sentence.fields) {
+    for (place, text) in places.iter().zip(sentence.fields()) {
         match *place {
             Place::PassedOver => {}
             Place::Number(meant) => {
@@ -177,7 +196,7 @@ fn told_numbers(places: &[Place], sentence: &Sentence<'_>) -> Result<Vec<Found>,
             }
         }
     }
-    Ok(numbers)
+    Ok(())
 }
 
 fn number_of(column: &str, text: &str) -> Result<Option<f64>, BadReason> {

@@ -1,10 +1,14 @@
 //! Lines of numbers in columns.
 
+use memchr::{memchr, memchr2};
+
 use crate::bad_frame::BadReason;
+use crate::reading::Reading;
 
 use super::column_map::{AssumedUnits, ColumnMap, Columns};
 use super::line::Line;
 use super::number::{Value, cut};
+use super::plain::{behind_blanks, plain};
 use super::quantity::{Draft, Subject};
 
 /// Parts the columns: at semicolons, else at commas, else at tabs, else at
@@ -17,9 +21,13 @@ pub(crate) fn split(line: &str) -> Vec<&str> {
 }
 
 fn separator(line: &str) -> Option<char> {
-    [';', ',', '\t']
-        .into_iter()
-        .find(|&separator| line.contains(separator))
+    let bytes = line.as_bytes();
+    if memchr(b';', bytes).is_some() {
+        return Some(';');
+    }
+    let first = bytes.get(memchr2(b',', b'\t', bytes)?..)?;
+    let has_comma = memchr(b',', first).is_some();
+    Some(if has_comma { ',' } else { '\t' })
 }
 
 fn values(line: &str, fields: &[&str]) -> Vec<Value> {
@@ -77,6 +85,8 @@ pub(crate) struct CsvLines {
     /// Units of header names that tell none; none where the map was given and headers change nothing.
     units: Option<AssumedUnits>,
     map: Option<ColumnMap>,
+    /// What parts the columns of lines that were read; none where blanks do.
+    separator: Option<u8>,
     /// A header that does not agree with the given map; its lines cannot be read by it.
     disagreeing: Option<String>,
 }
@@ -90,6 +100,7 @@ impl CsvLines {
         Self {
             units,
             map,
+            separator: Some(b','),
             disagreeing: None,
         }
     }
@@ -109,8 +120,41 @@ impl CsvLines {
             Taken::Header(names) => self.header(line, &names),
             Taken::Numbers(fields, values) => {
                 let read = self.numbers(&fields, &values);
+                if read.is_ok() {
+                    self.separator = separator(line).and_then(|parts| u8::try_from(parts).ok());
+                }
                 read.unwrap_or_else(Line::Bad)
             }
+        }
+    }
+
+    /// A line of which nothing has to be told apart: as many plain numbers as there are columns,
+    /// parted as in the lines before. None of any other, which is then read the long way with the
+    /// same outcome: beside such numbers and their separator there is nothing else in the line.
+    pub(crate) fn plain_numbers(&self, line: &[u8]) -> Option<Reading> {
+        let map = self.map.as_ref().filter(|_| self.disagreeing.is_none())?;
+        let mut draft = Draft::default();
+        let mut rest = line;
+        for column in map.columns() {
+            let (number, after) = plain(behind_blanks(rest))?;
+            if let Some(field) = column.field
+                && let Subject::One(quantity) = field.subject
+            {
+                draft.set(quantity, field, number).ok()?;
+            }
+            let behind = behind_blanks(after);
+            rest = match (self.separator, behind) {
+                (_, []) => behind,
+                (Some(separator), [byte, next @ ..]) if *byte == separator => next,
+                (None, next) if next.len() < after.len() => next,
+                _ => return None,
+            };
+        }
+        // What is left of the last column, or of an empty one behind it, is nothing.
+        if rest.is_empty() {
+            draft.finish()
+        } else {
+            None
         }
     }
 

@@ -1,11 +1,14 @@
 //! Lines of `label:value` or `label=value`.
 
 use crate::bad_frame::BadReason;
+use crate::reading::Reading;
 
 use super::column_map::Names;
 use super::line::Line;
 use super::number::{Value, cut};
+use super::plain::plain;
 use super::quantity::{Draft, Subject};
+use super::template::{Slot, Template};
 
 /// Labels and values of a line, in order. A label without value, as the Serial
 /// Plotter allows, has an empty one.
@@ -34,9 +37,50 @@ fn pairs_of_part(part: &str) -> impl Iterator<Item = (&str, &str)> {
     })
 }
 
-/// Reads one line.
-pub(crate) fn read(line: &str, names: &mut Names) -> Line {
-    fill(line, names).unwrap_or_else(Line::Bad)
+/// Lines of one stream.
+#[derive(Debug)]
+pub(crate) struct LabelledLines {
+    names: Names,
+    template: Template,
+}
+
+impl LabelledLines {
+    pub(crate) fn new(names: Names) -> Self {
+        Self {
+            names,
+            template: Template::default(),
+        }
+    }
+
+    /// A line that looks as the ones before.
+    pub(crate) fn read_plain(&mut self, line: &[u8]) -> Option<Reading> {
+        self.template.read(line, plain)
+    }
+
+    pub(crate) fn read(&mut self, line: &str) -> Line {
+        let read = fill(line, &mut self.names);
+        if read.is_ok() && self.template.missed() {
+            self.template.learn(line, &slots(line, &mut self.names));
+        }
+        read.unwrap_or_else(Line::Bad)
+    }
+}
+
+/// The plain numbers of a line that was read.
+fn slots(line: &str, names: &mut Names) -> Vec<Slot> {
+    let numbers = pairs(line).filter_map(|(label, value)| {
+        let value = value.trim();
+        plain(value.as_bytes()).filter(|(_, rest)| rest.is_empty())?;
+        // Both are parts of one text.
+        let from = (value.as_ptr() as usize).checked_sub(line.as_ptr() as usize)?;
+        let goes = names.field(label).and_then(|field| match field.subject {
+            Subject::One(quantity) => Some((quantity, field)),
+            Subject::Three(_) => None,
+        });
+        let to = from + value.len();
+        Some(Slot { from, to, goes })
+    });
+    numbers.collect()
 }
 
 fn fill(line: &str, names: &mut Names) -> Result<Line, BadReason> {

@@ -8,7 +8,8 @@ use crate::reading::Reading;
 
 use super::column_map::{Columns, Names};
 use super::csv::CsvLines;
-use super::{json_lines, labelled};
+use super::json_lines::{self, JsonLines};
+use super::labelled::LabelledLines;
 
 /// Longest line that is read, without its end. The longest sound line, a JSON
 /// object with every quantity spelled out, stays below half of it.
@@ -26,16 +27,25 @@ pub(crate) enum Line {
 #[derive(Debug)]
 enum Language {
     Csv(CsvLines),
-    Labelled(Names),
-    JsonLines(Names),
+    Labelled(LabelledLines),
+    JsonLines(JsonLines),
 }
 
 impl Language {
+    /// A line of which nothing has to be told apart, without what ends it. None says nothing.
+    fn read_plain(&mut self, line: &[u8]) -> Option<Reading> {
+        match self {
+            Self::Csv(lines) => lines.plain_numbers(line),
+            Self::Labelled(lines) => lines.read_plain(line),
+            Self::JsonLines(lines) => lines.read_plain(line),
+        }
+    }
+
     fn read(&mut self, line: &str) -> Line {
         match self {
             Self::Csv(lines) => lines.read(line),
-            Self::Labelled(names) => labelled::read(line, names),
-            Self::JsonLines(names) => json_lines::read(line, names),
+            Self::Labelled(lines) => lines.read(line),
+            Self::JsonLines(lines) => lines.read(line),
         }
     }
 
@@ -74,11 +84,11 @@ impl TextStream {
     }
 
     pub(crate) fn labelled(columns: &Columns) -> Self {
-        Self::new(Language::Labelled(Names::new(columns)))
+        Self::new(Language::Labelled(LabelledLines::new(Names::new(columns))))
     }
 
     pub(crate) fn json_lines(columns: &Columns) -> Self {
-        Self::new(Language::JsonLines(Names::new(columns)))
+        Self::new(Language::JsonLines(JsonLines::new(Names::new(columns))))
     }
 
     fn new(language: Language) -> Self {
@@ -101,6 +111,11 @@ impl TextStream {
 
     /// Judges a line; `whole` is its length with what ended it.
     fn line(&mut self, bytes: &[u8], whole: usize) -> Step {
+        if self.place == Place::LineStart
+            && let Some(reading) = self.language.read_plain(bytes.trim_ascii())
+        {
+            return Step::reading(whole, Some(reading));
+        }
         let noise = leading_noise(bytes);
         let sound = bytes.get(noise..).unwrap_or_default();
         let text = std::str::from_utf8(sound).map(str::trim);

@@ -8,8 +8,10 @@ pub(crate) mod kept;
 pub(crate) mod labelled;
 pub(crate) mod line;
 pub(crate) mod number;
+mod plain;
 pub(crate) mod quantity;
 pub(crate) mod spelling;
+mod template;
 pub(crate) mod unit;
 
 pub use column_map::{AssumedUnits, ColumnMap, ColumnMapError, Columns};

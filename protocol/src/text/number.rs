@@ -1,5 +1,7 @@
 //! What stands in one field of a line.
 
+use super::plain::plain;
+
 /// One field of a line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Value {
@@ -12,6 +14,9 @@ pub(crate) enum Value {
 
 impl Value {
     pub(crate) fn read(field: &str) -> Self {
+        if let Some((number, [])) = plain(field.as_bytes()) {
+            return Self::Number(number);
+        }
         let field = field.trim();
         if field.is_empty() {
             return Self::Empty;

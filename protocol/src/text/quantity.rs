@@ -158,18 +158,34 @@ impl Field {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct OutOfRange;
 
+/// Numbers a reading is made of.
+const PLACES: usize = 14;
+
 /// A reading being filled.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Draft {
-    reading: Reading,
-    accel_g: [Option<f64>; 3],
-    rate_radps: [Option<f64>; 3],
-    attitude_rad: [Option<f64>; 3],
-    incline_rad: [Option<f64>; 2],
+    values: [f64; PLACES],
+    /// Which of them were told, a bit each.
+    told: u16,
+}
+
+impl Quantity {
+    /// Its place in a draft.
+    const fn place(self) -> usize {
+        match self {
+            Self::Time => 0,
+            Self::Sequence => 1,
+            Self::Temperature => 2,
+            Self::InclineX => 3,
+            Self::InclineY => 4,
+            Self::Axis(triple, axis) => 5 + 3 * triple as usize + axis as usize,
+        }
+    }
 }
 
 impl Draft {
     /// Puts in a number of the wire.
+    #[inline]
     pub(crate) fn set(
         &mut self,
         quantity: Quantity,
@@ -177,38 +193,52 @@ impl Draft {
         wire: f64,
     ) -> Result<(), OutOfRange> {
         let value = field.to_reading(wire);
-        if !value.is_finite() {
+        if !value.is_finite() || (quantity == Quantity::Sequence && whole(value).is_err()) {
             return Err(OutOfRange);
         }
-        match quantity {
-            Quantity::Time => self.reading.device_time_us = Some(value),
-            Quantity::Temperature => self.reading.temperature_c = Some(value),
-            Quantity::Sequence => self.reading.sequence = Some(whole(value)?),
-            Quantity::InclineX => self.incline_rad[0] = Some(value),
-            Quantity::InclineY => self.incline_rad[1] = Some(value),
-            Quantity::Axis(Triple::Accel, axis) => *axis.of(&mut self.accel_g) = Some(value),
-            Quantity::Axis(Triple::Rate, axis) => *axis.of(&mut self.rate_radps) = Some(value),
-            Quantity::Axis(Triple::Attitude, axis) => {
-                *axis.of(&mut self.attitude_rad) = Some(value);
-            }
+        let place = quantity.place();
+        if let Some(held) = self.values.get_mut(place) {
+            *held = value;
+            self.told |= 1 << place;
         }
         Ok(())
+    }
+
+    fn get(&self, quantity: Quantity) -> Option<f64> {
+        let place = quantity.place();
+        let value = self.values.get(place).copied();
+        value.filter(|_| self.told & (1 << place) != 0)
+    }
+
+    fn triple(&self, triple: Triple) -> Option<[f64; 3]> {
+        let first = Quantity::Axis(triple, Axis::X).place();
+        if (self.told >> first) & 0b111 != 0b111 {
+            return None;
+        }
+        self.values.get(first..)?.first_chunk().copied()
     }
 
     /// The reading, where it holds anything to measure by. Two axes of three
     /// are none: a length cannot be told from them. Roll and pitch are enough to
     /// say where gravity points.
     pub(crate) fn finish(self) -> Option<Reading> {
+        let angle = |axis| self.get(Quantity::Axis(Triple::Attitude, axis));
+        let angles = [angle(Axis::X), angle(Axis::Y), angle(Axis::Z)];
+        let inclines = [Quantity::InclineX, Quantity::InclineY].map(|incline| self.get(incline));
         let reading = Reading {
-            accel_g: all(self.accel_g),
-            rate_radps: all(self.rate_radps),
-            attitude_rad: all(self.attitude_rad),
-            tilt_rad: match (self.attitude_rad, self.incline_rad) {
+            device_time_us: self.get(Quantity::Time),
+            sequence: self
+                .get(Quantity::Sequence)
+                .and_then(|value| whole(value).ok()),
+            temperature_c: self.get(Quantity::Temperature),
+            accel_g: self.triple(Triple::Accel),
+            rate_radps: self.triple(Triple::Rate),
+            attitude_rad: self.triple(Triple::Attitude),
+            tilt_rad: match (angles, inclines) {
                 ([Some(roll), Some(pitch), None], _) => Some([roll, pitch]),
                 ([None, None, None], [Some(x), Some(y)]) => tilt_of(x, y),
                 _ => None,
             },
-            ..self.reading
         };
         is_usable(&reading).then_some(reading)
     }
@@ -220,10 +250,6 @@ pub(crate) fn is_usable(reading: &Reading) -> bool {
         || reading.rate_radps.is_some()
         || reading.attitude_rad.is_some()
         || reading.tilt_rad.is_some()
-}
-
-fn all([x, y, z]: [Option<f64>; 3]) -> Option<[f64; 3]> {
-    Some([x?, y?, z?])
 }
 
 #[expect(

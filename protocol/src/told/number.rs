@@ -43,6 +43,19 @@ impl NumberKind {
         }
     }
 
+    /// The number in its bytes.
+    #[inline]
+    pub(crate) fn stored(self, bytes: &[u8], little_endian: bool) -> f64 {
+        let word = Self::word_of(bytes);
+        let word = match self.len() {
+            _ if !little_endian => word,
+            2 => word.swap_bytes() >> 16,
+            4 => word.swap_bytes(),
+            _ => word,
+        };
+        self.of_word(word)
+    }
+
     /// The bits of a number, rounded to a whole one and saturated where it is none of `f32`.
     #[expect(
         clippy::cast_possible_truncation,
@@ -75,10 +88,15 @@ impl NumberKind {
     }
 
     /// The bits in a few bytes, high byte first.
-    pub(crate) fn word_of(bytes: impl IntoIterator<Item = u8>) -> u32 {
-        bytes
-            .into_iter()
-            .fold(0, |word, byte| (word << 8) | u32::from(byte))
+    #[inline]
+    pub(crate) fn word_of(bytes: &[u8]) -> u32 {
+        match *bytes {
+            [a] => u32::from(a),
+            [a, b] => u32::from(u16::from_be_bytes([a, b])),
+            [a, b, c, d] => u32::from_be_bytes([a, b, c, d]),
+            // No kind has so many.
+            _ => 0,
+        }
     }
 }
 

@@ -4,7 +4,6 @@ use crate::bad_frame::BadReason;
 use crate::frame_reader::{Decode, Found, Packing, Step};
 use crate::reading::Reading;
 use crate::text::quantity::{Draft, value_of};
-use crate::told::NumberKind;
 
 use super::layout::{Place, ValueLayout};
 
@@ -31,12 +30,7 @@ impl ValueStream {
             let stored = frame
                 .get(place.at..place.at + place.kind.len())
                 .unwrap_or_default();
-            let word = if self.layout.little_endian {
-                NumberKind::word_of(stored.iter().rev().copied())
-            } else {
-                NumberKind::word_of(stored.iter().copied())
-            };
-            let number = place.kind.of_word(word);
+            let number = place.kind.stored(stored, self.layout.little_endian);
             draft
                 .set(place.quantity, place.field, number)
                 .map_err(|_| BadReason::NotANumber {

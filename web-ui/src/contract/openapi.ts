@@ -814,7 +814,8 @@ export interface paths {
         };
         /**
          * Server-sent events: `traces` with every angle of every mounted board since the event
-         *     before, at most 20 a second. Whoever reads too slowly loses the oldest and is told.
+         *     before, at most 20 a second unless another interval is asked for. Whoever reads too slowly loses
+         *     the oldest and is told.
          */
         get: operations["traces"];
         put?: never;
@@ -9373,7 +9374,10 @@ export interface operations {
     };
     traces: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description Least time between two events, 0 to 1000 ms; 50 where nothing is said. With 0 each angle is sent as it comes */
+                interval_ms?: number;
+            };
             header?: never;
             path?: never;
             cookie?: never;
@@ -9400,6 +9404,15 @@ export interface operations {
             };
             /** @description Asked for by a name that is not the daemon's */
             421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemView"];
+                };
+            };
+            /** @description No such interval */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -24,6 +24,9 @@ use crate::speech_store::{RememberedSpeech, SpeechMemory, SpeechStore};
 use crate::swing::{SwingInlet, SwingInput, SwingPlace};
 use crate::traces::{Mark, Pen, Trace, Traces};
 
+/// The date is looked up so often, µs: ages of calibrations count in days.
+const DATED_US: i64 = 1_000_000;
+
 /// The ways from a board to what is measured with it.
 #[derive(Debug, Clone, Default)]
 pub struct Inlets {
@@ -61,7 +64,7 @@ impl Intake {
     }
 
     /// Hands a reading to the recorder before anybody judges what it means.
-    fn record(&self, raw: &RawSample, ingested: &Result<Sample, Rejected>) {
+    fn record(&self, mount: Option<Mount>, raw: &RawSample, ingested: &Result<Sample, Rejected>) {
         // A reading without a time of its own, or with numbers that may not be its own, has no place
         // in a recording.
         if matches!(
@@ -73,16 +76,18 @@ impl Intake {
         ) {
             return;
         }
-        if let (Some(record), Some(role)) =
-            (&self.record, self.board.facts().mount.and_then(role_of))
-        {
+        if let (Some(record), Some(role)) = (&self.record, mount.and_then(role_of)) {
             record.offer(role, *raw);
         }
     }
 
-    fn offer(&self, heard: Heard) {
+    fn mount(&self) -> Option<Mount> {
+        self.board.facts().mount
+    }
+
+    fn offer(&self, mount: Option<Mount>, heard: Heard) {
         self.inlets.check.offer(&self.board, heard);
-        if let Some(mount) = self.board.facts().mount {
+        if let Some(mount) = mount {
             if let Some(place) = SwingPlace::of(mount) {
                 self.inlets.swing.offer(SwingInput { place, heard });
             }
@@ -90,10 +95,9 @@ impl Intake {
         }
     }
 
-    /// Where it is mounted, if its trace is drawn.
-    fn drawn(&self) -> Option<Mount> {
-        let mount = self.board.facts().mount?;
-        self.inlets.traces.is_wanted().then_some(mount)
+    /// Is its trace drawn?
+    fn is_drawn(&self) -> bool {
+        self.inlets.traces.is_wanted()
     }
 
     fn hand_on(&self, nth: u64, mark: Mark) {
@@ -103,7 +107,9 @@ impl Intake {
 
     /// Readings that arrived together at `now`, oldest first.
     pub fn take(&self, now: HostTime, readings: &[Reading]) {
-        let drawn = self.drawn();
+        // Of one read all is of one place.
+        let mount = self.mount();
+        let drawn = mount.filter(|_| self.is_drawn());
         let mut guard = self.board.lock();
         let inner = &mut *guard;
         if drawn.is_none() {
@@ -111,12 +117,13 @@ impl Intake {
         }
         inner.heard_at = Some(now);
         inner.meter.count(now, readings.len());
-        let times = inner.stamper.stamp(readings, now);
+        let mut times = std::mem::take(&mut inner.times);
+        inner.stamper.stamp(readings, now, &mut times);
         if inner.stamper.began_anew() {
             inner.pipeline.begin_anew();
         }
         let is_torn = inner.stamper.is_torn(now);
-        for (reading, at) in readings.iter().zip(times) {
+        for (reading, &at) in readings.iter().zip(&times) {
             if let Some(now_c) = reading.temperature_c {
                 inner.temperature_c = Some(now_c);
                 inner.calibration.warmed(now_c, &mut inner.pipeline);
@@ -127,7 +134,7 @@ impl Intake {
                 if let Some(mount) = drawn {
                     inner.trace(mount, at, |nth, mark| self.hand_on(nth, mark));
                 }
-                self.offer(Heard::Torn);
+                self.offer(mount, Heard::Torn);
                 continue;
             }
             let Some(accel_g) = inner.felt(reading) else {
@@ -146,7 +153,7 @@ impl Intake {
             if !matches!(ingested, Err(Rejected::Aside | Rejected::Garbled)) {
                 inner.calibration.observe(&raw);
             }
-            self.record(&raw, &ingested);
+            self.record(mount, &raw, &ingested);
             let is_new = !matches!(
                 ingested,
                 Err(Rejected::NotFinite | Rejected::TimeNotForward { .. })
@@ -155,19 +162,20 @@ impl Intake {
                 inner.trace(mount, at, |nth, mark| self.hand_on(nth, mark));
             }
             match ingested {
-                Ok(sample) => self.offer(Heard::Sample(sample)),
+                Ok(sample) => self.offer(mount, Heard::Sample(sample)),
                 Err(rejected) => {
                     *inner.unused.entry(code(&rejected)).or_default() += 1;
                     match rejected {
-                        Rejected::Saturated { .. } => self.offer(Heard::Saturated),
-                        Rejected::Stuck { .. } => self.offer(Heard::Stuck),
-                        Rejected::Garbled => self.offer(Heard::Garbled),
+                        Rejected::Saturated { .. } => self.offer(mount, Heard::Saturated),
+                        Rejected::Stuck { .. } => self.offer(mount, Heard::Stuck),
+                        Rejected::Garbled => self.offer(mount, Heard::Garbled),
                         Rejected::NotFinite | Rejected::Aside | Rejected::TimeNotForward { .. } => {
                         }
                     }
                 }
             }
         }
+        inner.times = times;
     }
 
     /// So many frames that ended by `now` could not be read.
@@ -201,13 +209,13 @@ impl Intake {
             Presence::Quiet => Some(Missing::Stale),
             Presence::Gone => Some(Missing::Absent),
         };
-        if let Some(why) = breaks.filter(|_| self.drawn().is_some()) {
+        if let Some(why) = breaks.filter(|_| self.is_drawn() && self.mount().is_some()) {
             let mut inner = self.board.lock();
             inner.pen.lift(why, |nth, mark| self.hand_on(nth, mark));
         }
         if self.presence != Presence::Gone && presence == Presence::Gone {
             self.board.calibration(|held, _| held.lost());
-            self.offer(Heard::Lost);
+            self.offer(self.mount(), Heard::Lost);
         }
         self.presence = presence;
     }
@@ -243,6 +251,7 @@ pub struct BoardKeeper {
     kept: Kept,
     memory: SpeechMemory,
     today: Option<Date>,
+    dated_at: Option<HostTime>,
     number_bits: Option<u8>,
     format: Option<&'static str>,
 }
@@ -278,6 +287,7 @@ impl BoardKeeper {
             memory: SpeechMemory::new(SpeechStore::beside(&kept.store)),
             kept,
             today: None,
+            dated_at: None,
             number_bits: None,
             format: None,
         };
@@ -320,14 +330,20 @@ impl Observer for BoardKeeper {
         let read_at = Instant::now();
         let mut turn = self.journal.turn();
         let now = self.clock.now();
-        let today = OffsetDateTime::now_utc().date();
-        if self.today != Some(today) {
-            self.today = Some(today);
-            turn.note(|| Entry::Day {
-                board: self.number,
-                julian: today.to_julian_day(),
-            });
-            self.intake.dated(today);
+        if self
+            .dated_at
+            .is_none_or(|then| now.since_us(then) >= DATED_US)
+        {
+            self.dated_at = Some(now);
+            let today = OffsetDateTime::now_utc().date();
+            if self.today != Some(today) {
+                self.today = Some(today);
+                turn.note(|| Entry::Day {
+                    board: self.number,
+                    julian: today.to_julian_day(),
+                });
+                self.intake.dated(today);
+            }
         }
         turn.note(|| Entry::Heard {
             board: self.number,

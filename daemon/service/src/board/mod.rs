@@ -133,6 +133,8 @@ struct Inner {
     /// What its readings say of gravity: all of it, or where it points only.
     tells: Option<Tells>,
     heard_at: Option<HostTime>,
+    /// Of the readings of the read at hand; kept, so that a read allocates nothing.
+    times: Vec<HostTime>,
     arrivals: Arrivals,
     /// Draws its trace, while somebody listens.
     pen: Pen,
@@ -248,6 +250,7 @@ impl Board {
                 unused: BTreeMap::new(),
                 tells: None,
                 heard_at: None,
+                times: Vec::new(),
                 arrivals: Arrivals::default(),
                 pen: Pen::default(),
             }),

@@ -71,8 +71,9 @@ impl Stamper {
         }
     }
 
-    /// Host times of the readings of one read of the line, oldest first.
-    pub fn stamp(&mut self, readings: &[Reading], arrival: HostTime) -> Vec<HostTime> {
+    /// Host times of the readings of one read of the line, oldest first, into `times`.
+    pub fn stamp(&mut self, readings: &[Reading], arrival: HostTime, times: &mut Vec<HostTime>) {
+        times.clear();
         self.began_anew = false;
         let since = self
             .last_arrival
@@ -80,18 +81,17 @@ impl Stamper {
         self.last_arrival = Some(arrival);
         let count = i64::try_from(readings.len()).unwrap_or(i64::MAX);
         let company = if count > 1 { 1.0 } else { 0.0 };
-        readings
-            .iter()
-            .zip(1..)
-            .map(|(reading, number)| {
-                self.in_company += (company - self.in_company) / SHARE_OF;
-                let spread = HostTime::from_us(arrival.us() - since * (count - number) / count);
-                match reading.device_time_us {
-                    Some(device_us) => self.by_device(device_us, arrival),
-                    None => self.by_number(reading, arrival, spread),
+        for (reading, number) in readings.iter().zip(1..) {
+            self.in_company += (company - self.in_company) / SHARE_OF;
+            let at = match reading.device_time_us {
+                Some(device_us) => self.by_device(device_us, arrival),
+                None => {
+                    let spread = since * (count - number) / count;
+                    self.by_number(reading, arrival, HostTime::from_us(arrival.us() - spread))
                 }
-            })
-            .collect()
+            };
+            times.push(at);
+        }
     }
 
     fn by_device(&mut self, device_us: f64, arrival: HostTime) -> HostTime {
@@ -169,18 +169,27 @@ impl Stamper {
 mod tests {
     use super::*;
 
+    fn stamped(stamper: &mut Stamper, readings: &[Reading], arrival: HostTime) -> Vec<HostTime> {
+        let mut times = Vec::new();
+        stamper.stamp(readings, arrival, &mut times);
+        times
+    }
+
     #[test]
     fn without_device_time_a_late_read_is_spread_over_the_time_it_was_late() {
         let mut stamper = Stamper::default();
         let at = |ms: i64| HostTime::from_us(ms * 1000);
         let reading = Reading::default();
-        assert_eq!(stamper.stamp(&[reading], at(100)), [at(100)]);
+        assert_eq!(stamped(&mut stamper, &[reading], at(100)), [at(100)]);
         assert_eq!(
-            stamper.stamp(&[reading; 4], at(140)),
+            stamped(&mut stamper, &[reading; 4], at(140)),
             [at(110), at(120), at(130), at(140)]
         );
         // After a pause the readings are not spread over the pause.
-        assert_eq!(stamper.stamp(&[reading; 2], at(5000)), [at(4900), at(5000)]);
+        assert_eq!(
+            stamped(&mut stamper, &[reading; 2], at(5000)),
+            [at(4900), at(5000)]
+        );
         assert_eq!(stamper.ppm(), None);
     }
 
@@ -192,10 +201,15 @@ mod tests {
             ..Reading::default()
         };
         for ms in (0..1000).step_by(10) {
-            stamper.stamp(&[reading(ms)], HostTime::from_us(5_000_000 + ms * 1000));
+            stamped(
+                &mut stamper,
+                &[reading(ms)],
+                HostTime::from_us(5_000_000 + ms * 1000),
+            );
         }
         // Three readings that were held up until the last of them.
-        let times = stamper.stamp(
+        let times = stamped(
+            &mut stamper,
             &[reading(1000), reading(1010), reading(1020)],
             HostTime::from_us(6_020_000),
         );
@@ -211,9 +225,9 @@ mod tests {
         stamper.numbers_wrap_at(Some(8));
         for n in 0..800_u32 {
             let now = HostTime::from_us(i64::from(n) * 10_000);
-            stamper.stamp(&[reading(false, n)], now);
+            stamped(&mut stamper, &[reading(false, n)], now);
             if (200..400).contains(&n) {
-                stamper.stamp(&[reading(true, n)], now);
+                stamped(&mut stamper, &[reading(true, n)], now);
             }
             let expected = match n {
                 0..200 | 501.. => Some(false),
@@ -253,7 +267,7 @@ mod tests {
                 ..Reading::default()
             };
             let now = HostTime::from_us(i64::from(n) * 10_000);
-            stamper.stamp(&[reading], now);
+            stamped(&mut stamper, &[reading], now);
             assert!(!stamper.is_torn(now), "{n}");
         }
     }
@@ -269,7 +283,11 @@ mod tests {
                 })
                 .collect();
             let arrival = HostTime::from_us(i64::from(burst + 1) * 100_000);
-            times.extend(stamper.stamp(&readings, arrival).iter().map(|at| at.us()));
+            times.extend(
+                stamped(stamper, &readings, arrival)
+                    .iter()
+                    .map(|at| at.us()),
+            );
         }
         times
     }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::io::{self, Write as _};
 use std::process::ExitCode;
+use std::sync::Arc;
 use std::time::Duration;
 
 use hubplumb_protocol::Reading;
@@ -57,7 +58,7 @@ struct Printer {
     ended: Option<oneshot::Sender<CliError>>,
     stop: CancellationToken,
     was_open: bool,
-    speech: Option<Speech>,
+    speech: Option<Arc<Speech>>,
     state: Option<LinkState>,
     bad: BTreeMap<&'static str, u64>,
     bad_told: BTreeMap<&'static str, u64>,

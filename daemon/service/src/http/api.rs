@@ -13,9 +13,9 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::App;
-use super::problem::{Body, Problem};
+use super::problem::{Asked, Body, Problem};
 use super::stream::events;
-use super::trace_stream::batches;
+use super::trace_stream::{Pace, batches};
 use super::views::{PlateReading, ProblemView, StateView, SwingStart, SwingView};
 use crate::present;
 use crate::text::Language;
@@ -50,20 +50,28 @@ pub(super) async fn stream(
     language: Language,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     let seat = app.instruments.streams.to_state();
-    Sse::new(events(app.state, language, app.stop, seat))
+    Sse::new(events(app.state, app.told, language, app.stop, seat))
 }
 
 /// Server-sent events: `traces` with every angle of every mounted board since the event
-/// before, at most 20 a second. Whoever reads too slowly loses the oldest and is told.
-#[utoipa::path(get, path = "/api/v1/traces", tag = "state", responses(
+/// before, at most 20 a second unless another interval is asked for. Whoever reads too slowly loses
+/// the oldest and is told.
+#[utoipa::path(get, path = "/api/v1/traces", tag = "state",
+    params(("interval_ms" = Option<u16>, Query, description = "Least time between two events, 0 to 1000 ms; 50 where nothing is said. With 0 each angle is sent as it comes")),
+    responses(
     (status = 200, content_type = "text/event-stream", body = String,
-     description = "`event: traces` carries TraceBatchView")))]
+     description = "`event: traces` carries TraceBatchView"),
+    (status = 422, body = ProblemView, content_type = "application/problem+json", description = "No such interval")))]
 pub(super) async fn traces(
     State(app): State<App>,
-) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
+    Asked(pace): Asked<Pace>,
+) -> Result<Sse<impl Stream<Item = Result<Event, Infallible>>>, Problem> {
+    let interval = pace.interval()?;
     let seat = app.instruments.streams.to_traces();
-    Sse::new(batches(&app.traces, app.clock, app.stop, seat))
-        .keep_alive(KeepAlive::new().interval(HEARTBEAT).text("alive"))
+    Ok(
+        Sse::new(batches(&app.traces, app.clock, interval, app.stop, seat))
+            .keep_alive(KeepAlive::new().interval(HEARTBEAT).text("alive")),
+    )
 }
 
 /// Starts a steering swing.

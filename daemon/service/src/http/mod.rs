@@ -36,6 +36,7 @@ pub mod setup_views;
 mod sheet_api;
 mod stream;
 mod streaming;
+mod told;
 mod trace_stream;
 pub mod trace_views;
 pub mod views;
@@ -66,6 +67,7 @@ use utoipa_axum::routes;
 
 pub use knock::{Answer, from_here, knock};
 pub use server::{BindError, bind, serve};
+pub use told::Told;
 
 use admitted::admitted;
 use gate::Gate;
@@ -114,6 +116,8 @@ pub struct App {
     pub check: CheckHandle,
     /// Every angle of every board.
     pub traces: Arc<Traces>,
+    /// What clients are told, encoded once for all of them.
+    pub told: Told,
     /// The daemon's time.
     pub clock: DaemonClock,
     /// Says where boards are.

@@ -10,10 +10,12 @@ use std::time::Duration;
 use axum::response::sse::Event;
 use futures_util::Stream;
 use futures_util::stream;
+use serde::Serialize;
 use tokio::sync::watch;
 use tokio::time::{Instant, sleep_until, timeout_at};
 use tokio_util::sync::CancellationToken;
 
+use super::told::Told;
 use super::views::{ChangeView, StateView};
 use crate::metrics::Listening;
 use crate::text::Language;
@@ -27,6 +29,8 @@ const HEARTBEAT: Duration = Duration::from_secs(1);
 
 struct Client {
     state: watch::Receiver<Arc<StateView>>,
+    /// What clients are told, encoded once for all of them.
+    told: Told,
     sent: Option<Arc<StateView>>,
     next_at: Instant,
     language: Language,
@@ -38,12 +42,14 @@ struct Client {
 /// Events for one client in its language, until the daemon stops.
 pub(super) fn events(
     state: watch::Receiver<Arc<StateView>>,
+    told: Told,
     language: Language,
     stop: CancellationToken,
     seat: Listening,
 ) -> impl Stream<Item = Result<Event, Infallible>> {
     let client = Client {
         state,
+        told,
         sent: None,
         next_at: Instant::now(),
         language,
@@ -62,39 +68,45 @@ impl Client {
     async fn next(&mut self) -> Option<Event> {
         let Some(sent) = self.sent.clone() else {
             let now = self.state.borrow_and_update().clone();
-            let event = self
-                .language
-                .tell(|| Event::default().event("snapshot").json_data(&*now));
+            let text = self
+                .told
+                .telling(self.language, None, now.serial, || self.text(&*now));
             self.sent = Some(now);
-            return told(event);
+            return Some(Event::default().event("snapshot").data(text?));
         };
         let beat = Instant::now() + HEARTBEAT;
         loop {
             match timeout_at(beat, self.state.changed()).await {
                 Ok(changed) => changed.ok()?,
-                Err(_) => return told(Event::default().event("change").json_data(nothing(&sent))),
+                Err(_) => return Some(changed(&self.text(&nothing(&sent))?)),
             }
             sleep_until(self.next_at).await;
             let now = self.state.borrow_and_update().clone();
-            let Some(change) = change(&sent, &now) else {
+            let text = self
+                .told
+                .telling(self.language, Some(sent.serial), now.serial, || {
+                    self.text(&change(&sent, &now)?)
+                });
+            let Some(text) = text else {
                 continue;
             };
             self.sent = Some(now);
             self.next_at = Instant::now() + LEAST_INTERVAL;
-            let event = self
-                .language
-                .tell(|| Event::default().event("change").json_data(change));
-            return told(event);
+            return Some(changed(&text));
         }
+    }
+
+    /// A view in the client's language.
+    fn text(&self, view: &impl Serialize) -> Option<Arc<str>> {
+        let text = self.language.tell(|| serde_json::to_string(view));
+        text.inspect_err(|error| tracing::error!(%error, "a view does not become JSON"))
+            .ok()
+            .map(Into::into)
     }
 }
 
-fn told(event: Result<Event, axum::Error>) -> Option<Event> {
-    event
-        .inspect_err(
-            |error| tracing::error!(%error, "a view does not become JSON; the stream ends"),
-        )
-        .ok()
+fn changed(text: &str) -> Event {
+    Event::default().event("change").data(text)
 }
 
 /// What is different in `now`; none when nothing is.

@@ -4,21 +4,54 @@ use std::collections::HashMap;
 use std::convert::Infallible;
 use std::time::Duration;
 
+use axum::http::StatusCode;
 use axum::response::sse::Event;
 use futures_util::Stream;
 use futures_util::stream;
+use serde::Deserialize;
 use tokio::sync::broadcast::{Receiver, error::RecvError};
 use tokio::time::{Instant, sleep_until};
 use tokio_util::sync::CancellationToken;
 
+use super::problem::Problem;
 use super::trace_views::{TraceBatchView, TraceBoardView, TraceGap};
 use crate::clock::DaemonClock;
 use crate::metrics::Listening;
 use crate::present;
+use crate::text;
 use crate::traces::{Trace, Traces};
 
-/// Least time between two batches: the head of a line need not move more often.
-const LEAST_INTERVAL: Duration = Duration::from_millis(50);
+/// Least time between two batches where nothing is said: the head of a line need not move more often.
+const LEAST_INTERVAL_MS: u16 = 50;
+/// Longest that may be asked for; a listener of that pace still has half of what the channel keeps.
+const MOST_INTERVAL_MS: u16 = 1000;
+
+/// How often a listener wants batches.
+#[derive(Debug, Clone, Copy, Default, Deserialize)]
+pub(super) struct Pace {
+    interval_ms: Option<u16>,
+}
+
+impl Pace {
+    /// Least time between two batches.
+    pub(super) fn interval(self) -> Result<Duration, Problem> {
+        let ms = self.interval_ms.unwrap_or(LEAST_INTERVAL_MS);
+        if ms > MOST_INTERVAL_MS {
+            return Err(Problem::new(
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "interval",
+                text!("No such interval"),
+                text!(
+                    "Traces come at most {most} ms apart; {asked} ms were asked for.",
+                    most = MOST_INTERVAL_MS,
+                    asked = ms
+                ),
+                text!("Ask for less; without interval_ms they come 20 times a second."),
+            ));
+        }
+        Ok(Duration::from_millis(ms.into()))
+    }
+}
 
 struct Client {
     traces: Receiver<Trace>,
@@ -26,6 +59,7 @@ struct Client {
     /// Number of the next mark, by board.
     next: HashMap<String, u64>,
     next_at: Instant,
+    interval: Duration,
     stop: CancellationToken,
     /// Counted for as long as it listens.
     _seat: Listening,
@@ -35,6 +69,7 @@ struct Client {
 pub(super) fn batches(
     traces: &Traces,
     clock: DaemonClock,
+    interval: Duration,
     stop: CancellationToken,
     seat: Listening,
 ) -> impl Stream<Item = Result<Event, Infallible>> + use<> {
@@ -43,6 +78,7 @@ pub(super) fn batches(
         clock,
         next: HashMap::new(),
         next_at: Instant::now(),
+        interval,
         stop,
         _seat: seat,
     };
@@ -60,7 +96,10 @@ pub(super) fn batches(
 impl Client {
     /// The next batch; none when there will be no more.
     async fn batch(&mut self) -> Option<TraceBatchView> {
-        sleep_until(self.next_at).await;
+        // The timer's steps are a millisecond; whoever wants all at once does not wait for one.
+        if !self.interval.is_zero() {
+            sleep_until(self.next_at).await;
+        }
         let mut batch = TraceBatchView::default();
         let first = loop {
             match self.traces.recv().await {
@@ -78,7 +117,7 @@ impl Client {
             }
         }
         batch.now_us = self.clock.now().us();
-        self.next_at = Instant::now() + LEAST_INTERVAL;
+        self.next_at = Instant::now() + self.interval;
         Some(batch)
     }
 

@@ -1,6 +1,7 @@
 //! The life of one link: open, find out, read, notice the end, try again.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 use std::time::Duration;
 
 use hubplumb_protocol::{Frame, FrameReader, Packing, Reading, WireFormat};
@@ -17,6 +18,9 @@ use super::status::{LinkState, LinkStatus, Speech, Unreadable};
 use super::timing::{CANDIDATE_BAUDS, Timing};
 use super::transport::{Line, OpenError, Transport};
 use crate::speech_store::RememberedSpeech;
+
+#[cfg(test)]
+mod allocations;
 
 /// What the configuration tells of a link. What it tells is never guessed.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -57,6 +61,7 @@ pub async fn run<T: Transport, O: Observer>(
         transport,
         settings,
         observer,
+        readings: Vec::new(),
     };
     stop.run_until_cancelled(link.forever()).await;
 }
@@ -124,6 +129,8 @@ struct Link<T, O> {
     settings: LinkSettings,
     observer: O,
     status: LinkStatus,
+    /// Those of the read at hand; kept, so that a read allocates nothing.
+    readings: Vec<Reading>,
     /// Told, or found by an earlier listening: a board that is plugged in again most likely talks as before.
     known: Option<Speech>,
     backoff: Backoff,
@@ -243,7 +250,7 @@ impl<T: Transport, O: Observer> Link<T, O> {
         {
             tracing::debug!(baud, %error, "the port does not take this speed");
         }
-        self.status.speech = Some(speech.clone());
+        self.status.speech = Some(Arc::new(speech.clone()));
         self.publish();
         let mut reader = FrameReader::new(&speech.format);
         let mut watch = LineWatch::opened(Instant::now(), self.settings.timing);
@@ -354,7 +361,8 @@ impl<T: Transport, O: Observer> Link<T, O> {
         mut newest: Option<&mut Newest>,
         mut asking: Option<&mut Asking>,
     ) -> usize {
-        let mut readings = Vec::new();
+        let mut readings = std::mem::take(&mut self.readings);
+        readings.clear();
         let mut late = 0;
         let mut bad = 0;
         while let Some(frame) = reader.next() {
@@ -400,10 +408,12 @@ impl<T: Transport, O: Observer> Link<T, O> {
         if late > 0 {
             *self.status.bad_frames.entry("late").or_default() += late;
         }
-        if bad > 0 || late > 0 || !readings.is_empty() {
+        let good = readings.len();
+        self.readings = readings;
+        if bad > 0 || late > 0 || good > 0 {
             self.publish();
         }
-        readings.len()
+        good
     }
 
     /// Counts what the line did not give us.

@@ -1,6 +1,7 @@
 //! What is known of a link: told to the page, to the command line and to the board's task.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use hubplumb_protocol::{Packing, WireFormat};
 
@@ -70,14 +71,17 @@ pub enum Unreadable {
 }
 
 /// Everything known of a link.
-#[derive(Debug, Clone, PartialEq)]
+///
+/// It is told with every read of the line, so following it by `clone_from` allocates nothing while
+/// counts alone move.
+#[derive(Debug, PartialEq)]
 pub struct LinkStatus {
     /// Its state.
     pub state: LinkState,
     /// Port by which the board is or was last reached.
     pub port: String,
     /// How the board talks, once that is known.
-    pub speech: Option<Speech>,
+    pub speech: Option<Arc<Speech>>,
     /// Times that its line was opened since the start of the daemon.
     pub openings: u64,
     /// Bytes that were read since the start of the daemon in a known format.
@@ -106,5 +110,92 @@ impl LinkStatus {
             about: About::default(),
             packing: Packing::Stream,
         }
+    }
+}
+
+impl Clone for LinkStatus {
+    fn clone(&self) -> Self {
+        Self {
+            state: self.state.clone(),
+            port: self.port.clone(),
+            speech: self.speech.clone(),
+            openings: self.openings,
+            bytes: self.bytes,
+            good_frames: self.good_frames,
+            bad_frames: self.bad_frames.clone(),
+            about: self.about.clone(),
+            packing: self.packing,
+        }
+    }
+
+    fn clone_from(&mut self, now: &Self) {
+        self.state.clone_from(&now.state);
+        self.port.clone_from(&now.port);
+        if !is_same(self.speech.as_ref(), now.speech.as_ref()) {
+            self.speech.clone_from(&now.speech);
+        }
+        self.openings = now.openings;
+        self.bytes = now.bytes;
+        self.good_frames = now.good_frames;
+        if self.bad_frames.keys().eq(now.bad_frames.keys()) {
+            for (kept, count) in self.bad_frames.values_mut().zip(now.bad_frames.values()) {
+                *kept = *count;
+            }
+        } else {
+            self.bad_frames.clone_from(&now.bad_frames);
+        }
+        if self.about != now.about {
+            self.about.clone_from(&now.about);
+        }
+        self.packing = now.packing;
+    }
+}
+
+/// The very same one, not only one that says the same.
+fn is_same(one: Option<&Arc<Speech>>, other: Option<&Arc<Speech>>) -> bool {
+    match (one, other) {
+        (Some(one), Some(other)) => Arc::ptr_eq(one, other),
+        (None, None) => true,
+        _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_follows_says_the_same_in_everything() {
+        let mut before = LinkStatus::new("a".to_owned());
+        let mut now = LinkStatus {
+            state: LinkState::Live,
+            port: "another port".to_owned(),
+            speech: Some(Arc::new(Speech {
+                baud: Some(9600),
+                baud_is_guess: true,
+                format: WireFormat::Compact,
+                format_is_guess: false,
+                why: None,
+            })),
+            openings: 2,
+            bytes: 3,
+            good_frames: 4,
+            bad_frames: BTreeMap::from([("late", 5)]),
+            about: About {
+                battery_percent: Some(6),
+                ..About::default()
+            },
+            packing: Packing::Pieces,
+        };
+        before.clone_from(&now);
+        assert_eq!(before, now);
+        now.bad_frames.insert("late", 6);
+        now.bytes += 1;
+        let followed = allocation_counter::measure(|| before.clone_from(&now));
+        assert_eq!((&before, followed.count_total), (&now, 0));
+        now.bad_frames.insert("overrun", 1);
+        now.speech = None;
+        before.clone_from(&now);
+        assert_eq!(before, now);
     }
 }

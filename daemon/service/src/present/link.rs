@@ -315,6 +315,8 @@ fn denied(port: &str, permission: &Permission) -> TroubleView {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
     use crate::link::Speech;
 
@@ -424,13 +426,13 @@ mod tests {
     fn a_board_that_was_asked_and_declines_or_is_silent_says_so() {
         let silent = LinkStatus {
             state: LinkState::Silent,
-            speech: Some(Speech {
+            speech: Some(Arc::new(Speech {
                 baud: Some(115_200),
                 baud_is_guess: false,
                 format: hubplumb_protocol::WireFormat::Bno055,
                 format_is_guess: false,
                 why: None,
-            }),
+            })),
             ..LinkStatus::new("/dev/ttyUSB0".to_owned())
         };
         let told = link_trouble(&silent).unwrap();

@@ -1,5 +1,7 @@
 //! What one link remembers.
 
+use std::sync::Arc;
+
 use time::OffsetDateTime;
 
 use super::{RememberedSpeech, SpeechStore};
@@ -9,8 +11,8 @@ use crate::link::{LinkState, LinkStatus, Speech};
 #[derive(Debug)]
 pub struct SpeechMemory {
     store: SpeechStore,
-    last: Option<Speech>,
-    kept: Option<Speech>,
+    last: Option<Arc<Speech>>,
+    kept: Option<Arc<Speech>>,
 }
 
 impl SpeechMemory {
@@ -36,9 +38,7 @@ impl SpeechMemory {
         let was = std::mem::replace(&mut self.last, status.speech.clone());
         match (&status.speech, was) {
             (Some(now), _)
-                if status.state == LinkState::Live
-                    && now.is_guess()
-                    && self.kept.as_ref() != Some(now) =>
+                if status.state == LinkState::Live && now.is_guess() && !self.keeps(now) =>
             {
                 self.kept = Some(now.clone());
                 self.keep(now, &board());
@@ -53,6 +53,12 @@ impl SpeechMemory {
             }
             _ => {}
         }
+    }
+
+    /// It is told with every read: mostly it is the very one.
+    fn keeps(&self, now: &Arc<Speech>) -> bool {
+        let kept = self.kept.as_ref();
+        kept.is_some_and(|kept| Arc::ptr_eq(kept, now) || kept == now)
     }
 
     fn keep(&self, speech: &Speech, board: &str) {

@@ -1,5 +1,7 @@
 //! Keeping, recalling and forgetting.
 
+use std::sync::Arc;
+
 use hubplumb_protocol::ColumnMap;
 use tempfile::TempDir;
 
@@ -41,7 +43,7 @@ fn guess(baud: u32) -> Speech {
 fn status(state: LinkState, speech: Option<Speech>) -> LinkStatus {
     LinkStatus {
         state,
-        speech,
+        speech: speech.map(Arc::new),
         ..LinkStatus::new("port".to_owned())
     }
 }

@@ -99,7 +99,7 @@ fn heard(status: &LinkStatus) -> HeardView {
         live: status.state == LinkState::Live,
         readings: status.good_frames,
         bad_frames: status.bad_frames.values().sum(),
-        speech: status.speech.as_ref().map(speech),
+        speech: status.speech.as_ref().map(|known| speech(known)),
         trouble: link_trouble(status),
     }
 }

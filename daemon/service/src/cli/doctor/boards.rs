@@ -132,7 +132,7 @@ fn heard(status: &LinkStatus) -> Check {
     let guess = status
         .speech
         .as_ref()
-        .is_some_and(crate::link::Speech::is_guess);
+        .is_some_and(|speech| speech.is_guess());
     let guess = if guess { ", found by listening" } else { "" };
     if bad * GOOD_TO_ONE_BAD > good {
         let mostly = status.bad_frames.iter().max_by_key(|(_, count)| **count);

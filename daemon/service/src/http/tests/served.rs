@@ -16,7 +16,7 @@ use crate::checking::{CheckBoards, CheckTask};
 use crate::clock::DaemonClock;
 use crate::config::SwingConfig;
 use crate::http::views::StateView;
-use crate::http::{App, calibration_sample, router};
+use crate::http::{App, Told, calibration_sample, router};
 use crate::journal::Journal;
 use crate::levelling::{LevelBoards, LevelTask};
 use crate::link::Ways;
@@ -125,6 +125,7 @@ pub(super) fn served_to(reach: reach::ReachDesk, pairing: PairingDesk) -> Served
                 practice: PracticeDesk::none_yet(stop.clone(), tasks),
                 traces: traces.clone(),
                 clock,
+                told: Told::default(),
                 instruments: instruments.clone(),
                 stop: stop.clone(),
             },

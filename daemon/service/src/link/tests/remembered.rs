@@ -60,7 +60,10 @@ async fn where_it_fails_the_board_is_listened_to_anew() {
             "{wrong:?}"
         );
         assert_eq!(log.states().last().unwrap().1, "live", "{wrong:?}");
-        assert!(!speech.why.unwrap().contains("remembered"), "{wrong:?}");
+        assert!(
+            !speech.why.as_ref().unwrap().contains("remembered"),
+            "{wrong:?}"
+        );
     }
 }
 

@@ -1,0 +1,275 @@
+//! Measures what docs/PERFORMANCE.md tells, and prints it.
+//!
+//! ```text
+//! performance [quick] > docs/PERFORMANCE.md
+//! ```
+//! The programs `hubplumb` and `hot-path` are those beside this one. `quick` takes half a minute
+//! where the whole takes ten.
+
+use std::env;
+use std::fs;
+use std::io;
+use std::path::PathBuf;
+use std::process::{Command, ExitCode};
+
+use hubplumb_speed::counting;
+use hubplumb_speed::load::script::{Pace, daemon_us, python, script_us};
+use hubplumb_speed::load::{Load, Measured, floor, machine_load, quantile, run};
+
+const FULL: Load = Load {
+    boards: 16,
+    rate_hz: 1000,
+    streams: 15,
+    traces: 5,
+    seconds: 600,
+    family: "csv",
+};
+
+fn beside(name: &str) -> io::Result<PathBuf> {
+    let path = env::current_exe()?.with_file_name(name);
+    if path.is_file() {
+        Ok(path)
+    } else {
+        Err(io::Error::other(format!("{name} is not built")))
+    }
+}
+
+/// What could not be measured is told, and the others are measured all the same.
+fn section(title: &str, measured: io::Result<String>) {
+    println!("## {title}\n");
+    match measured {
+        Ok(text) => println!("{}", text.trim_end()),
+        Err(error) => println!("Not measured here: {error}."),
+    }
+    println!(
+        "\nLoad of the machine when it was measured: {:.1}.\n",
+        machine_load()
+    );
+}
+
+fn head() -> io::Result<()> {
+    let processor = fs::read_to_string("/proc/cpuinfo")?;
+    let model = processor
+        .lines()
+        .find_map(|line| line.strip_prefix("model name")?.split(": ").nth(1))
+        .unwrap_or("unknown");
+    let cores = processor.matches("processor\t").count();
+    let about = include_str!("../performance_head.txt");
+    println!("{}", about.trim_end());
+    println!("\nMeasured on {cores} processors of the kind {model}.\n");
+    Ok(())
+}
+
+fn samples() -> io::Result<String> {
+    let run = Command::new(beside("hot-path")?).arg("time").output()?;
+    let told = String::from_utf8_lossy(&run.stdout).into_owned();
+    let mut text = String::from(
+        "ns of processor time for each sample, the least of several runs: as far as readings; the \
+         whole way at 1 kHz with one sample and with eight in a read; the whole way at 100 Hz, where \
+         every sample fills a cell of the tilt filter.\n\n\
+         | format | readings | 1 kHz | 1 kHz, 8 a read | 100 Hz |\n| --- | --- | --- | --- | --- |\n",
+    );
+    for line in told.lines().skip(1) {
+        let words: Vec<&str> = line.split_whitespace().take(5).collect();
+        text += &format!("| {} |\n", words.join(" | "));
+    }
+    Ok(text)
+}
+
+fn counts() -> io::Result<String> {
+    let program = beside("hot-path")?;
+    let mut text =
+        String::from("| what | format | Hz | instructions a sample |\n| --- | --- | --- | --- |\n");
+    for words in counting::counted() {
+        let count = counting::instructions(&program, &words)?;
+        text += &format!("| {} | {count} |\n", words.join(" | "));
+    }
+    Ok(text)
+}
+
+fn beside_a_script(seconds: u64) -> io::Result<String> {
+    let python = python()?;
+    let mut text = String::from(
+        "Processor time for each sample, µs, of one board on a pseudo-terminal; of the daemon all its \
+         threads and the system's part, without what it takes when the board says nothing.\n\n\
+         | | one at a time, 1 kHz | forty at a time, 4 kHz |\n| --- | --- | --- |\n",
+    );
+    let paces = [
+        Pace {
+            rate_hz: 1000,
+            burst: 1,
+        },
+        Pace {
+            rate_hz: 4000,
+            burst: 40,
+        },
+    ];
+    let mut line = |what: &str, each: [f64; 2], ours: [f64; 2]| {
+        let cell = |nth: usize| format!("{:.2} ({:.1} ×)", each[nth], each[nth] / ours[nth]);
+        text += &format!("| {what} | {} | {} |\n", cell(0), cell(1));
+    };
+    let mut ours = [0.0; 2];
+    for (nth, pace) in paces.into_iter().enumerate() {
+        ours[nth] = daemon_us(pace, seconds)?;
+    }
+    line("hubplumb, VQF in it", ours, ours);
+    for (what, filter, how) in [
+        ("pyserial by lines, atan2", "none", "lines"),
+        ("pyserial by lines, imufusion", "imufusion", "lines"),
+        ("pyserial by lines, VQF", "vqf", "lines"),
+        ("pyserial in chunks, atan2", "none", "chunks"),
+        ("pyserial in chunks, BasicVQF", "basicvqf", "chunks"),
+        ("pyserial in chunks, VQF", "vqf", "chunks"),
+    ] {
+        let mut each = [0.0; 2];
+        for (nth, pace) in paces.into_iter().enumerate() {
+            each[nth] = script_us(&python, filter, how, pace, seconds)?;
+        }
+        line(what, each, ours);
+    }
+    Ok(text)
+}
+
+fn trips(samples: usize) -> io::Result<String> {
+    let mut text = String::from(
+        "From the byte on a pseudo-terminal to the byte at a client, a sample every 10 ms, ms. The \
+         daemon sends traces without an interval; socat does nothing but hand bytes on.\n\n\
+         | | p50 | p99 | p99.9 | samples |\n| --- | --- | --- | --- | --- |\n",
+    );
+    for (what, took) in [
+        ("socat", floor::by_socat(samples)?),
+        ("hubplumb", floor::by_daemon(samples)?),
+    ] {
+        let at = |share| quantile(&took, share).unwrap_or(f64::NAN);
+        text += &format!(
+            "| {what} | {:.2} | {:.2} | {:.2} | {} |\n",
+            at(0.5),
+            at(0.99),
+            at(0.999),
+            took.len()
+        );
+    }
+    Ok(text)
+}
+
+const LOAD_HEAD: &str = "| boards | Hz | clients | format | s | core | µs/sample | MB | lost | age p50/p99/p99.9 ms | load |\n\
+    | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n";
+
+fn load_line(load: &Load, found: &Measured) -> String {
+    let age = found
+        .age_ms
+        .map_or_else(String::new, |[half, most, nearly_all]| {
+            format!("{half:.1} / {most:.1} / {nearly_all:.1}")
+        });
+    format!(
+        "| {} | {} | {} + {} | {} | {} | {:.1} % | {:.1} | {:.1} | {} of {} | {age} | {:.1} |\n",
+        load.boards,
+        load.rate_hz,
+        load.streams,
+        load.traces,
+        load.family,
+        load.seconds,
+        100.0 * found.core,
+        found.sample_us(load),
+        found.resident_mb,
+        found.dropped,
+        found.sent,
+        found.machine_load,
+    )
+}
+
+fn loads(loads: &[Load]) -> io::Result<String> {
+    let mut text = LOAD_HEAD.to_owned();
+    for load in loads {
+        text += &load_line(load, &run(load)?);
+    }
+    Ok(text)
+}
+
+fn resting(seconds: u64) -> io::Result<String> {
+    let load = Load {
+        boards: 4,
+        rate_hz: 100,
+        streams: 0,
+        traces: 0,
+        seconds,
+        family: "csv",
+    };
+    let found = run(&load)?;
+    let program = hubplumb_speed::load::program()?;
+    let megabytes = fs::metadata(&program)?.len() as f64 / 1e6;
+    Ok(format!(
+        "Four boards at 100 Hz, nobody connected: {:.2} % of a core, {:.1} MB resident. From the start \
+         of the process until it answers that it is ready: {:.0} ms. The program, stripped: \
+         {megabytes:.1} MB.\n",
+        100.0 * found.core,
+        found.resident_mb,
+        found.ready_ms,
+    ))
+}
+
+fn main() -> ExitCode {
+    let quick = env::args().nth(1).is_some_and(|word| word == "quick");
+    let (short, long, trip) = if quick {
+        (5, 20, 500)
+    } else {
+        (20, FULL.seconds, 3000)
+    };
+    if let Err(error) = head() {
+        eprintln!("{error}");
+        return ExitCode::FAILURE;
+    }
+    section("A sample", samples());
+    section("Instructions", counts());
+    section("Beside a script", beside_a_script(short));
+    section("From byte to byte", trips(trip));
+    section("At rest", resting(short));
+    let full = Load {
+        seconds: long,
+        ..FULL
+    };
+    section(
+        "Sixteen boards at a kilohertz, twenty clients",
+        loads(&[
+            full,
+            Load {
+                family: "compact",
+                seconds: short,
+                ..FULL
+            },
+        ]),
+    );
+    let more = [24, 32, 48, 64].map(|boards| Load {
+        boards,
+        seconds: short,
+        ..FULL
+    });
+    section("Beyond", loads(&more));
+    let few = Load {
+        boards: 4,
+        rate_hz: 100,
+        streams: 1,
+        traces: 0,
+        seconds: short,
+        family: "csv",
+    };
+    let growing = [
+        Load { boards: 1, ..few },
+        few,
+        Load { boards: 16, ..few },
+        Load {
+            rate_hz: 500,
+            ..few
+        },
+        Load {
+            rate_hz: 1000,
+            ..few
+        },
+        Load { streams: 20, ..few },
+        Load { streams: 60, ..few },
+        Load { traces: 20, ..few },
+    ];
+    section("What it grows with", loads(&growing));
+    println!("{}", include_str!("../performance_tail.txt").trim_end());
+    ExitCode::SUCCESS
+}
