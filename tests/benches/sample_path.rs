@@ -3,12 +3,7 @@
 //! ```text
 //! cargo bench -p hubplumb-tests --bench sample_path
 //! ```
-#![expect(
-    clippy::expect_used,
-    clippy::unwrap_used,
-    missing_docs,
-    reason = "what cannot be measured is to stop; the macros of criterion document nothing"
-)]
+#![expect(clippy::expect_used, reason = "what cannot be measured is to stop")]
 
 use std::hint::black_box;
 use std::sync::Arc;
@@ -31,7 +26,6 @@ use hubplumb_protocol::{Frame, Reading};
 use hubplumb_speed::families::{self, Family, Stream, reading};
 use hubplumb_speed::way::{Way, drive};
 use hubplumb_tests::joint_cases::{cases, evidence};
-use nalgebra::Vector3;
 use tokio_util::sync::CancellationToken;
 use vqf_rs::VQF;
 
@@ -172,16 +166,12 @@ fn filters(criterion: &mut Criterion) {
             BatchSize::SmallInput,
         );
     });
-    let vectors: Vec<(Vector3<f64>, Vector3<f64>)> = samples
-        .iter()
-        .map(|(rate, accel)| (Vector3::from(*rate), Vector3::from(*accel)))
-        .collect();
     group.bench_function("ahrs Madgwick", |bencher| {
         bencher.iter(|| {
             let mut filter = Madgwick::new(0.01, 0.1);
-            for (rate, accel) in &vectors {
+            for (rate, accel) in &samples {
                 filter
-                    .update_imu(rate, accel)
+                    .update_imu(&(*rate).into(), &(*accel).into())
                     .expect("no reading is nought");
             }
             filter.quat
@@ -190,9 +180,9 @@ fn filters(criterion: &mut Criterion) {
     group.bench_function("ahrs Mahony", |bencher| {
         bencher.iter(|| {
             let mut filter = Mahony::new(0.01, 0.5, 0.0);
-            for (rate, accel) in &vectors {
+            for (rate, accel) in &samples {
                 filter
-                    .update_imu(rate, accel)
+                    .update_imu(&(*rate).into(), &(*accel).into())
                     .expect("no reading is nought");
             }
             filter.quat

@@ -20,8 +20,7 @@ const MOST_WHOLE: u64 = 1 << 53;
 pub(crate) fn plain(bytes: &[u8]) -> Option<(f64, &[u8])> {
     let (negative, digits) = match bytes {
         [b'-', rest @ ..] => (true, rest),
-        [b'+', rest @ ..] => (false, rest),
-        rest => (false, rest),
+        [b'+', rest @ ..] | rest => (false, rest),
     };
     let (mantissa, fraction, rest) = short(digits).or_else(|| long(digits))?;
     let value = mantissa as f64 / POWERS.get(fraction)?;

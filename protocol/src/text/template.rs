@@ -23,11 +23,13 @@ pub(crate) struct Slot {
     pub(crate) goes: Option<(Quantity, Field)>,
 }
 
+/// What stands before a number, without the blanks right before it, and what the number is.
+type Known = (Box<[u8]>, Option<(Quantity, Field)>);
+
 /// The looks of a line.
 #[derive(Debug, Clone, PartialEq)]
 struct Looks {
-    /// What stands before each number, without the blanks right before it.
-    slots: Vec<(Box<[u8]>, Option<(Quantity, Field)>)>,
+    slots: Vec<Known>,
     tail: Box<[u8]>,
 }
 
@@ -66,14 +68,14 @@ impl Looks {
         if slots.is_empty() || slots.len() > MOST_SLOTS {
             return None;
         }
-        let mut known = Vec::new();
+        let mut known: Vec<Known> = Vec::new();
         let mut end = 0;
         for slot in slots {
             let before = line.get(end..slot.from)?.trim_ascii_end();
             if let Some((quantity, _)) = slot.goes {
                 let said_before = known
                     .iter()
-                    .filter_map(|(_, goes): &(Box<[u8]>, Option<(Quantity, Field)>)| *goes)
+                    .filter_map(|(_, goes)| *goes)
                     .any(|(other, _)| other == quantity);
                 if said_before {
                     return None;

@@ -48,6 +48,9 @@ pub struct Came {
 }
 
 /// A calibration as one of poses leaves it: no entry is nought or one.
+///
+/// # Panics
+/// When no chip can have such numbers any more.
 #[expect(clippy::expect_used, reason = "the numbers stand here")]
 pub fn calibration() -> Calibration {
     let matrix = [
@@ -60,6 +63,9 @@ pub fn calibration() -> Calibration {
 }
 
 /// A left wheel with its board's Y outboard and Z up.
+///
+/// # Panics
+/// When axes at right angles make no mounting any more.
 #[expect(clippy::expect_used, reason = "the axes are at right angles")]
 pub fn wheel(chip: ChipFigures) -> WheelSetup {
     let trust = MountingTrust {

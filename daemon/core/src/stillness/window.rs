@@ -232,7 +232,7 @@ mod tests {
             many in 8usize..2500,
             noise in 1e-6..1e-2f64,
             thrown in 0.0..16.0f64,
-            parts in (0.0..1.0f64, 0.0..1.0f64),
+            percents in (0usize..100, 0usize..100),
         ) {
             let mut window = Window::default();
             let mut kept: Vec<Sample> = Vec::new();
@@ -251,8 +251,8 @@ mod tests {
                     kept.remove(0);
                 }
             }
-            let place = |share: f64| (share * window.len() as f64) as usize;
-            let (from, to) = (place(parts.0.min(parts.1)), place(parts.0.max(parts.1)) + 1);
+            let place = |percent: usize| percent * window.len() / 100;
+            let (from, to) = (place(percents.0.min(percents.1)), place(percents.0.max(percents.1)) + 1);
             let to = to.min(window.len());
             let stretch = window.stretch(from, to);
             let accel: Vec<_> = kept[from..to].iter().map(|s| s.accel_g).collect();

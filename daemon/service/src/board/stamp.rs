@@ -83,12 +83,11 @@ impl Stamper {
         let company = if count > 1 { 1.0 } else { 0.0 };
         for (reading, number) in readings.iter().zip(1..) {
             self.in_company += (company - self.in_company) / SHARE_OF;
-            let at = match reading.device_time_us {
-                Some(device_us) => self.by_device(device_us, arrival),
-                None => {
-                    let spread = since * (count - number) / count;
-                    self.by_number(reading, arrival, HostTime::from_us(arrival.us() - spread))
-                }
+            let at = if let Some(device_us) = reading.device_time_us {
+                self.by_device(device_us, arrival)
+            } else {
+                let spread = since * (count - number) / count;
+                self.by_number(reading, arrival, HostTime::from_us(arrival.us() - spread))
             };
             times.push(at);
         }

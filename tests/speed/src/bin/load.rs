@@ -2,7 +2,7 @@
 //!
 //! ```text
 //! load BOARDS RATE_HZ CLIENTS SECONDS [FORMAT]
-//! load knee [SECONDS]      more and more boards at 1 kHz, until samples are lost
+//! load knee [SECONDS]      sixteen boards at higher and higher rates, until samples are lost
 //! load growth [SECONDS]    one thing grows at a time: boards, rate, clients
 //! ```
 //! One client of four follows the traces, the others the state. The program is the release beside
@@ -60,9 +60,9 @@ fn measure(load: &Load) -> io::Result<Measured> {
 
 fn knee(seconds: u64) -> io::Result<()> {
     head();
-    for boards in [16, 24, 32, 48, 64, 96] {
+    for rate_hz in [1000, 2000, 4000, 6000, 8000, 12_000] {
         let found = measure(&Load {
-            boards,
+            rate_hz,
             seconds,
             ..FULL
         })?;

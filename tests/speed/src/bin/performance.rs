@@ -1,12 +1,14 @@
 //! Measures what docs/PERFORMANCE.md tells, and prints it.
 //!
 //! ```text
-//! performance [quick] > docs/PERFORMANCE.md
+//! performance [quick] [SECTION…] > docs/PERFORMANCE.md
 //! ```
-//! The programs `hubplumb` and `hot-path` are those beside this one. `quick` takes half a minute
-//! where the whole takes ten.
+//! Sections are head, samples, counts, script, trips, rest, full, beyond, growth and tail; all of them
+//! where none is named. `hot-path` is the one beside this program, and so is `hubplumb` unless
+//! `HUBPLUMB_BIN` names another. `quick` loads for seconds where the whole takes a quarter of an hour.
 
 use std::env;
+use std::fmt::Write as _;
 use std::fs;
 use std::io;
 use std::path::PathBuf;
@@ -71,7 +73,7 @@ fn samples() -> io::Result<String> {
     );
     for line in told.lines().skip(1) {
         let words: Vec<&str> = line.split_whitespace().take(5).collect();
-        text += &format!("| {} |\n", words.join(" | "));
+        let _ = writeln!(text, "| {} |", words.join(" | "));
     }
     Ok(text)
 }
@@ -82,7 +84,7 @@ fn counts() -> io::Result<String> {
         String::from("| what | format | Hz | instructions a sample |\n| --- | --- | --- | --- |\n");
     for words in counting::counted() {
         let count = counting::instructions(&program, &words)?;
-        text += &format!("| {} | {count} |\n", words.join(" | "));
+        let _ = writeln!(text, "| {} | {count} |", words.join(" | "));
     }
     Ok(text)
 }
@@ -106,7 +108,7 @@ fn beside_a_script(seconds: u64) -> io::Result<String> {
     ];
     let mut line = |what: &str, each: [f64; 2], ours: [f64; 2]| {
         let cell = |nth: usize| format!("{:.2} ({:.1} ×)", each[nth], each[nth] / ours[nth]);
-        text += &format!("| {what} | {} | {} |\n", cell(0), cell(1));
+        let _ = writeln!(text, "| {what} | {} | {} |", cell(0), cell(1));
     };
     let mut ours = [0.0; 2];
     for (nth, pace) in paces.into_iter().enumerate() {
@@ -141,8 +143,9 @@ fn trips(samples: usize) -> io::Result<String> {
         ("hubplumb", floor::by_daemon(samples)?),
     ] {
         let at = |share| quantile(&took, share).unwrap_or(f64::NAN);
-        text += &format!(
-            "| {what} | {:.2} | {:.2} | {:.2} | {} |\n",
+        let _ = writeln!(
+            text,
+            "| {what} | {:.2} | {:.2} | {:.2} | {} |",
             at(0.5),
             at(0.99),
             at(0.999),
@@ -209,42 +212,19 @@ fn resting(seconds: u64) -> io::Result<String> {
 }
 
 fn main() -> ExitCode {
-    let quick = env::args().nth(1).is_some_and(|word| word == "quick");
+    let words: Vec<String> = env::args().skip(1).collect();
+    let quick = words.iter().any(|word| word == "quick");
+    let named: Vec<&String> = words.iter().filter(|word| *word != "quick").collect();
+    let wanted = |name: &str| named.is_empty() || named.iter().any(|word| *word == name);
     let (short, long, trip) = if quick {
         (5, 20, 500)
     } else {
         (20, FULL.seconds, 3000)
     };
-    if let Err(error) = head() {
-        eprintln!("{error}");
-        return ExitCode::FAILURE;
-    }
-    section("A sample", samples());
-    section("Instructions", counts());
-    section("Beside a script", beside_a_script(short));
-    section("From byte to byte", trips(trip));
-    section("At rest", resting(short));
     let full = Load {
         seconds: long,
         ..FULL
     };
-    section(
-        "Sixteen boards at a kilohertz, twenty clients",
-        loads(&[
-            full,
-            Load {
-                family: "compact",
-                seconds: short,
-                ..FULL
-            },
-        ]),
-    );
-    let more = [24, 32, 48, 64].map(|boards| Load {
-        boards,
-        seconds: short,
-        ..FULL
-    });
-    section("Beyond", loads(&more));
     let few = Load {
         boards: 4,
         rate_hz: 100,
@@ -253,23 +233,68 @@ fn main() -> ExitCode {
         seconds: short,
         family: "csv",
     };
-    let growing = [
-        Load { boards: 1, ..few },
-        few,
-        Load { boards: 16, ..few },
-        Load {
-            rate_hz: 500,
-            ..few
-        },
-        Load {
-            rate_hz: 1000,
-            ..few
-        },
-        Load { streams: 20, ..few },
-        Load { streams: 60, ..few },
-        Load { traces: 20, ..few },
-    ];
-    section("What it grows with", loads(&growing));
-    println!("{}", include_str!("../performance_tail.txt").trim_end());
+    if wanted("head")
+        && let Err(error) = head()
+    {
+        eprintln!("{error}");
+        return ExitCode::FAILURE;
+    }
+    if wanted("samples") {
+        section("A sample", samples());
+    }
+    if wanted("counts") {
+        section("Instructions", counts());
+    }
+    if wanted("script") {
+        section("Beside a script", beside_a_script(short));
+    }
+    if wanted("trips") {
+        section("From byte to byte", trips(trip));
+    }
+    if wanted("rest") {
+        section("At rest", resting(short));
+    }
+    if wanted("full") {
+        let compact = Load {
+            family: "compact",
+            seconds: short,
+            ..FULL
+        };
+        section(
+            "Sixteen boards at a kilohertz, twenty clients",
+            loads(&[full, compact]),
+        );
+    }
+    if wanted("beyond") {
+        // The configuration takes sixteen boards, so it is their rate that grows.
+        let more = [2000, 4000, 8000].map(|rate_hz| Load {
+            rate_hz,
+            seconds: short,
+            ..FULL
+        });
+        section("Beyond", loads(&more));
+    }
+    if wanted("growth") {
+        let growing = [
+            Load { boards: 1, ..few },
+            few,
+            Load { boards: 16, ..few },
+            Load {
+                rate_hz: 500,
+                ..few
+            },
+            Load {
+                rate_hz: 1000,
+                ..few
+            },
+            Load { streams: 20, ..few },
+            Load { streams: 60, ..few },
+            Load { traces: 20, ..few },
+        ];
+        section("What it grows with", loads(&growing));
+    }
+    if wanted("tail") {
+        println!("{}", include_str!("../performance_tail.txt").trim_end());
+    }
     ExitCode::SUCCESS
 }

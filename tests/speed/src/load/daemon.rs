@@ -3,7 +3,7 @@
 use std::env;
 use std::fmt::Write as _;
 use std::fs;
-use std::io::{self, BufRead as _, BufReader, Read as _, Write as _};
+use std::io::{self, BufRead, BufReader, Read as _, Write as _};
 use std::net::{SocketAddr, TcpStream};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
@@ -109,7 +109,7 @@ impl Daemon {
             .stderr(Stdio::null())
             .spawn()?;
         let printed = child.stdout.take().map(BufReader::new);
-        let mut lines = printed.into_iter().flat_map(|printed| printed.lines());
+        let mut lines = printed.into_iter().flat_map(BufRead::lines);
         let address = lines.by_ref().find_map(|line| {
             let line = line.ok()?;
             let at = line.find("http://")?;
