@@ -52,7 +52,7 @@ fn through_the_daemon(family: &Family, stream: &Stream) -> usize {
     let config = config();
     let board = Arc::new(Board::new(0, &config.boards[0], config.floor));
     let intake = Intake::new(board.clone(), Inlets::default(), None);
-    intake.speaks(family.format.sequence_bits());
+    intake.speaks(family.format.sequence_bits(), family.format.has_check_sum());
     let mut reader = family.reader();
     let mut readings: Vec<Reading> = Vec::new();
     let (mut now_us, mut looked_us, mut samples) = (0, 0, 0);

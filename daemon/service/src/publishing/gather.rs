@@ -20,7 +20,7 @@ use super::outbox::{Letter, MOST_WAITING, Outbox};
 use crate::car::CarRecord;
 use crate::checking::CheckSnapshot;
 use crate::present::{self, Provenance};
-use crate::store::{StoreFault, Unsent};
+use crate::store::{Store, StoreFault, Unsent};
 use crate::swing::{Current, SwingSnapshot};
 use crate::visit::{Entry, Noted, Run, Stage};
 use crate::visiting::VisitDesk;
@@ -71,7 +71,7 @@ impl Gatherer {
 
     /// Goes on with what the broker did not have when the daemon ended.
     async fn go_on(&self) {
-        match self.desk.run(|store| store.unsent()).await {
+        match self.desk.run(Store::unsent).await {
             Ok(unsent) => {
                 for Unsent {
                     id,

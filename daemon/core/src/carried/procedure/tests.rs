@@ -12,9 +12,9 @@ fn setup() -> CarriedSetup {
 }
 
 /// Carries, with a rest after each, and feeds it.
-fn carried(setup: CarriedSetup, ways: &[Way]) -> CarriedToe {
+fn carried(setup: &CarriedSetup, ways: &[Way]) -> CarriedToe {
     let staged = Staged::following(ways);
-    let mut toe = CarriedToe::new(setup).unwrap();
+    let mut toe = CarriedToe::new(*setup).unwrap();
     for sample in &staged.samples {
         toe.observe(sample);
     }
@@ -23,7 +23,7 @@ fn carried(setup: CarriedSetup, ways: &[Way]) -> CarriedToe {
 
 #[test]
 fn passes_there_and_back_both_ways_round_give_total_toe() {
-    let toe = carried(setup(), &four_passes());
+    let toe = carried(&setup(), &four_passes());
     let solved = toe.finish().unwrap();
     let total = solved.total(true).unwrap().estimate;
     let error = total.value.deg() - TOE_DEG[0] - TOE_DEG[1];
@@ -42,7 +42,7 @@ fn passes_there_and_back_both_ways_round_give_total_toe() {
 #[test]
 fn what_is_shown_follows_what_is_done() {
     let check = |ways: &[Way], phase: Phase, place, turned, passes| {
-        let progress = carried(setup(), ways).progress();
+        let progress = carried(&setup(), ways).progress();
         let found = (
             progress.phase,
             progress.place,
@@ -63,7 +63,7 @@ fn what_is_shown_follows_what_is_done() {
 #[test]
 fn a_pass_that_spoils_toe_is_left_out_with_its_figure() {
     let check = |way: Way, wanted: fn(&LeftOut) -> bool| {
-        let toe = carried(setup(), &[way]);
+        let toe = carried(&setup(), &[way]);
         let left_out = toe.left_out();
         assert!(left_out.len() == 1 && wanted(&left_out[0]), "{left_out:?}");
         assert_eq!(toe.progress().last_left_out, Some(left_out[0]));
@@ -117,7 +117,7 @@ fn a_block_that_leans_otherwise_at_the_same_wheel_is_seated_otherwise() {
     let mut ways = four_passes();
     let tipped = UnitQuaternion::from_scaled_axis(Vector3::x() * 1f64.to_radians());
     ways[1].to = against(true, false) * tipped;
-    let toe = carried(setup(), &ways[..2]);
+    let toe = carried(&setup(), &ways[..2]);
     assert!(
         matches!(toe.left_out(), [LeftOut::SeatedOtherwise { .. }]),
         "{:?}",
@@ -127,7 +127,7 @@ fn a_block_that_leans_otherwise_at_the_same_wheel_is_seated_otherwise() {
 
 #[test]
 fn one_way_is_no_toe_and_an_angle_board_no_gyro() {
-    let toe = carried(setup(), &four_passes()[..1]);
+    let toe = carried(&setup(), &four_passes()[..1]);
     assert!(matches!(
         toe.finish(),
         Err(Refusal::TooFewPasses { counted: 1, .. })

@@ -171,7 +171,7 @@ async fn what_the_broker_does_not_have_is_kept_until_it_does() {
     let folder = tempfile::tempdir().unwrap();
     let (desk, visit) = desk_with_visit(folder.path()).await;
     let kept = async || {
-        let unsent = desk.run(|store| store.unsent()).await.unwrap();
+        let unsent = desk.run(Store::unsent).await.unwrap();
         unsent.len()
     };
     let bench = begin(&desk);
