@@ -107,6 +107,8 @@ struct Fit {
     least: Option<(f64, f64)>,
     memory: usize,
     buckets: VecDeque<(f64, f64)>,
+    /// Room for sorting their delays.
+    sorted: Vec<f64>,
     offset_s: f64,
     slope_error: f64,
 }
@@ -158,6 +160,7 @@ impl Fit {
             least: None,
             memory,
             buckets: VecDeque::with_capacity(memory),
+            sorted: Vec::with_capacity(memory),
             offset_s: 0.0,
             slope_error: 0.0,
         }
@@ -223,39 +226,46 @@ impl Fit {
         on_s + away_s.clamp(-SLEW * step_s, SLEW * step_s)
     }
 
-    /// The buckets in which not everything was held up: for some seconds a line may be late by
-    /// seconds, and a mean that has those in it would make all that follows look newer than it is.
-    fn on_time(&self) -> Vec<(f64, f64)> {
-        let beside = |(device, delay): &(f64, f64)| delay - self.slope_error * device;
-        let mut delays: Vec<f64> = self.buckets.iter().map(beside).collect();
-        delays.sort_by(f64::total_cmp);
-        let most = delays
-            .get(delays.len() / 4)
-            .map_or(f64::INFINITY, |least| least + HELD_UP_S);
-        let buckets = self.buckets.iter().copied();
-        buckets.filter(|bucket| beside(bucket) <= most).collect()
+    /// How much later than the line a bucket may be that counts: where everything of it was held up, as
+    /// on a line that is late by seconds, a mean with it would make all that follows look newer than it is.
+    fn latest_s(&mut self) -> f64 {
+        let slope = self.slope_error;
+        self.sorted.clear();
+        let beside = self.buckets.iter().map(|bucket| beside(*bucket, slope));
+        self.sorted.extend(beside);
+        // Unlike the stable one it needs no room of its own.
+        self.sorted.sort_unstable_by(f64::total_cmp);
+        self.sorted
+            .get(self.sorted.len() / 4)
+            .map_or(f64::INFINITY, |least| least + HELD_UP_S)
     }
 
     /// Weighted straight line through the buckets with the prior on the slope.
     fn refit(&mut self) {
-        let on_time = self.on_time();
-        let count = on_time.len() as f64;
-        let mean_device = on_time.iter().map(|p| p.0).sum::<f64>() / count;
-        let mean_delay = on_time.iter().map(|p| p.1).sum::<f64>() / count;
+        let (latest_s, before) = (self.latest_s(), self.slope_error);
+        let buckets = self.buckets.iter().copied();
+        let on_time = buckets.filter(|bucket| beside(*bucket, before) <= latest_s);
+        let count = on_time.clone().count() as f64;
+        let mean_device = on_time.clone().map(|p| p.0).sum::<f64>() / count;
+        let mean_delay = on_time.clone().map(|p| p.1).sum::<f64>() / count;
         let (mut square, mut product) = (0.0, 0.0);
-        for &(device, delay) in &on_time {
+        for (device, delay) in on_time.clone() {
             square += (device - mean_device) * (device - mean_device);
             product += (device - mean_device) * (delay - mean_delay);
         }
         let slope = |scatter_s: f64| product / (square + (scatter_s / SLOPE_PRIOR).powi(2));
         let usual = slope(LEAST_DELAY_SCATTER_S);
-        let misfits = on_time
-            .iter()
-            .map(|(device, delay)| delay - mean_delay - usual * (device - mean_device));
+        let misfits =
+            on_time.map(|(device, delay)| delay - mean_delay - usual * (device - mean_device));
         let scatter_s = (misfits.map(|misfit| misfit * misfit).sum::<f64>() / count).sqrt();
         self.slope_error = slope(scatter_s.max(LEAST_DELAY_SCATTER_S));
         self.offset_s = mean_delay - self.slope_error * mean_device;
     }
+}
+
+/// The delay of a bucket beside a line of that slope, s.
+fn beside((device_s, delay_s): (f64, f64), slope: f64) -> f64 {
+    delay_s - slope * device_s
 }
 
 #[expect(
