@@ -5,7 +5,7 @@ import { texts } from '../src/texts';
 import { state } from '../dev/scenes';
 import { CHECK_IDLE, RESULT } from '../dev/check-scenes';
 
-const choice: CheckChoice = { kind: 'play', mount: 'rear_left', grip: 'front_rear', turn: 'both', by: 'steering_wheel', axle: 'rear', to_left: '-x', ride_height: '' };
+const choice: CheckChoice = { kind: 'play', mount: 'rear_left', grip: 'front_rear', turn: 'both', by: 'steering_wheel', axle: 'rear', to_left: '-x', edge: 'yes', ride_height: '' };
 
 describe('a guided check', () => {
   it.each([
@@ -31,7 +31,7 @@ describe('a guided check', () => {
       { kind: 'toe_out_on_turns', by: 'gyro' },
       { kind: 'camber_on_hub', mount: 'rear_left' },
       { kind: 'camber_on_bar', mount: 'rear_left', turn: 'both' },
-      { kind: 'carried_toe', axle: 'rear', to_left: '-x' },
+      { kind: 'carried_toe', axle: 'rear', to_left: '-x', with_edge: true },
       { kind: 'height_sweep', mount: 'rear_left' },
     ]);
     const sweep = { ...choice, kind: 'height_sweep', ride_height: '352,5' } as const;

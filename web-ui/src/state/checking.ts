@@ -8,7 +8,7 @@ import { daemon, openByHand } from './index';
 import { busy, refused } from './visit';
 
 /** What was chosen for the next check. */
-export const checkChoice = signal<CheckChoice>({ kind: 'play', mount: 'front_left', grip: 'top_bottom', turn: 'other_face', by: 'gyro', axle: 'front', to_left: '+y', ride_height: '' });
+export const checkChoice = signal<CheckChoice>({ kind: 'play', mount: 'front_left', grip: 'top_bottom', turn: 'other_face', by: 'gyro', axle: 'front', edge: 'no', to_left: '+y', ride_height: '' });
 
 /** The check that takes the whole screen. */
 export const checkOnStage = computed(() => (daemon.value === null ? null : checkUnderWay(daemon.value)));

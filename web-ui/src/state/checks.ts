@@ -44,6 +44,8 @@ export interface CheckChoice {
   axle: AxleName;
   /** Which of its arrows points to the car's left. */
   to_left: AxisName;
+  /** Is it carried to a straight-edge too? */
+  edge: 'no' | 'yes';
   /** Ride height that a sweep is worked out at, as typed; without one the first height counts. */
   ride_height: string;
 }
@@ -51,14 +53,14 @@ export interface CheckChoice {
 /** Is what is typed for the ride height no height? */
 export const isWrongHeight = ({ kind, ride_height }: CheckChoice): boolean => kind === 'height_sweep' && ride_height.trim() !== '' && readDeg(ride_height) === null;
 
-export function startOf({ kind, mount, grip, turn, by, axle, to_left, ride_height }: CheckChoice): CheckStart {
+export function startOf({ kind, mount, grip, turn, by, axle, to_left, edge, ride_height }: CheckChoice): CheckStart {
   switch (kind) {
     case 'play':
       return { kind, mount, grip };
     case 'camber_on_bar':
       return { kind, mount, turn };
     case 'carried_toe':
-      return { kind, axle, to_left };
+      return { kind, axle, to_left, with_edge: edge === 'yes' };
     case 'camber_on_hub':
       return { kind, mount };
     case 'height_sweep': {

@@ -57,7 +57,7 @@ export function CheckLine({ state }: { state: Pick<StateView, 'check' | 'checked
 }
 
 export function CheckOpen({ state }: { state: Pick<StateView, 'check' | 'checked' | 'boards' | 'swing'> }) {
-  const { kind, mount, grip, turn, by, axle, to_left, ride_height } = checkChoice.value;
+  const { kind, mount, grip, turn, by, axle, to_left, edge, ride_height } = checkChoice.value;
   const wrongHeight = isWrongHeight(checkChoice.value);
   const { trouble } = state.check;
   const result = resultOf(state);
@@ -89,6 +89,7 @@ export function CheckOpen({ state }: { state: Pick<StateView, 'check' | 'checked
             <>
               <Pick name={texts.check.axle} choices={pairs(texts.check.axles)} chosen={axle} onPick={(one) => put({ axle: one })} testid="check-axle" />
               <Pick name={texts.check.toLeft} choices={LEFTS} chosen={to_left} onPick={(one) => put({ to_left: one })} testid="check-left" />
+              <Pick name={texts.check.edge} choices={pairs(texts.check.edges)} chosen={edge} onPick={(one) => put({ edge: one })} testid="check-edge" />
             </>
           )}
           {sources.length > 0 && <Pick name={texts.check.by} choices={pairs(texts.check.sources, sources)} chosen={sources.includes(by) ? by : 'gyro'} onPick={(one) => put({ by: one })} testid="check-by" />}

@@ -124,6 +124,11 @@ export function CheckStage({ state, check }: { state: StateView; check: CheckVie
           <BoardsStrip boards={state.boards} brief />
         </div>
         <div class="stage-buttons">
+          {check.carried?.with_edge && (
+            <button type="button" class="quiet" disabled={busy.value} onClick={() => void wishCheck.figures([{ what: 'edge_next' }])} data-testid="check-edge-next">
+              {texts.check.edgeNext}
+            </button>
+          )}
           {check.can_finish && (
             <PrimaryButton of={`check_end/${check.run}`} keyed={check.wants == null} class="deed-button" disabled={busy.value} onClick={() => void wishCheck.finish()} data-testid="check-finish">
               {texts.check.finish}
