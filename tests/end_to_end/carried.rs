@@ -40,6 +40,7 @@ fn carried(left: bool, turned: bool, lean_deg: f64) -> [Step; 2] {
         } else {
             Wheel::FrontRight
         },
+        to_edge: false,
         turned,
         lean_deg,
         bump_g: 0.0,
@@ -147,6 +148,79 @@ fn four_passes_give_total_toe_that_is_kept_and_found_again() {
         assert_eq!(pair["standard_change"], 0.0, "{pair:#}");
     }
     assert_eq!(finished.code, Some(0), "{runs:#}");
+}
+
+#[test]
+fn a_straight_edge_gives_toe_of_each_wheel() {
+    let visit = garage(&[]);
+    visit.act(carried(true, false, 0.0).to_vec());
+    let start = json!({ "kind": "carried_toe", "to_left": "+y", "with_edge": true });
+    let (status, answer) = visit.daemon.post("/api/v1/check", &start);
+    assert_eq!(status, 202, "{answer:#}");
+    let taken = |place: &str, passes: usize| {
+        visit.daemon.wait("the rest is taken", AT_MOST, |state| {
+            let check = &state["check"];
+            check["taken"] == passes
+                && check["phase"] == "taken"
+                && check["carried"]["place"] == place
+        });
+    };
+    let edge_next = || {
+        let figure = json!({ "what": "edge_next" });
+        let (status, answer) = visit.daemon.post("/api/v1/check/figure", &figure);
+        assert_eq!(status, 200, "{answer:#}");
+    };
+    taken("front_left", 0);
+    let mut passes = 0;
+    for turned in [false, true] {
+        if turned {
+            visit.act(carried(true, true, 0.0).to_vec());
+            taken("front_left", passes);
+        }
+        for left in [false, true] {
+            visit.act(carried(left, turned, 0.0).to_vec());
+            passes += 1;
+            taken(if left { "front_left" } else { "front_right" }, passes);
+        }
+        edge_next();
+        let mut steps = carried(true, turned, 0.0);
+        if let Step::CarryBlock { to_edge, .. } = &mut steps[0] {
+            *to_edge = true;
+        }
+        visit.act(steps.to_vec());
+        passes += 1;
+        taken("edge", passes);
+        edge_next();
+        visit.act(carried(true, turned, 0.0).to_vec());
+        passes += 1;
+        taken("front_left", passes);
+    }
+    let (status, done) = visit.daemon.post("/api/v1/check/finish", &json!({}));
+    assert_eq!(status, 200, "{done:#}");
+    let state = visit.daemon.wait("it is done", AT_MOST, |state| {
+        state["check"]["phase"] == "done"
+    });
+    let result = state["checked"].as_array().and_then(|all| all.last());
+    let findings = result.expect("a result")["findings"].as_array();
+    let findings = findings.expect("findings");
+    let truth = visit.truth();
+    for (mount, wheel) in [
+        ("front_left", Wheel::FrontLeft),
+        ("front_right", Wheel::FrontRight),
+    ] {
+        let finding = findings
+            .iter()
+            .find(|found| found["mount"] == mount)
+            .unwrap_or_else(|| panic!("none of {mount}: {findings:#?}"));
+        let number = |key: &str| finding[key].as_f64().expect("a number");
+        let wheel = truth.wheels.iter().find(|one| one.mount == wheel);
+        let true_deg = wheel.expect("it has one").toe_deg;
+        let error = number("value") - true_deg;
+        println!("{mount}: {error:+.4}° of ±{:.4}°", number("expanded"));
+        // Twice the ± is four sigmas: one stream in 16 000 lies beyond.
+        assert!(error.abs() <= 2.0 * number("expanded"), "{finding:#}");
+        assert!(number("expanded") <= 0.06, "{finding:#}");
+    }
 }
 
 #[test]

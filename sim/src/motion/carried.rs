@@ -85,6 +85,8 @@ const OFF: f64 = 0.2;
 const SWAY_M: f64 = 1e-4;
 /// From the wheel centre out to the block, m.
 const BLOCK_OUT_M: f64 = 0.13;
+/// The same to a block on a straight-edge that stands beside the wheel.
+const EDGE_OUT_M: f64 = 0.4;
 /// A hand that takes the board begins to tremble within this time, s.
 const TAKEN_S: f64 = 0.3;
 
@@ -124,11 +126,11 @@ fn sum(waves: &[Wave], t_s: f64) -> Jet {
 }
 
 impl Timeline {
-    /// The block put on a rim as it stands now.
+    /// The block put on a rim as it stands now, or on a straight-edge beside it.
     pub(super) fn block_on(
         &self,
         mount: Mount,
-        wheel: Wheel,
+        (wheel, to_edge): (Wheel, bool),
         turned: bool,
         way: Way,
     ) -> Result<Place, StepProblem> {
@@ -137,7 +139,12 @@ impl Timeline {
         let knuckle = car.knuckle_frame(wheel, &state);
         let hub = car.hub_frame(wheel, &state);
         let s = wheel.side().sign();
-        let normal_out = hub.to_level * car.rim_normal(wheel).as_ref();
+        let (normal_out, out_m) = if to_edge {
+            (Vector3::y() * s, EDGE_OUT_M)
+        } else {
+            let normal_out = hub.to_level * car.rim_normal(wheel).as_ref();
+            (normal_out, BLOCK_OUT_M)
+        };
         let y = normal_out * s;
         let z = (Vector3::z() - y * y.z).normalize();
         let upright = Rotation3::from_matrix_unchecked(Matrix3::from_columns(&[y.cross(&z), y, z]));
@@ -160,7 +167,7 @@ impl Timeline {
         Ok(Place::Block {
             wheel,
             rotation: back * on_level,
-            offset_m: back * (normal_out * BLOCK_OUT_M),
+            offset_m: back * (normal_out * out_m),
             way,
         })
     }

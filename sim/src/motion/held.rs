@@ -66,6 +66,7 @@ impl Timeline {
             Step::CarryBlock {
                 mount,
                 wheel,
+                to_edge,
                 turned,
                 lean_deg,
                 bump_g,
@@ -83,7 +84,7 @@ impl Timeline {
                     lean_rad: lean_deg.to_radians(),
                     is_round: last.is_some_and(|last| last != wheel),
                 };
-                let place = self.block_on(mount, wheel, turned, way)?;
+                let place = self.block_on(mount, (wheel, to_edge), turned, way)?;
                 if bump_g > 0.0 {
                     self.push_bump(mount, bump_g, self.end_s + 0.5 * over_s);
                 }

@@ -215,6 +215,8 @@ pub enum Step {
         mount: Mount,
         /// Against the rim of which wheel.
         wheel: Wheel,
+        /// Not the rim, but a straight-edge beside it that stands along the car.
+        to_edge: bool,
         /// The block is turned end for end.
         turned: bool,
         /// By how much the hand leans it on the way beside what hands do, degrees.

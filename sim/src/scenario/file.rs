@@ -323,6 +323,7 @@ pub(super) struct StepFile {
     pub(super) about: Option<Rocked>,
     pub(super) hold_s: Option<f64>,
     pub(super) reversed: Option<bool>,
+    pub(super) to_edge: Option<bool>,
     pub(super) lean_deg: Option<f64>,
     pub(super) bump_g: Option<f64>,
 }

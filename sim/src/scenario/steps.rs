@@ -228,9 +228,11 @@ impl Keys {
         if let Some(mount) = step.carry_block.take() {
             let turned = step.reversed.take().unwrap_or(false);
             let (lean_deg, bump_g) = (step.lean_deg.take(), step.bump_g.take());
+            let to_edge = step.to_edge.take().unwrap_or(false);
             return Ok(Step::CarryBlock {
                 mount,
                 wheel: self.need("wheel", "carry_block", |s| s.wheel.take())?,
+                to_edge,
                 turned,
                 lean_deg: lean_deg.unwrap_or(0.0),
                 bump_g: bump_g.unwrap_or(0.0),
@@ -283,6 +285,7 @@ impl Keys {
             ("hold_bar", s.hold_bar.is_some()),
             ("move_board", s.move_board.is_some()),
             ("carry_block", s.carry_block.is_some()),
+            ("to_edge", s.to_edge.is_some()),
             ("lean_deg", s.lean_deg.is_some()),
             ("bump_g", s.bump_g.is_some()),
             ("by", s.by.is_some()),
