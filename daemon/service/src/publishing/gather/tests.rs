@@ -1,3 +1,5 @@
+use std::time::Duration;
+
 use tokio_util::sync::CancellationToken;
 
 use super::*;
@@ -30,6 +32,7 @@ struct Bench {
     desk: VisitDesk,
     outbox: Arc<Outbox>,
     stop: CancellationToken,
+    task: tokio::task::JoinHandle<()>,
     _held: (watch::Sender<SwingSnapshot>, watch::Sender<CheckSnapshot>),
 }
 
@@ -45,27 +48,34 @@ fn begin(desk: &VisitDesk) -> Bench {
         life: "life".to_owned(),
     };
     let stop = CancellationToken::new();
-    tokio::spawn(gatherer.run(stop.clone()));
+    let task = tokio::spawn(gatherer.run(stop.clone()));
     Bench {
         desk: desk.clone(),
         outbox,
         stop,
+        task,
         _held: (swing, check),
     }
 }
 
 impl Bench {
-    async fn add(&self, visit: i64, what: Entry) -> u32 {
+    /// Adds an entry, after which so many letters wait.
+    async fn add(&self, visit: i64, what: Entry, waiting: usize) -> u32 {
         let number = self.desk.add(visit, None, what, Vec::new()).await.unwrap();
-        self.settled().await;
+        self.waits(waiting).await;
         number
     }
 
-    /// Until nothing comes any more.
-    async fn settled(&self) {
-        for _ in 0..50 {
-            tokio::time::sleep(std::time::Duration::from_millis(4)).await;
-        }
+    /// Until so many letters wait, and no more of them come.
+    async fn waits(&self, waiting: usize) {
+        until(async || self.outbox.counts().0 == waiting).await;
+        tokio::time::sleep(Duration::from_millis(50)).await;
+        assert_eq!(self.outbox.counts().0, waiting);
+    }
+
+    async fn end(self) {
+        self.stop.cancel();
+        self.task.await.unwrap();
     }
 
     /// Topic, value and entry of all that would be sent now.
@@ -87,6 +97,17 @@ impl Bench {
         }
         sent
     }
+}
+
+/// However busy the machine is: the store writes through to the disk.
+async fn until(there: impl AsyncFn() -> bool) {
+    for _ in 0..4000 {
+        if there().await {
+            return;
+        }
+        tokio::time::sleep(Duration::from_millis(5)).await;
+    }
+    panic!("not within 20 s");
 }
 
 async fn desk_with_visit(folder: &std::path::Path) -> (VisitDesk, i64) {
@@ -121,9 +142,9 @@ async fn entries_of_the_visit_go_out_and_what_is_taken_back_is_taken_away() {
     let folder = tempfile::tempdir().unwrap();
     let (desk, visit) = desk_with_visit(folder.path()).await;
     let bench = begin(&desk);
-    bench.add(visit, run(Place::FrontLeft, 0.10)).await;
-    bench.add(visit, run(Place::FrontLeft, 0.20)).await;
-    let right = bench.add(visit, run(Place::FrontRight, 0.30)).await;
+    bench.add(visit, run(Place::FrontLeft, 0.10), 1).await;
+    bench.add(visit, run(Place::FrontLeft, 0.20), 2).await;
+    let right = bench.add(visit, run(Place::FrontRight, 0.30), 3).await;
     let expected = [at(LEFT, 0.10, 2), at(LEFT, 0.20, 3), at(RIGHT, 0.30, 4)];
     assert_eq!(bench.sent(), expected);
 
@@ -131,11 +152,11 @@ async fn entries_of_the_visit_go_out_and_what_is_taken_back_is_taken_away() {
         number,
         why: String::new(),
     };
-    bench.add(visit, back(3)).await;
+    bench.add(visit, back(3), 1).await;
     assert_eq!(bench.sent(), [at(LEFT, 0.10, 2)]);
-    bench.add(visit, back(right)).await;
+    bench.add(visit, back(right), 1).await;
     assert_eq!(bench.sent(), [(RIGHT.to_owned(), None, None)]);
-    bench.stop.cancel();
+    bench.end().await;
 }
 
 #[tokio::test]
@@ -152,48 +173,46 @@ async fn after_a_start_in_the_middle_of_a_visit_nothing_of_it_is_missing() {
             .unwrap();
     }
     let bench = begin(&desk);
-    bench.settled().await;
+    bench.waits(2).await;
     // Of each the newest.
     assert_eq!(bench.sent(), [at(LEFT, 0.2, 3), at(RIGHT, 0.3, 4)]);
 
     // The next car: what stands is not of it.
     let next = open_visit(&desk, "Bracket").await;
-    bench.settled().await;
+    bench.waits(2).await;
     let gone = |topic: &str| (topic.to_owned(), None, None);
     assert_eq!(bench.sent(), [gone(LEFT), gone(RIGHT)]);
-    bench.add(next, run(Place::FrontLeft, 0.5)).await;
+    bench.add(next, run(Place::FrontLeft, 0.5), 1).await;
     assert_eq!(bench.sent(), [at(LEFT, 0.5, 2)]);
-    bench.stop.cancel();
+    bench.end().await;
 }
 
 #[tokio::test]
 async fn what_the_broker_does_not_have_is_kept_until_it_does() {
     let folder = tempfile::tempdir().unwrap();
     let (desk, visit) = desk_with_visit(folder.path()).await;
-    let kept = async || {
+    let kept = async |letters: usize| {
         let unsent = desk.run(Store::unsent).await.unwrap();
-        unsent.len()
+        unsent.len() == letters
     };
     let bench = begin(&desk);
-    bench.add(visit, run(Place::FrontLeft, 0.1)).await;
-    bench.add(visit, run(Place::FrontLeft, 0.2)).await;
-    assert_eq!(kept().await, 2);
+    bench.add(visit, run(Place::FrontLeft, 0.1), 1).await;
+    bench.add(visit, run(Place::FrontLeft, 0.2), 2).await;
+    until(async || kept(2).await).await;
     // The daemon ends before the broker comes, and another visit is at hand when it starts anew.
-    bench.stop.cancel();
-    bench.settled().await;
+    bench.end().await;
     let next = open_visit(&desk, "Bracket").await;
     let bench = begin(&desk);
-    bench.settled().await;
+    bench.waits(3).await;
     let gone = (LEFT.to_owned(), None, None);
     assert_eq!(bench.sent(), [at(LEFT, 0.1, 2), at(LEFT, 0.2, 3), gone]);
-    bench.settled().await;
-    assert_eq!(kept().await, 0);
+    until(async || kept(0).await).await;
     // The same visit is at hand: nothing is said twice.
-    bench.add(next, run(Place::FrontRight, 0.3)).await;
-    bench.stop.cancel();
-    bench.settled().await;
+    bench.add(next, run(Place::FrontRight, 0.3), 1).await;
+    until(async || kept(1).await).await;
+    bench.end().await;
     let bench = begin(&desk);
-    bench.settled().await;
+    bench.waits(1).await;
     assert_eq!(bench.sent(), [at(RIGHT, 0.3, 2)]);
-    bench.stop.cancel();
+    bench.end().await;
 }
