@@ -35,7 +35,7 @@ pub(super) const fn place_words(place: Place) -> Text {
         Place::FrontRight => text!("right front rim"),
         Place::RearLeft => text!("left rear rim"),
         Place::RearRight => text!("right rear rim"),
-        Place::Edge => text!("straight edge"),
+        Place::Edge => text!("straight-edge"),
     }
 }
 
@@ -51,6 +51,9 @@ pub(super) fn hint_words(hint: Hint, now: &CarriedNow) -> Text {
         Hint::CarryBlock(Place::Edge) => {
             text!("Taken. Carry it back to the rim where you began, without turning it much.")
         }
+        Hint::CarryBlock(Place::Edge) => text!(
+            "Taken. Say again that the straight-edge is next, and carry the block back to the rim."
+        ),
         Hint::CarryBlock(place) => text!(
             "Taken. Carry it to the {other} in about six seconds, without turning or leaning it much.",
             other = place_words(place.across().unwrap_or(place))
