@@ -51,9 +51,6 @@ pub(super) fn hint_words(hint: Hint, now: &CarriedNow) -> Text {
         Hint::CarryBlock(Place::Edge) => {
             text!("Taken. Carry it back to the rim where you began, without turning it much.")
         }
-        Hint::CarryBlock(Place::Edge) => text!(
-            "Taken. Say again that the straight-edge is next, and carry the block back to the rim."
-        ),
         Hint::CarryBlock(place) => text!(
             "Taken. Carry it to the {other} in about six seconds, without turning or leaning it much.",
             other = place_words(place.across().unwrap_or(place))
