@@ -7,7 +7,8 @@
 //! Each board is judged against its own recent noise, so that one on an idling engine is
 //! not tapped all the time and one on a heavy stand is heard as well. What boards felt is
 //! compared as the farthest that the specific force went from its rest, which depends on
-//! the rate of a board less than a sum or a jerk would.
+//! the rate of a board less than a sum or a jerk would. A board that sends fewer than a
+//! hundred readings a second and filters nothing can still miss a tap between two of them.
 
 mod ear;
 
