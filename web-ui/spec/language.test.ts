@@ -1,11 +1,15 @@
 import { effect } from '@preact/signals';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { ask } from '../src/contract/requests';
-import { allWords, chooseLanguage, firstKnown, language, LANGUAGES, locale, OWN_NAME, startLanguage } from '../src/state/language';
+import { firstKnown, firstLanguage, LANGUAGES } from '../src/state/choices';
+import { chooseLanguage, language, locale, OWN_NAME, startLanguage } from '../src/state/language';
 import { angle, plain, timeOnly } from '../src/state/shown';
 import { chooseNotation } from '../src/state/notation';
 import { texts } from '../src/texts';
+import { de } from '../src/texts/de';
+import { glance as deGlance } from '../src/texts/de/glance';
 import { en } from '../src/texts/en';
+import { glance } from '../src/texts/en/glance';
 
 const page = { documentElement: { lang: 'en' } };
 let store: Map<string, string>;
@@ -38,12 +42,12 @@ describe('the language at the first start', () => {
     expect([language.value, page.documentElement.lang, texts.boards.title]).toEqual(['de', 'de', 'Platinen']);
   });
 
-  it('has the words of the figures first, and all of them after', async () => {
-    vi.stubGlobal('navigator', { languages: ['en'] });
-    await startLanguage();
-    expect([texts.camber.title, texts.visit]).toEqual([en.camber.title, undefined]);
-    expect(await allWords()).toBe(true);
-    expect([language.value, texts.visit.title]).toEqual(['en', en.visit.title]);
+  it('has the words of the first figures in the language that it goes on in', () => {
+    for (const [code, first, all] of [['en', glance, en], ['de', deGlance, de]] as const) {
+      store.set('hubplumb-language', code);
+      expect(firstLanguage()).toBe(code);
+      expect([all.mounts, all.camber.title, all.camber.fresh, all.camber.noValue, all.camber.ago('3 s'), all.findings.interval('0.1')]).toEqual([first.mounts, first.title, first.fresh, first.noValue, first.ago('3 s'), first.interval('0.1')]);
+    }
   });
 
   it('is the browser’s where something else was kept, and only a choice is kept', async () => {

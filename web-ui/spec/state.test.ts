@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { FindingView, SwingPhase } from '../src/contract/types';
+import type { FindingView, StateView, SwingPhase } from '../src/contract/types';
 import { againstTruth, findingOf, inOrder, mountsOf, sheets } from '../src/state/findings';
 import { judge, plateDue, platesMissing, readingsOf, restsToRead, sideSeen, type PlateDraft } from '../src/state/plates';
 import { onBench } from '../src/state/calibration';
@@ -153,7 +153,15 @@ describe('steps', () => {
       scene.wheels.length === 0 && 'no wheel',
       lineAtHand(scene) !== 'camber' && 'another line',
     ].filter((one) => one !== false);
-    expect(opensOnFigures(scene), before.join(', ')).toBe(before.length === 0);
+    expect(opensOnFigures({ ...scene, scenario: null, setup: { ...scene.setup, practice: 'off' } } as StateView), before.join(', ')).toBe(before.length === 0);
+  });
+
+  it('figures of a simulated car never stand alone', () => {
+    const scene = SCENES['four']?.() ?? state();
+    const real = { ...scene, scenario: null };
+    expect(opensOnFigures(real)).toBe(true);
+    expect(opensOnFigures(scene)).toBe(false);
+    for (const practice of ['inside', 'running'] as const) expect(opensOnFigures({ ...real, setup: { ...real.setup, practice } } as StateView)).toBe(false);
   });
 
   it('shares of a hold stay between none and all', () => {

@@ -86,7 +86,7 @@ export function setDraft(key: string, draft: PlateDraft): void {
   plateDrafts.value = new Map(plateDrafts.value).set(key, draft);
 }
 
-function take(state: StateView): void {
+function take(state: StateView, told_ms: number): void {
   batch(() => {
     const before = daemon.value?.swing;
     // The work moved on: the worksheet follows it again, whatever was opened by hand.
@@ -95,28 +95,31 @@ function take(state: StateView): void {
     }
     if (before && before.run !== state.swing.run) plateDrafts.value = new Map();
     daemon.value = state;
-    stateAt_ms.value = clock_ms();
+    stateAt_ms.value = told_ms;
     requests.knowRun(state.run);
   });
 }
 
 /** What was told while the first figures are being drawn; null when none is held back, and then nothing is. */
-let heldBack: { newest: StateView | null } | null = { newest: null };
+let heldBack: { newest: StateView | null; at_ms: number } | null = { newest: null, at_ms: 0 };
 
 /**
  * The first state is drawn and painted before the next is taken: on a slow tablet every later one
  * would otherwise be drawn first, and the first figure stand there after all of them.
  */
 function takeInTurn(state: StateView): void {
-  if (heldBack !== null && daemon.value !== null) heldBack.newest = state;
-  else take(state);
+  if (heldBack !== null && daemon.value !== null) heldBack = { newest: state, at_ms: clock_ms() };
+  else take(state, clock_ms());
 }
+
+/** What the daemon told before it is followed. Its age goes on counting from when it was told. */
+export const knowFirst = (state: StateView, told_ms: number): void => take(state, told_ms);
 
 /** The first figures are painted: from now on what is told is shown at once. Called once. */
 export function letOn(): void {
-  const newest = heldBack?.newest ?? null;
+  const held = heldBack;
   heldBack = null;
-  if (newest !== null) take(newest);
+  if (held?.newest) take(held.newest, held.at_ms);
 }
 
 /** Asks the daemon: buttons wait meanwhile, and what is refused is shown. Was it granted? */

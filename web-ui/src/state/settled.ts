@@ -31,19 +31,3 @@ export function settleAfterFirst(): void {
     setTimeout(settle, 1000);
   });
 }
-
-/** For so long the page waits for the daemon before it says that it waits, ms. */
-const LATE_MS = 400;
-
-/** When the daemon has told its state, or is late with it. */
-export function toldOrLate(): Promise<void> {
-  return new Promise((resolve) => {
-    const late = setTimeout(resolve, LATE_MS);
-    const stop = effect(() => {
-      if (daemon.value === null) return;
-      clearTimeout(late);
-      resolve();
-      queueMicrotask(() => stop());
-    });
-  });
-}

@@ -3,6 +3,7 @@
 import type { AnyUnit } from '../format/quantities';
 import * as quantities from '../format/quantities';
 import * as angles from '../format/angles';
+import * as figures from '../format/figure';
 import * as numbers from '../format/numbers';
 import * as times from '../format/times';
 import { locale } from './language';
@@ -20,6 +21,10 @@ export const angleParts = (value_deg: number, decimals?: number): numbers.Signed
 export const angleSize = (value_deg: number, decimals?: number): string => angleParts(value_deg, decimals).digits;
 /** The uncertainty of an angle, rounded up, with its unit. */
 export const expandedAngle = (expanded_deg: number, decimals?: number): string => angles.angleExpanded(expanded_deg, style(), decimals);
+
+/** What a large figure is made of. */
+export const figureParts = (value_deg: number, decimals: number, room_deg?: number, sign?: figures.Sign): figures.FigureParts =>
+  figures.figureParts(value_deg, style(), decimals, room_deg, sign);
 
 /** A value of any unit, with its sign and unit. */
 export const value = (of: number, unit: AnyUnit): string => quantities.valueText(of, unit, style());

@@ -1,6 +1,9 @@
 // Which part of the worksheet is at hand. Pure: a function of the state alone.
 import type { CheckView, Stage, StateView, SwingPhase, SwingView } from '../contract/types';
 
+/** Younger than this a value counts as being of this moment. */
+export const FRESH_S = 1.5;
+
 /** What the operator has to do with the wheels. */
 export type Deed = 'rest' | 'hold' | 'move' | 'read' | 'done' | 'refused' | 'idle';
 
@@ -59,8 +62,12 @@ export function lineAtHand(state: StateView, stage: Stage | null = null): Line {
   return 'camber';
 }
 
-/** Does the page open on the live figures, with nothing before them? */
+/**
+ * Does the page open on the live figures, with nothing before them? Figures of a simulated car never stand there without
+ * the word that they are.
+ */
 export function opensOnFigures(state: StateView): boolean {
+  if (state.scenario != null || (state.setup?.practice ?? 'off') !== 'off') return false;
   const check = state.check as CheckView | undefined;
   const busy =
     isUnderWay(state.swing) ||

@@ -5,7 +5,8 @@ import * as requests from '../contract/visits';
 import type { CarRecord, CarView, Conditions, EnteredFigures, EntryWanted, Point, ProblemView, Stage, VisitLineView, VisitView, WorkStepView } from '../contract/types';
 import { daemon, followWork, visitStage } from './index';
 import { settled } from './settled';
-import { language, type Language } from './language';
+import type { Language } from './choices';
+import { language } from './language';
 
 /** The visit at hand as last told; null where none is. */
 export const visit = signal<VisitView | null>(null);

@@ -1,6 +1,6 @@
 // The shape that the texts of every language have.
 import type { en } from './en';
-import type { first } from './en/first';
+import type { glance } from './en/glance';
 
 /** What to see to, in one or two words, and how. */
 export type Cautions = readonly (readonly [string, string])[];
@@ -27,5 +27,5 @@ type Worded<T> = T extends string
 /** English is written first; whatever it has, every language has. */
 export type Texts = Worded<typeof en>;
 
-/** What is there from the first drawing on. */
-export type FirstTexts = Worded<typeof first>;
+/** What is said of the figures before all words are there. */
+export type GlanceTexts = Worded<typeof glance>;

@@ -5,13 +5,11 @@ import { factorFor, type Factor } from '../picture/plumb';
 import { daemonNow_us, isOld, wheelInFocus } from '../state';
 import { age, angle, expandedAngle } from '../state/shown';
 import { inOrder } from '../state/findings';
+import { FRESH_S } from '../state/steps';
 import { texts } from '../texts';
 import { Figure } from './figure';
 import { Plumb } from './plumb';
 import { Shape } from './shapes';
-
-/** Younger than this a value counts as being of this moment. */
-const FRESH_S = 1.5;
 
 type Known = Extract<QuantityView, { status: 'known' }>;
 

@@ -1,7 +1,8 @@
 // The slim head: name, link to the daemon, and whether the car is a simulated one.
 import { useEffect, useRef } from 'preact/hooks';
 import { link, silence_s } from '../state';
-import { chooseLanguage, language, LANGUAGES, OWN_NAME } from '../state/language';
+import { LANGUAGES } from '../state/choices';
+import { chooseLanguage, language, OWN_NAME } from '../state/language';
 import { scenarioNow } from '../state/sections';
 import { loadNewer, newerPage } from '../state/kept-page';
 import { age } from '../state/shown';

@@ -10,6 +10,7 @@
 //! One that is lost on the way then shifts all that follow by a period, and so
 //! such a line is followed over a shorter time.
 
+use super::pace::{Paces, Sums};
 use super::{BUCKETS, Fit, Stamp};
 use crate::time::HostTime;
 
@@ -56,33 +57,8 @@ enum State {
         last_arrival: HostTime,
         /// When a reading last came on time.
         on_time: HostTime,
+        paces: Paces,
     },
-}
-
-/// Sums of a straight line through (count, arrival).
-#[derive(Debug, Clone, Copy, Default)]
-struct Sums {
-    n: f64,
-    x: f64,
-    y: f64,
-    xx: f64,
-    xy: f64,
-}
-
-impl Sums {
-    fn add(&mut self, x: f64, y: f64) {
-        self.n += 1.0;
-        self.x += x;
-        self.y += y;
-        self.xx += x * x;
-        self.xy += x * y;
-    }
-
-    fn slope(&self) -> Option<f64> {
-        let spread = self.n * self.xx - self.x * self.x;
-        let slope = (self.n * self.xy - self.x * self.y) / spread;
-        (spread > 0.0 && slope > 0.0).then_some(slope)
-    }
 }
 
 /// Readings since the beginning, by their numbers where they have any.
@@ -174,9 +150,10 @@ impl CountedClock {
                 fit,
                 last_arrival,
                 on_time,
+                paces,
             } => {
                 let times = (last_arrival, on_time);
-                State::follow(counter, period_us, fit, times, number, arrival)
+                State::follow(counter, (period_us, paces), fit, times, number, arrival)
             }
         };
         self.state = next;
@@ -240,6 +217,7 @@ impl State {
                     fit: Box::new(Fit::starting(device_us, arrival, memory)),
                     last_arrival: arrival,
                     on_time: arrival,
+                    paces: Paces::default(),
                 }
             }
             None => Self::Learning {
@@ -254,7 +232,7 @@ impl State {
 
     fn follow(
         counter: Counter,
-        period_us: f64,
+        (period_us, mut paces): (f64, Paces),
         mut fit: Box<Fit>,
         (last_arrival, on_time): (HostTime, HostTime),
         number: Option<Number>,
@@ -284,21 +262,43 @@ impl State {
                     && arrival.since_us(on_time) < LATE_US;
                 (on_time == arrival || may_be_late).then_some((counter, at, on_time))
             });
-        match followed {
-            Some((counter, at, on_time)) => (
+        // At another rate all times would go wrong by more and more.
+        let paced_us = followed
+            .as_ref()
+            .and_then(|(counter, ..)| paces.take(counter.count, arrival, period_us));
+        match (followed, paced_us) {
+            (Some((counter, ..)), Some(period_us)) => {
+                let device_us = counter.count as f64 * period_us;
+                (
+                    Self::Following {
+                        counter,
+                        period_us,
+                        fit: Box::new(Fit::starting(device_us, arrival, fit.memory)),
+                        last_arrival: arrival,
+                        on_time: arrival,
+                        paces: Paces::default(),
+                    },
+                    Some(Stamp {
+                        at: arrival,
+                        restarted: true,
+                    }),
+                )
+            }
+            (Some((counter, at, on_time)), None) => (
                 Self::Following {
                     counter,
                     period_us,
                     fit,
                     last_arrival: arrival,
                     on_time,
+                    paces,
                 },
                 Some(Stamp {
                     at,
                     restarted: false,
                 }),
             ),
-            None => (Self::learning(number, arrival), None),
+            (None, _) => (Self::learning(number, arrival), None),
         }
     }
 }
@@ -400,6 +400,28 @@ mod tests {
         bursts.scatter_us(60, 0.0, 0.0);
         let rate_hz = bursts.clock.rate_hz().unwrap();
         assert!((rate_hz - 100.0).abs() < 0.05, "{rate_hz}");
+    }
+
+    #[test]
+    fn a_rate_that_was_learned_in_a_pause_is_put_right_before_anything_is_old() {
+        let mut clock = CountedClock::new();
+        let mut last_late_us = 0;
+        for n in 0..4_000_u32 {
+            // What was measured in the first 1.2 s comes with what is measured after them.
+            let taken_us = i64::from(n) * PERIOD_US;
+            let arrival = HostTime::from_us(taken_us.max(1_200_000 + i64::from(n % 3)));
+            let number = Number {
+                value: n % 256,
+                bits: 8,
+            };
+            if let Some(stamp) = clock.observe(Some(number), arrival) {
+                last_late_us = arrival.since_us(stamp.at);
+                assert!(last_late_us < 900_000, "{last_late_us} µs at {n}");
+            }
+        }
+        let rate_hz = clock.rate_hz().unwrap();
+        assert!((rate_hz - 100.0).abs() < 0.5, "{rate_hz}");
+        assert!(last_late_us < 50_000, "{last_late_us}");
     }
 
     #[test]

@@ -16,6 +16,7 @@
 //! machine), a Kalman filter on arrival times (its noise is not symmetric).
 
 mod counted;
+mod pace;
 
 use std::collections::VecDeque;
 
@@ -49,6 +50,10 @@ const RESTART_S: f64 = 1.0;
 /// A clock that jumps forward shows by readings that arrive before they were taken: by more than
 /// this before any delay that was seen, s. Below that a turn goes wrong by a third of a degree.
 const AHEAD_S: f64 = 0.03;
+/// A reading arrives after it was taken. A line that puts it so much later than that was laid through
+/// delays that are gone, or through readings that came twice, µs. Nothing but a new line helps:
+/// at [`SLEW`] it would take minutes.
+const FUTURE_US: i64 = 200_000;
 /// A step so much longer than the usual one is no rhythm; with the one that is missing only.
 const LONG_STEP: f64 = 2.0;
 /// Weight of a new step in the usual one.
@@ -121,7 +126,7 @@ impl DeviceClock {
 
     /// Takes a reading's device time and its arrival; gives its host time.
     ///
-    /// Host times never run backwards within one life of the board.
+    /// Host times never run backwards within one life of the board; where one begins anew they may.
     pub fn observe(&mut self, device_us: f64, arrival: HostTime) -> Stamp {
         if let Some(fit) = &mut self.fit
             && let Some(at) = fit.take(device_us, arrival)
@@ -166,7 +171,7 @@ impl Fit {
         }
     }
 
-    /// None when the device time cannot belong to this life of the board.
+    /// None when the device time cannot belong to this life of the board, or lies ahead of its arrival.
     fn take(&mut self, device_us: f64, arrival: HostTime) -> Option<HostTime> {
         let step_s = (device_us - self.last_device_us) * 1e-6;
         let device_s = (device_us - self.device_origin_us) * 1e-6;
@@ -211,6 +216,9 @@ impl Fit {
             self.beside_s(step_s, line_s)
         };
         let at = HostTime::from_us(self.host_origin.us() + seconds_to_us(host_s)).max(self.last_at);
+        if at.since_us(arrival) > FUTURE_US {
+            return None;
+        }
         self.last_at = at;
         Some(at)
     }
@@ -377,6 +385,24 @@ mod tests {
         let late_us = |i: usize| times[i].us() - i64::try_from(i).unwrap() * 10_000;
         assert!(late_us(900) > 50_000);
         assert!(late_us(19_999) < 5_000, "{} µs", late_us(19_999));
+    }
+
+    #[test]
+    fn no_time_is_later_than_the_arrival_that_it_belongs_to() {
+        // Late from the beginning by so much, for ten seconds, then on time.
+        for late_us in [60_000, 150_000, 300_000, 450_000] {
+            let mut clock = DeviceClock::new();
+            let mut begun = 0;
+            for i in 0..3_000_i64 {
+                let held_us = if i < 1_000 { late_us } else { 500 };
+                let arrival = HostTime::from_us(i * 10_000 + held_us);
+                let stamp = clock.observe(i as f64 * 10_000.0, arrival);
+                assert!(stamp.at.since_us(arrival) <= FUTURE_US, "{late_us} at {i}");
+                begun += u32::from(stamp.restarted);
+            }
+            // A line that is a little off is come back to; a turn goes on over it.
+            assert_eq!(begun, u32::from(late_us > FUTURE_US), "{late_us}");
+        }
     }
 
     #[test]

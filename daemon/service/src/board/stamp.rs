@@ -13,6 +13,9 @@ const BURSTY: f64 = 0.3;
 /// Readings over which that share is taken: some seconds of most boards.
 const SHARE_OF: f64 = 500.0;
 
+/// Times that run back by more than this are no times: what is measured between them has no length, µs.
+const BACK_US: i64 = 50_000;
+
 /// Numbers of this many bits come round soon.
 const SHORT: u8 = 16;
 
@@ -46,6 +49,8 @@ pub struct Stamper {
     last_number: Option<(u32, Said)>,
     last_device_us: Option<f64>,
     began_anew: bool,
+    /// Did times run back in the last read?
+    ran_back: bool,
 }
 
 /// What the times of a board's readings go by.
@@ -75,6 +80,7 @@ impl Stamper {
     pub fn stamp(&mut self, readings: &[Reading], arrival: HostTime, times: &mut Vec<HostTime>) {
         times.clear();
         self.began_anew = false;
+        self.ran_back = false;
         let since = self
             .last_arrival
             .map_or(0, |last| arrival.since_us(last).clamp(0, SPREAD_US));
@@ -104,7 +110,16 @@ impl Stamper {
         if last_us.is_some_and(|last_us| device_us < last_us) {
             self.begin_anew(arrival);
         }
-        stamp.at
+        self.onward(stamp.at)
+    }
+
+    /// A time may not run back, from one way of telling it to another or where a clock begins anew.
+    fn onward(&mut self, at: HostTime) -> HostTime {
+        let last = self.last_stamp.unwrap_or(at);
+        self.ran_back |= last.since_us(at) > BACK_US;
+        let at = at.max(last);
+        self.last_stamp = Some(at);
+        at
     }
 
     fn by_number(&mut self, reading: &Reading, arrival: HostTime, spread: HostTime) -> HostTime {
@@ -128,10 +143,7 @@ impl Stamper {
             _ => (spread, TimeSource::Arrival),
         };
         self.source = Some(source);
-        // From one way of telling the time to another the time may not run back.
-        let at = self.last_stamp.map_or(at, |last| at.max(last));
-        self.last_stamp = Some(at);
-        at
+        self.onward(at)
     }
 
     fn begin_anew(&mut self, at: HostTime) {
@@ -144,9 +156,10 @@ impl Stamper {
         self.began_anew
     }
 
-    /// Do times or numbers jump to and fro, so that nobody knows whose readings they are?
+    /// Do times or numbers jump to and fro, so that nobody knows whose readings they are or when they
+    /// were taken?
     pub fn is_torn(&self, now: HostTime) -> bool {
-        self.tears.is_torn(now)
+        self.ran_back || self.tears.is_torn(now)
     }
 
     /// What the times go by now; none before the first reading.
@@ -254,6 +267,28 @@ mod tests {
                 ..Reading::default()
             });
         }
+    }
+
+    #[test]
+    fn times_that_run_back_are_told() {
+        let mut stamper = Stamper::default();
+        let mut torn = Vec::new();
+        for n in 0..2_000_i64 {
+            // Late by 0.4 s from the beginning, and on time from the tenth second on.
+            let late_us = if n < 1_000 { 400_000 } else { 500 };
+            let now = HostTime::from_us(n * 10_000 + late_us);
+            let reading = Reading {
+                device_time_us: Some(n as f64 * 1e4),
+                ..Reading::default()
+            };
+            let times = stamped(&mut stamper, &[reading], now);
+            assert!(times[0].since_us(now) < 450_000, "{n}");
+            if stamper.is_torn(now) {
+                torn.push(n);
+            }
+        }
+        assert!((1_000..1_050).contains(torn.first().unwrap()), "{torn:?}");
+        assert!(torn.len() <= 45, "{torn:?}");
     }
 
     #[test]

@@ -1,13 +1,8 @@
 // Texts of the page itself and of the lines that every visit has, in German. The words are those of docs/WORDS.md.
 import type { Texts } from '../shape';
+import { glance } from './glance';
 
-export const mounts: Texts['mounts'] = {
-  front_left: 'vorn links',
-  front_right: 'vorn rechts',
-  rear_left: 'hinten links',
-  rear_right: 'hinten rechts',
-  body: 'Karosserie',
-};
+export const { mounts } = glance;
 
 export const head: Texts['head'] = {
   name: 'hubplumb',
@@ -180,12 +175,12 @@ export const runOut: Texts['runOut'] = {
 };
 
 export const camber: Texts['camber'] = {
-  title: 'Sturz jetzt',
+  title: glance.title,
   none: 'Noch kein Rad hat eine Platine.',
   motion: { still: 'in Ruhe', moving: 'in Bewegung', unknown: 'noch nicht bekannt' },
-  fresh: 'jetzt',
-  ago: (ago) => `${ago} alt`,
-  noValue: 'kein Wert',
+  fresh: glance.fresh,
+  ago: glance.ago,
+  noValue: glance.noValue,
   enlarge: (wheel) => `Nur ${wheel} zeigen, größer`,
   shrink: 'Wieder alle Räder zeigen',
   all: 'alle Räder',
@@ -264,7 +259,7 @@ export const findings: Texts['findings'] = {
   none: 'Sie kommen vom Lenkschwenk.',
   run: (run) => `Lauf ${run}`,
   earlier: 'Frühere Läufe',
-  interval: (expanded) => `± ${expanded}`,
+  interval: glance.interval,
   intervalNote: 'in 95 von 100 Fällen liegt der wahre Winkel im ±',
   twoReading: (value) => `Zwei-Werte-Probe ${value}`,
   apart: (gap) => `${gap} Abstand`,

@@ -1,16 +1,11 @@
 // Texts of the page itself and of the lines that every visit has, in English. What the daemon
 // words itself (`say`, senses, troubles, advice) is shown as it comes.
-import type { AngleView, BoardState, LineName, MotionView, MountView, RunOutPhase, SteerSource, SwingPhase, TimeBy } from '../../contract/types';
+import type { AngleView, BoardState, LineName, MotionView, RunOutPhase, SteerSource, SwingPhase, TimeBy } from '../../contract/types';
 import type { Cautions } from '../shape';
+import { glance } from './glance';
 
 /** Where a board is strapped on. */
-export const mounts: Record<MountView, string> = {
-  front_left: 'front left',
-  front_right: 'front right',
-  rear_left: 'rear left',
-  rear_right: 'rear right',
-  body: 'body',
-};
+export const { mounts } = glance;
 
 export const head = {
   name: 'hubplumb',
@@ -185,12 +180,12 @@ export const runOut = {
 };
 
 export const camber = {
-  title: 'Camber now',
+  title: glance.title,
   none: 'No wheel has a board yet.',
   motion: { still: 'still', moving: 'moving', unknown: 'not known yet' } satisfies Record<MotionView, string>,
-  fresh: 'now',
-  ago: (ago: string) => `${ago} old`,
-  noValue: 'no value',
+  fresh: glance.fresh,
+  ago: glance.ago,
+  noValue: glance.noValue,
   enlarge: (wheel: string) => `Show ${wheel} alone, larger`,
   shrink: 'Show all wheels again',
   all: 'all wheels',
@@ -270,7 +265,7 @@ export const findings = {
   none: 'They come from the swing.',
   run: (run: number) => `run ${run}`,
   earlier: 'Earlier runs',
-  interval: (expanded: string) => `± ${expanded}`,
+  interval: glance.interval,
   intervalNote: '± holds the true angle 95 times in 100',
   twoReading: (value: string) => `two-reading check ${value}`,
   apart: (gap: string) => `${gap} apart`,
