@@ -55,17 +55,21 @@ impl SampleStage {
     }
 }
 
-/// What the clock shows too much, s.
+/// What the clock shows too much, s. It counts from nought: set back by more than it showed, it begins anew.
 fn clock_off_s(plan: &FaultPlan, switched_on_s: f64, t_s: f64) -> f64 {
-    let off_s = plan.faults().iter().map(|fault| match fault.kind {
-        FaultKind::ClockDrift { ppm } => {
-            let from_s = fault.from_s.max(switched_on_s);
-            ppm * 1e-6 * (t_s.min(fault.to_s) - from_s).max(0.0)
+    plan.faults().iter().fold(0.0, |off_s, fault| {
+        let since_s = fault.from_s - switched_on_s;
+        match fault.kind {
+            FaultKind::ClockDrift { ppm } => {
+                let from_s = fault.from_s.max(switched_on_s);
+                off_s + ppm * 1e-6 * (t_s.min(fault.to_s) - from_s).max(0.0)
+            }
+            FaultKind::ClockJump { by_s } if since_s >= 0.0 && fault.from_s <= t_s => {
+                (off_s + by_s).max(-since_s)
+            }
+            _ => off_s,
         }
-        FaultKind::ClockJump { by_s } if (switched_on_s..=t_s).contains(&fault.from_s) => by_s,
-        _ => 0.0,
-    });
-    off_s.sum()
+    })
 }
 
 fn saturate(reading: &mut Reading, ranges: Ranges) {

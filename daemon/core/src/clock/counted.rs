@@ -11,7 +11,7 @@
 //! such a line is followed over a shorter time.
 
 use super::pace::{Paces, Sums};
-use super::{BUCKETS, Fit, Stamp};
+use super::{ASTRAY_US, BUCKETS, Fit, LATE_US, Stamp};
 use crate::time::HostTime;
 
 /// How long the rate is learned, µs: bursts of a tenth of a second leave 2 % of
@@ -23,12 +23,6 @@ const LEARN_READINGS: u64 = 15;
 const PAUSE_US: i64 = 1_000_000;
 /// Buckets kept where lost readings are not seen: a loss is made good in about half as many seconds.
 const UNNUMBERED_BUCKETS: usize = 8;
-/// A stamp further from its arrival than this does not belong to a steady rate, µs.
-const ASTRAY_US: i64 = 500_000;
-
-/// Readings whose numbers go on where they were before a pause are late by that pause. After so long
-/// in which none came on time the board must have paused itself, µs.
-const LATE_US: i64 = 10_000_000;
 /// A pause of whole rounds of the number, to within this, has swallowed them, µs.
 const ROUND_US: f64 = 50_000.0;
 /// Numbers that rise by no more than this go on where they were.
