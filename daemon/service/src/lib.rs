@@ -40,6 +40,7 @@ pub mod cli;
 pub mod clock;
 pub mod config;
 pub mod daemon;
+pub mod documents;
 pub mod figures;
 pub mod http;
 pub mod journal;

@@ -8,6 +8,7 @@ use super::kept::{confirmed, text_of};
 use super::solve::{json, print};
 use super::visit_args::{CarsArgs, CarsCommand};
 use crate::car::{self, CarRecord};
+use crate::documents::Document;
 use crate::http::visit_views::CarView;
 use crate::present::{self, trouble};
 use crate::visiting::now;
@@ -55,7 +56,7 @@ pub(super) fn cars(args: &CarsArgs) -> Result<ExitCode, CliError> {
             store.remove_car(*id)?;
             print(&format!("car {id}, {name}, is forgotten\n"))?;
         }
-        CarsCommand::Schema => print(&json(&schemars::schema_for!(CarRecord))?)?,
+        CarsCommand::Schema => print(&Document::Car.kept().map_err(CliError::Kept)?)?,
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -45,6 +45,9 @@ pub enum CliError {
     /// A document could not be written as JSON.
     #[error("the document does not become JSON: {0}")]
     Document(serde_json::Error),
+    /// A document that the program carries cannot be unpacked.
+    #[error("the document is not whole: {0}")]
+    Kept(io::Error),
     /// The port cannot be watched.
     #[error("{}", .0.what)]
     Port(TroubleView),
@@ -124,7 +127,7 @@ impl CliError {
                 "write to a place with room",
             ),
             Self::Store(fault) => (fault.meaning().stored(), fault.remedy().stored()),
-            Self::Document(_) | Self::Toml(_) => words(
+            Self::Document(_) | Self::Toml(_) | Self::Kept(_) => words(
                 "the program is at fault, not you",
                 "report this with the version",
             ),

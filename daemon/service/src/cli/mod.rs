@@ -38,6 +38,7 @@ pub use error::{CliError, EXIT_FAILED, EXIT_USAGE};
 use upkeep_args::LogArgs;
 
 use crate::config::{self, LogConfig};
+use crate::documents::Document;
 
 /// How long tasks that are stuck in a system call may hold up the end.
 const LAST_GRACE: Duration = Duration::from_millis(300);
@@ -73,19 +74,10 @@ fn begin_log(log: LogArgs, command: &Command) {
 
 fn dispatch(command: Command) -> Result<ExitCode, CliError> {
     match command {
-        Command::Openapi => {
-            let mut document = crate::http::openapi()
-                .to_pretty_json()
-                .map_err(CliError::Document)?;
-            document.push('\n');
-            io::stdout()
-                .write_all(document.as_bytes())
-                .map_err(CliError::Output)?;
-            Ok(ExitCode::SUCCESS)
-        }
+        Command::Openapi => kept(Document::Interface),
         Command::Completions(args) => packaged::completions(&args),
         Command::Man(args) => packaged::man(&args),
-        Command::Published => published(),
+        Command::Published => kept(Document::Published),
         Command::Check(args) => check::check(&args),
         Command::Doctor(args) => in_runtime(doctor::doctor(args)),
         Command::Solve(args) => solve::solve(&args),
@@ -103,10 +95,8 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
     }
 }
 
-fn published() -> Result<ExitCode, CliError> {
-    let schema = schemars::schema_for!(crate::publishing::Published);
-    let schema = serde_json::to_string_pretty(&schema).map_err(CliError::Document)?;
-    writeln!(io::stdout(), "{schema}").map_err(CliError::Output)?;
+fn kept(document: Document) -> Result<ExitCode, CliError> {
+    solve::print(&document.kept().map_err(CliError::Kept)?)?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -6,13 +6,14 @@ use std::process::ExitCode;
 
 use super::args::{SchemaName, SolveArgs};
 use super::{CliError, EXIT_FAILED};
+use crate::documents::Document;
 use crate::present;
 use crate::recording::load::{self, Loaded};
 use crate::recording::session_file::{
     BoardEntry, ChipEntry, ClockEntry, DirectionEntry, FaceEntry, MountEntry, RoleEntry,
     SessionFile,
 };
-use crate::recording::solution::{Solution, Told, Verdict};
+use crate::recording::solution::{Told, Verdict};
 use crate::recording::{InputError, SESSION_FILE, solve as recorded};
 
 pub(super) fn solve(args: &SolveArgs) -> Result<ExitCode, CliError> {
@@ -124,11 +125,11 @@ fn one_board(args: &SolveArgs, recording: &Path) -> Result<SessionFile, InputErr
 }
 
 fn schema_text(schema: SchemaName) -> Result<String, CliError> {
-    let schema = match schema {
-        SchemaName::Session => schemars::schema_for!(SessionFile),
-        SchemaName::Solution => schemars::schema_for!(Solution),
+    let document = match schema {
+        SchemaName::Session => Document::Session,
+        SchemaName::Solution => Document::Solution,
     };
-    json(&schema)
+    document.kept().map_err(CliError::Kept)
 }
 
 pub(super) fn json(value: &impl serde::Serialize) -> Result<String, CliError> {

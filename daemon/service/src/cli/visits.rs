@@ -10,6 +10,7 @@ use super::kept::{confirmed, deliver, text_of};
 use super::recomputed;
 use super::solve::{json, print};
 use super::visit_args::{SheetArgs, VisitsArgs, VisitsCommand};
+use crate::documents::Document;
 use crate::http::visit_views::{VerdictWord, VisitLineView, VisitView};
 use crate::present::{self, trouble};
 use crate::sheet::{self, Angles, SheetOptions};
@@ -109,7 +110,7 @@ pub(super) fn visits(args: &VisitsArgs) -> Result<ExitCode, CliError> {
             let moved = Store::set_aside(&kept)?;
             print(&put_away(moved.as_deref()))?;
         }
-        VisitsCommand::Schema => print(&json(&schemars::schema_for!(Export))?)?,
+        VisitsCommand::Schema => print(&Document::Visits.kept().map_err(CliError::Kept)?)?,
     }
     Ok(ExitCode::SUCCESS)
 }

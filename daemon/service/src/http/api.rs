@@ -5,9 +5,9 @@ use std::convert::Infallible;
 
 use axum::Json;
 use axum::extract::State;
-use axum::http::StatusCode;
-use axum::response::Sse;
+use axum::http::{StatusCode, header};
 use axum::response::sse::{Event, KeepAlive};
+use axum::response::{IntoResponse as _, Response, Sse};
 use futures_util::Stream;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -17,6 +17,7 @@ use super::problem::{Asked, Body, Problem};
 use super::stream::events;
 use super::trace_stream::{Pace, batches};
 use super::views::{PlateReading, ProblemView, StateView, SwingStart, SwingView};
+use crate::documents::Document;
 use crate::present;
 use crate::text::Language;
 
@@ -127,6 +128,13 @@ pub(super) async fn health() -> Json<HealthView> {
 /// This description.
 #[utoipa::path(get, path = "/api/v1/openapi.json", tag = "daemon", responses(
     (status = 200, body = Object, description = "The OpenAPI document")))]
-pub(super) async fn openapi() -> Json<utoipa::openapi::OpenApi> {
-    Json(super::openapi())
+pub(super) async fn openapi() -> Response {
+    let kept = Document::Interface.kept();
+    match kept {
+        Ok(text) => ([(header::CONTENT_TYPE, "application/json")], text).into_response(),
+        Err(error) => {
+            tracing::error!(%error, "the description of the interface is not whole");
+            StatusCode::INTERNAL_SERVER_ERROR.into_response()
+        }
+    }
 }

@@ -16,6 +16,7 @@ mod entered_views;
 mod gate;
 mod guard;
 pub mod history_views;
+mod interface;
 mod knock;
 mod level_api;
 mod level_views;
@@ -61,9 +62,6 @@ use axum::routing::get;
 use axum::{Extension, Router};
 use tokio::sync::watch;
 use tokio_util::sync::CancellationToken;
-use utoipa::OpenApi;
-use utoipa_axum::router::OpenApiRouter;
-use utoipa_axum::routes;
 
 pub use knock::{Answer, from_here, knock};
 pub use server::{BindError, bind, serve};
@@ -75,8 +73,7 @@ use guard::guard;
 use plain::plain;
 use problem::Problem;
 use streaming::streaming;
-use trace_views::TraceBatchView;
-use views::{ChangeView, StateView};
+use views::StateView;
 use whole::whole;
 
 use crate::calibrating::CalibrationDesk;
@@ -134,103 +131,19 @@ pub struct App {
     pub stop: CancellationToken,
 }
 
-#[derive(OpenApi)]
-#[openapi(
-    info(
-        title = "hubplumb",
-        description = "Wheel angles from motion sensors on the hubs. Angles are in degrees, times in microseconds of the daemon's clock. Signs: camber + top out, caster + top rearward, SAI + top inboard, toe + in, hub pitch + front up, steer + left.",
-        license(name = "MIT OR Apache-2.0")
-    ),
-    components(schemas(ChangeView, TraceBatchView))
-)]
-struct Description;
-
-fn described() -> (Router<App>, utoipa::openapi::OpenApi) {
-    OpenApiRouter::with_openapi(Description::openapi())
-        .routes(routes!(api::state))
-        .routes(routes!(api::stream))
-        .routes(routes!(api::traces))
-        .routes(routes!(api::start_swing))
-        .routes(routes!(api::cancel_swing))
-        .routes(routes!(api::enter_plate))
-        .routes(routes!(calibration_api::start))
-        .routes(routes!(calibration_api::take_back))
-        .routes(routes!(calibration_api::solve))
-        .routes(routes!(calibration_api::keep))
-        .routes(routes!(calibration_api::discard))
-        .routes(routes!(calibration_api::cancel))
-        .routes(routes!(level_api::start_run_out))
-        .routes(routes!(level_api::cancel_run_out))
-        .routes(routes!(level_api::finish_run_out))
-        .routes(routes!(level_api::forget_run_out))
-        .routes(routes!(level_api::floor_heights))
-        .routes(routes!(level_api::floor_line))
-        .routes(routes!(level_api::forget_floor))
-        .routes(routes!(level_api::toe))
-        .routes(routes!(level_api::body_heading))
-        .routes(routes!(car_api::cars, car_api::add))
-        .routes(routes!(car_api::import))
-        .routes(routes!(car_api::history))
-        .routes(routes!(car_api::car, car_api::change, car_api::remove))
-        .routes(routes!(visit_api::visits, visit_api::begin))
-        .routes(routes!(visit_api::put_away))
-        .routes(routes!(visit_api::visit, visit_api::remove))
-        .routes(routes!(visit_api::to_hand))
-        .routes(routes!(visit_api::add))
-        .routes(routes!(visit_api::figures))
-        .routes(routes!(visit_api::export_json))
-        .routes(routes!(visit_api::export_csv))
-        .routes(routes!(sheet_api::sheet))
-        .routes(routes!(check_api::start_check))
-        .routes(routes!(check_api::check_figure))
-        .routes(routes!(check_api::finish_check))
-        .routes(routes!(check_api::cancel_check))
-        .routes(routes!(check_api::turns_of_swing))
-        .routes(routes!(reach_api::reach))
-        .routes(routes!(reach_api::certificate_crt))
-        .routes(routes!(reach_api::certificate_pem))
-        .routes(routes!(setup_api::seat))
-        .routes(routes!(setup_api::name))
-        .routes(routes!(setup_api::bluetooth))
-        .routes(routes!(setup_api::take_in))
-        .routes(routes!(setup_api::let_go))
-        .routes(routes!(setup_api::start_naming))
-        .routes(routes!(setup_api::skip_mount))
-        .routes(routes!(setup_api::end_naming))
-        .routes(routes!(setup_api::start_practice))
-        .routes(routes!(setup_api::end_practice))
-        .routes(routes!(api::health))
-        .routes(routes!(watch_api::ready))
-        .routes(routes!(watch_api::metrics))
-        .routes(routes!(api::openapi))
-        .split_for_parts()
-}
-
 /// The OpenAPI document of the interface.
 pub fn openapi() -> utoipa::openapi::OpenApi {
-    let mut api = once::describe(described().1);
+    let mut api = once::describe(interface::described());
     // Its answers are never kept, so it takes no key.
-    api.merge(pairing_described().1);
+    api.merge(interface::pairing_described());
     declared::describe(api)
-}
-
-fn pairing_described() -> (Router, utoipa::openapi::OpenApi) {
-    OpenApiRouter::new()
-        .routes(routes!(
-            pairing_api::pairing,
-            pairing_api::pair,
-            pairing_api::unpair
-        ))
-        .routes(routes!(pairing_api::devices))
-        .routes(routes!(pairing_api::revoke))
-        .split_for_parts()
 }
 
 /// Page and interface, found in these ways and commanded by these devices.
 pub fn router(app: App, reach: ReachDesk, pairing: PairingDesk) -> Router {
     let streams = Gate::new(streaming::MOST_STREAMS, streaming::MOST_OF_ONE);
     let is_secured = reach.tls().is_some();
-    let own = pairing_described()
+    let own = interface::pairing_routed()
         .0
         .method_not_allowed_fallback(wrong_method);
     let mut router = inside(app)
@@ -251,8 +164,8 @@ pub fn router(app: App, reach: ReachDesk, pairing: PairingDesk) -> Router {
 
 /// The same for who is reached through another router, which gives the ways in with its requests.
 pub(crate) fn inside(app: App) -> Router {
-    let (router, api) = described();
-    let once = once::Once::in_run(&app.state.borrow().run, &api);
+    let (router, operations) = interface::routed();
+    let once = once::Once::in_run(&app.state.borrow().run, &operations);
     let practice = Router::new()
         .fallback(practice::forward)
         .with_state(app.practice.clone());

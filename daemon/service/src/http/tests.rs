@@ -382,13 +382,3 @@ async fn a_stream_ends_with_the_daemon() {
     served.stop.cancel();
     assert_eq!(event(&mut body).await, None);
 }
-
-#[test]
-fn the_kept_description_is_current() {
-    let kept = include_str!("../../../../docs/openapi.json");
-    let current = super::openapi().to_pretty_json().unwrap();
-    assert!(
-        kept.trim_end() == current,
-        "docs/openapi.json is out of date: write it anew with `cargo run -p hubplumb -- openapi > docs/openapi.json`"
-    );
-}

@@ -29,12 +29,13 @@ use http_body_util::BodyExt as _;
 use sha2::{Digest as _, Sha256};
 use tokio::sync::watch;
 use tokio::time::Instant;
-use utoipa::openapi::path::{ParameterBuilder, ParameterIn, PathItem};
+use utoipa::openapi::path::{HttpMethod, ParameterBuilder, ParameterIn};
 use utoipa::openapi::schema::{ObjectBuilder, Type};
 use utoipa::openapi::{OpenApi, RefOr, Required};
 
 use super::MOST_BODY_BYTES;
 use super::admitted::Commander;
+use super::interface::changing;
 use super::problem::Problem;
 use super::whole::unread;
 use crate::text;
@@ -85,12 +86,12 @@ pub(super) struct Once {
 }
 
 impl Once {
-    /// No command was taken on yet in this run of the daemon; `api` describes what it takes.
-    pub(super) fn in_run(run: &str, api: &OpenApi) -> Self {
+    /// No command was taken on yet in this run of the daemon, which takes these operations.
+    pub(super) fn in_run(run: &str, operations: &[(String, HttpMethod)]) -> Self {
         Self {
             ledger: Arc::default(),
             run: run.into(),
-            taken: api.paths.paths.iter().map(methods).collect(),
+            taken: changing(operations).into(),
         }
     }
 
@@ -121,18 +122,6 @@ impl Once {
         let mut ledger = self.ledger.lock().unwrap_or_else(PoisonError::into_inner);
         ledger.slim();
     }
-}
-
-fn methods((path, item): (&String, &PathItem)) -> (String, Vec<Method>) {
-    let taken = [
-        (&item.post, Method::POST),
-        (&item.put, Method::PUT),
-        (&item.delete, Method::DELETE),
-    ];
-    let taken = taken
-        .into_iter()
-        .filter_map(|(operation, method)| operation.as_ref().map(|_| method));
-    (path.clone(), taken.collect())
 }
 
 /// Is it such a path, with anything for what stands in braces?

@@ -29,7 +29,7 @@ impl Default for Bench {
         Self {
             begun: Arc::default(),
             done: Arc::default(),
-            once: Once::in_run("this run", &crate::http::openapi()),
+            once: Once::in_run("this run", &crate::http::interface::routed().1),
         }
     }
 }
