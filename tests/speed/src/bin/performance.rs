@@ -3,7 +3,7 @@
 //! ```text
 //! performance [quick] [SECTION…] > docs/PERFORMANCE.md
 //! ```
-//! Sections are head, samples, counts, script, trips, rest, full, beyond, growth and tail; all of them
+//! Sections are head, samples, counts, script, trips, rest, full, beyond, growth, visits and tail; all of them
 //! where none is named. `hot-path` is the one beside this program, and so is `hubplumb` unless
 //! `HUBPLUMB_BIN` names another. `quick` loads for seconds where the whole takes a quarter of an hour.
 
@@ -16,7 +16,7 @@ use std::process::{Command, ExitCode};
 
 use hubplumb_speed::counting;
 use hubplumb_speed::load::script::{Pace, daemon_us, python, script_us};
-use hubplumb_speed::load::{Load, Measured, floor, machine_load, quantile, run};
+use hubplumb_speed::load::{Load, Measured, floor, machine_load, quantile, run, visit_costs};
 
 const FULL: Load = Load {
     boards: 16,
@@ -211,6 +211,29 @@ fn resting(seconds: u64) -> io::Result<String> {
     ))
 }
 
+fn visits() -> io::Result<String> {
+    let mut told = String::from(
+        "One visit, half of it notes and half measured gaps; milliseconds from the connection to the end of the answer, the \
+         middle of nine. A visit of an afternoon has some forty entries.\n\n\
+         | entries | a note is on the disk | a gap is worked out and on the disk | the visit is shown | its sheet | shown, kB | resident, MB |\n\
+         |---|---|---|---|---|---|---|\n",
+    );
+    for cost in visit_costs(&[40, 200, 1000])? {
+        let _ = writeln!(
+            told,
+            "| {} | {:.1} | {:.1} | {:.1} | {:.1} | {:.0} | {:.1} |",
+            cost.entries,
+            cost.note_ms,
+            cost.figures_ms,
+            cost.shown_ms,
+            cost.sheet_ms,
+            cost.shown_kb,
+            cost.resident_mb
+        );
+    }
+    Ok(told)
+}
+
 fn main() -> ExitCode {
     let words: Vec<String> = env::args().skip(1).collect();
     let quick = words.iter().any(|word| word == "quick");
@@ -292,6 +315,9 @@ fn main() -> ExitCode {
             Load { traces: 20, ..few },
         ];
         section("What it grows with", loads(&growing));
+    }
+    if wanted("visits") {
+        section("As a visit grows", visits());
     }
     if wanted("tail") {
         println!("{}", include_str!("../performance_tail.txt").trim_end());

@@ -156,24 +156,40 @@ impl Daemon {
     /// # Errors
     /// When there is no answer of 200.
     pub fn get(&self, path: &str) -> io::Result<String> {
+        self.ask(&format!("GET {path}"), "")
+    }
+
+    /// The body of the answer to a POST of JSON.
+    ///
+    /// # Errors
+    /// When it is refused.
+    pub fn post(&self, path: &str, json: &str) -> io::Result<String> {
+        self.ask(&format!("POST {path}"), json)
+    }
+
+    fn ask(&self, what: &str, json: &str) -> io::Result<String> {
         let to: SocketAddr = self
             .address
             .trim_start_matches("http://")
             .parse()
             .map_err(io::Error::other)?;
         let mut line = TcpStream::connect(to)?;
-        write!(line, "GET {path} HTTP/1.0\r\nHost: {to}\r\n\r\n")?;
+        let content = if json.is_empty() {
+            String::new()
+        } else {
+            format!(
+                "Content-Type: application/json\r\nContent-Length: {}\r\n",
+                json.len()
+            )
+        };
+        write!(line, "{what} HTTP/1.0\r\nHost: {to}\r\n{content}\r\n{json}")?;
         let mut said = String::new();
         line.read_to_string(&mut said)?;
         let (head, body) = said.split_once("\r\n\r\n").unwrap_or_default();
-        if head
-            .lines()
-            .next()
-            .is_some_and(|line| line.contains(" 200"))
-        {
+        if head.lines().next().is_some_and(|line| line.contains(" 20")) {
             Ok(body.to_owned())
         } else {
-            Err(io::Error::other(head.to_owned()))
+            Err(io::Error::other(format!("{what}: {head}")))
         }
     }
 

@@ -7,11 +7,13 @@ mod daemon;
 pub mod floor;
 mod run;
 pub mod script;
+mod visit;
 
 pub use boards::Boards;
 pub use clients::{Client, Heard};
 pub use daemon::{Daemon, Taken, program};
 pub use run::{Load, Measured, machine_load, run};
+pub use visit::{VisitCost, visit_costs};
 
 /// A share of sorted figures: 0.5 is the median. None of none.
 pub fn quantile(sorted: &[f64], share: f64) -> Option<f64> {
