@@ -174,7 +174,8 @@ fn signs(idle: &mut Vec<TcpStream>, to: SocketAddr) -> usize {
 }
 
 fn sign(line: &mut TcpStream, to: SocketAddr) -> io::Result<()> {
-    write!(line, "GET /api/v1/health HTTP/1.1\r\nHost: {to}\r\n\r\n")?;
+    // In one piece: the second of two small ones would wait for the acknowledgement of the first, 40 ms.
+    line.write_all(format!("GET /api/v1/health HTTP/1.1\r\nHost: {to}\r\n\r\n").as_bytes())?;
     let (mut said, mut part) = (Vec::new(), [0; 2048]);
     // The answer ends with its only brace.
     while !said.ends_with(b"}") {
@@ -197,7 +198,7 @@ fn follow(
     stop: &AtomicBool,
     events: &AtomicUsize,
 ) -> io::Result<()> {
-    write!(line, "GET /api/v1/stream HTTP/1.1\r\nHost: {to}\r\n\r\n")?;
+    line.write_all(format!("GET /api/v1/stream HTTP/1.1\r\nHost: {to}\r\n\r\n").as_bytes())?;
     for said in BufReader::new(line).lines() {
         let said = said?;
         if said.starts_with("HTTP/1.1") && !said.contains(" 200") {
