@@ -1,5 +1,8 @@
 // The page's clock.
 
+/** Younger than this a value counts as being of this moment. */
+export const FRESH_S = 1.5;
+
 const began_ms = Date.now() - performance.now();
 
 /**

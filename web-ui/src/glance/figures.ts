@@ -1,20 +1,18 @@
 // The live figures, drawn by hand: what stands there while the page itself is on its way. It looks like the line of
 // the worksheet that the page opens on, so that the figures stay where they are when the page takes its place.
+import { FRESH_S } from '../contract/clock';
 import type { QuantityView, StateView, WheelView } from '../contract/types';
 import { angleExpanded, type AngleStyle } from '../format/angles';
 import { figureParts } from '../format/figure';
 import { age } from '../format/numbers';
 import { inOrder } from '../state/findings';
-import { FRESH_S } from '../state/steps';
 import type { GlanceTexts } from '../texts/shape';
 
 /** What was told, and how old it is. */
 export interface Told {
   state: StateView;
-  /** Since it was told. */
+  /** Since it was told. Figures that are told no more may not look as if they were. */
   since_s: number;
-  /** The daemon does not answer any more. */
-  lost: boolean;
 }
 
 function element(tag: string, of: string, ...children: (Node | string)[]): HTMLElement {
@@ -31,9 +29,9 @@ function figure(value_deg: number, style: AngleStyle): HTMLElement {
   return drawn;
 }
 
-function known(camber: Extract<QuantityView, { status: 'known' }>, { state, since_s, lost }: Told, words: GlanceTexts, style: AngleStyle): HTMLElement[] {
+function known(camber: Extract<QuantityView, { status: 'known' }>, { state, since_s }: Told, words: GlanceTexts, style: AngleStyle): HTMLElement[] {
   const age_s = (state.now_us - camber.at_us) / 1e6 + since_s;
-  const fresh = age_s < FRESH_S && !lost;
+  const fresh = age_s < FRESH_S;
   return [
     element('p', 'wheel-figure', figure(camber.value_deg, style)),
     element(
@@ -52,7 +50,7 @@ function wheel({ mount, camber }: WheelView, told: Told, words: GlanceTexts, sty
       ? known(camber, told, words, style)
       : [element('div', 'wheel-missing', element('p', 'missing-mark', words.noValue), element('p', 'missing-text', camber.text))];
   const head = element('header', 'wheel-head', element('h3', '', words.mounts[mount]));
-  return element('article', told.lost ? 'wheel wheel-old' : 'wheel', element('div', 'wheel-in', head, ...said, element('figure', 'plumb')));
+  return element('article', told.since_s < FRESH_S ? 'wheel' : 'wheel wheel-old', element('div', 'wheel-in', head, ...said, element('figure', 'plumb')));
 }
 
 export function figures(told: Told, words: GlanceTexts, style: AngleStyle): HTMLElement[] {

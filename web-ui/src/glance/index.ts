@@ -1,8 +1,8 @@
 // The first figures: asked for, drawn, and asked for again until the page takes their place.
-import { now_ms } from '../contract/clock';
+import { FRESH_S, now_ms } from '../contract/clock';
 import type { StateView } from '../contract/types';
 import type { AngleStyle } from '../format/angles';
-import { FRESH_S, opensOnFigures } from '../state/steps';
+import { opensOnFigures } from '../state/steps';
 import type { GlanceTexts } from '../texts/shape';
 import { figures } from './figures';
 
@@ -39,23 +39,19 @@ export interface Glance {
 export async function glance(root: HTMLElement, language: string, words: GlanceTexts, style: AngleStyle): Promise<Glance> {
   let newest = await ask(language, LATE_MS);
   if (newest === null || !opensOnFigures(newest.state)) return { newest: () => newest, stop: () => undefined };
-  let lost = false;
-  const draw = (first: First): void => {
-    const since_s = (now_ms() - first.told_ms) / 1000;
-    root.replaceChildren(...figures({ state: first.state, since_s, lost }, words, style));
-  };
+  const since_ms = ({ told_ms }: First): number => now_ms() - told_ms;
+  const draw = (first: First): void => root.replaceChildren(...figures({ state: first.state, since_s: since_ms(first) / 1000 }, words, style));
   draw(newest);
   let asking = false;
   let ended = false;
   const look = async (): Promise<void> => {
-    if (newest === null || asking || now_ms() - newest.told_ms < AGAIN_MS) return;
+    if (newest !== null && since_ms(newest) > FRESH_S * 1000) draw(newest);
+    if (newest === null || asking || since_ms(newest) < AGAIN_MS) return;
     asking = true;
     const told = await ask(language, ASK_MS);
     asking = false;
-    if (ended) return;
-    // Figures that are no longer told may not look as if they were.
-    lost = told === null && (lost || now_ms() - newest.told_ms > FRESH_S * 1000);
-    newest = told ?? newest;
+    if (ended || told === null) return;
+    newest = told;
     draw(newest);
   };
   const looks = setInterval(() => void look(), LOOK_MS);

@@ -1,9 +1,6 @@
 // Which part of the worksheet is at hand. Pure: a function of the state alone.
 import type { CheckView, Stage, StateView, SwingPhase, SwingView } from '../contract/types';
 
-/** Younger than this a value counts as being of this moment. */
-export const FRESH_S = 1.5;
-
 /** What the operator has to do with the wheels. */
 export type Deed = 'rest' | 'hold' | 'move' | 'read' | 'done' | 'refused' | 'idle';
 

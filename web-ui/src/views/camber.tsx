@@ -1,11 +1,11 @@
 // Live camber: one very large figure per wheel with its plumb-line picture.
 import type { ComponentChild } from 'preact';
+import { FRESH_S } from '../contract/clock';
 import type { MountView, QuantityView, WheelView } from '../contract/types';
 import { factorFor, type Factor } from '../picture/plumb';
 import { daemonNow_us, isOld, wheelInFocus } from '../state';
 import { age, angle, expandedAngle } from '../state/shown';
 import { inOrder } from '../state/findings';
-import { FRESH_S } from '../state/steps';
 import { texts } from '../texts';
 import { Figure } from './figure';
 import { Plumb } from './plumb';
