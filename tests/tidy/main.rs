@@ -11,6 +11,7 @@
 mod layering;
 mod manifests;
 mod npm;
+mod report;
 mod repository;
 mod security;
 mod sources;
