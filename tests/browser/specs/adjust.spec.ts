@@ -31,11 +31,15 @@ async function judge(page: Page, garage: Garage, stage: string): Promise<void> {
   }
 }
 
-/** The value that is read from under the car. */
+/** A ± of the live value that only a car at rest has, degrees; while it moves it is half as much again. */
+const AT_REST_DEG = 0.09;
+
+/** The value that is read from under the car, once the car has come to rest. */
 async function judge_live(page: Page, garage: Garage): Promise<void> {
-  const value = page.getByTestId('work-value');
-  const [now, expanded] = await Promise.all(['data-value', 'data-expanded'].map(async (name) => Number(await value.getAttribute(name))));
-  within('live camber', { value: now!, expanded: expanded! }, (await garage.wheel('front_left')).camber_deg, 0.2);
+  const read = () =>
+    page.getByTestId('work-value').evaluate((element: HTMLElement) => ({ value: Number(element.dataset['value']), expanded: Number(element.dataset['expanded']) }));
+  await expect.poll(async () => (await read()).expanded, { timeout: STOP_MS }).toBeLessThan(AT_REST_DEG);
+  within('live camber', await read(), (await garage.wheel('front_left')).camber_deg, AT_REST_DEG);
 }
 
 test('a bent car is measured, understood, adjusted by the live value and measured again', async ({ page, garage, complaints }) => {
