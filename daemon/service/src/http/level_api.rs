@@ -11,7 +11,7 @@ use super::views::{
     BodyHeading, FloorHeights, FloorLineRest, LevellingView, ProblemView, RunOutOf, RunOutStart,
     ToeEntry,
 };
-use crate::levelling::LevelWish;
+use crate::levelling::{LevelWish, ToeTold};
 use crate::present;
 use crate::swing::WishError;
 
@@ -117,7 +117,8 @@ pub(super) async fn toe(
     Body(entry): Body<ToeEntry>,
 ) -> Result<Json<LevellingView>, Problem> {
     let (side, toe) = present::toe_of(&entry)?;
-    wish(&app, LevelWish::Toe { side, toe }).await
+    let told = ToeTold::measured(toe);
+    wish(&app, LevelWish::Toe { side, told }).await
 }
 
 /// Declares which axis of the board on the body points forward.

@@ -10,12 +10,14 @@ use super::App;
 use super::car_api::{Confirm, confirmed};
 use super::problem::{Asked, Body, Numbered, Problem};
 use super::views::ProblemView;
-use super::visit_views::{EnteredWish, EntryWish, VisitLineView, VisitStart, VisitView};
-use crate::levelling::LevelWish;
+use super::visit_views::{
+    EnteredWish, EntryWanted, EntryWish, VisitLineView, VisitStart, VisitView,
+};
 use crate::present;
 use crate::store::{Store, StoreFault};
 use crate::text;
 use crate::visiting::now;
+use crate::visiting::toe::{self, Telling};
 
 /// Which visits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
@@ -55,6 +57,8 @@ pub(super) async fn begin(
         .run(move |store| store.begin_visit(start.car, env!("CARGO_PKG_VERSION"), &now()))
         .await
         .map_err(present::store_problem)?;
+    // What was told of another car's toe is nothing to this one.
+    toe::tell(&app.visits, &app.level, Telling::Both).await;
     Ok((StatusCode::CREATED, shown(&app, id).await?))
 }
 
@@ -81,6 +85,7 @@ pub(super) async fn to_hand(
         .run(move |store| store.take_to_hand(Some(id)))
         .await
         .map_err(present::store_problem)?;
+    toe::tell(&app.visits, &app.level, Telling::Both).await;
     shown(&app, id).await
 }
 
@@ -106,10 +111,19 @@ pub(super) async fn add(
     Body(wish): Body<EntryWish>,
 ) -> Result<Json<VisitView>, Problem> {
     present::judge_entry(&wish.what)?;
+    // A move takes toe along; a toe that is taken back was none.
+    let telling = match wish.what {
+        EntryWanted::Moved(_) => Some(Telling::Known),
+        EntryWanted::TakenBack { .. } => Some(Telling::Both),
+        _ => None,
+    };
     app.visits
         .add(id, Some(wish.ask), wish.what.into(), Vec::new())
         .await
         .map_err(present::store_problem)?;
+    if let Some(telling) = telling {
+        toe::tell(&app.visits, &app.level, telling).await;
+    }
     shown(&app, id).await
 }
 
@@ -125,7 +139,6 @@ pub(super) async fn figures(
 ) -> Result<Json<VisitView>, Problem> {
     let view = shown(&app, id).await?;
     let run = present::entered_run(&wish.figures, &view.car, view.stage)?;
-    let toes = present::front_toes(&run);
     app.visits
         .add(
             id,
@@ -135,12 +148,7 @@ pub(super) async fn figures(
         )
         .await
         .map_err(present::store_problem)?;
-    // A swing counts its steer angles from the toe that the wheels have.
-    for (side, toe) in toes {
-        if let Err(error) = app.level.wish(LevelWish::Toe { side, toe }).await {
-            tracing::warn!(%error, "the next swing does not know the toe that was entered");
-        }
-    }
+    toe::tell(&app.visits, &app.level, Telling::Known).await;
     shown(&app, id).await
 }
 

@@ -1,20 +1,15 @@
 //! What a journal says, one JSON object a line.
 
 use hubplumb_core::angle::Angle;
-use hubplumb_core::estimate::Estimate;
-use hubplumb_core::levelling::survey::{Line, PadHeights};
 use hubplumb_core::side::Side;
 use hubplumb_core::swing::SteerSource;
 use hubplumb_protocol::{Packing, Reading};
 use serde::{Deserialize, Serialize};
 
-use crate::axis::AxisName;
-use crate::board::{Seat, Sits};
+use super::level::LevelNote;
 use crate::checking::CheckWish;
 use crate::config::Texts;
 use crate::http::views::{CheckFigure, CheckStart};
-use crate::levelling::LevelWish;
-use crate::mount::Mount;
 use crate::swing::Wish;
 
 /// Version of the lines. One that older programs would misread gets another number.
@@ -305,195 +300,6 @@ const fn is_nought(bad: &u64) -> bool {
     *bad == 0
 }
 
-const fn side(left: bool) -> Side {
+pub(super) const fn side(left: bool) -> Side {
     if left { Side::Left } else { Side::Right }
-}
-
-/// A wish of floor, toe and run-outs. Angles are in radians.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case", deny_unknown_fields)]
-#[expect(missing_docs, reason = "each is the wish of the same name")]
-pub enum LevelNote {
-    Start {
-        mount: String,
-        jacked: bool,
-    },
-    Cancel(String),
-    Finish(String),
-    Forget(String),
-    Heights {
-        heights_mm: [f64; 4],
-        standard_mm: [f64; 4],
-        track_front_mm: f64,
-        track_rear_mm: f64,
-        wheelbase_mm: f64,
-    },
-    LineRest {
-        line: LineNote,
-        board: String,
-        along: AxisName,
-        turned: bool,
-    },
-    ForgetFloor,
-    Toe {
-        left: bool,
-        value_rad: f64,
-        standard_rad: f64,
-    },
-    Forward(Option<(AxisName, f64)>),
-    Seat {
-        board: String,
-        mount: Option<String>,
-        outboard: Option<AxisName>,
-        up: Option<AxisName>,
-    },
-}
-
-/// A line of the floor.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum LineNote {
-    /// Between the front pads.
-    Front,
-    /// Between the rear pads.
-    Rear,
-    /// Along the left side.
-    Left,
-    /// Along the right side.
-    Right,
-}
-
-impl From<&LevelWish> for LevelNote {
-    fn from(wish: &LevelWish) -> Self {
-        let named = |mount: &Mount| mount.name().to_owned();
-        match wish {
-            LevelWish::Start { mount, jacked } => Self::Start {
-                mount: named(mount),
-                jacked: *jacked,
-            },
-            LevelWish::Cancel(mount) => Self::Cancel(named(mount)),
-            LevelWish::Finish(mount) => Self::Finish(named(mount)),
-            LevelWish::Forget(mount) => Self::Forget(named(mount)),
-            LevelWish::Heights(pads) => Self::Heights {
-                heights_mm: pads.heights_mm,
-                standard_mm: pads.standard_mm,
-                track_front_mm: pads.track_front_mm,
-                track_rear_mm: pads.track_rear_mm,
-                wheelbase_mm: pads.wheelbase_mm,
-            },
-            LevelWish::LineRest {
-                line,
-                board,
-                along,
-                turned,
-            } => Self::LineRest {
-                line: match line {
-                    Line::Front => LineNote::Front,
-                    Line::Rear => LineNote::Rear,
-                    Line::Left => LineNote::Left,
-                    Line::Right => LineNote::Right,
-                },
-                board: board.clone(),
-                along: (*along).into(),
-                turned: *turned,
-            },
-            LevelWish::ForgetFloor => Self::ForgetFloor,
-            LevelWish::Toe { side, toe } => Self::Toe {
-                left: *side == Side::Left,
-                value_rad: toe.value.rad(),
-                standard_rad: toe.standard.rad(),
-            },
-            LevelWish::Forward(forward) => {
-                Self::Forward(forward.map(|(axis, standard)| (axis.into(), standard.rad())))
-            }
-            LevelWish::Seat { board, seat } => {
-                // An axis away from the car without one that points up is no more than that.
-                let (outboard, up) = match seat.sits() {
-                    Some(Sits::Face { outboard, up }) => (Some(outboard), Some(up)),
-                    Some(Sits::Away(away)) => (Some(away), None),
-                    None => (None, None),
-                };
-                Self::Seat {
-                    board: board.clone(),
-                    mount: seat.mount().as_ref().map(named),
-                    outboard: outboard.map(AxisName::from),
-                    up: up.map(AxisName::from),
-                }
-            }
-        }
-    }
-}
-
-impl LevelNote {
-    /// The wish; none where it names a mount that there is not, or a seat that cannot be.
-    pub fn wish(self) -> Option<LevelWish> {
-        let mount = |name: String| Mount::named(&name);
-        Some(match self {
-            Self::Start {
-                mount: name,
-                jacked,
-            } => LevelWish::Start {
-                mount: mount(name)?,
-                jacked,
-            },
-            Self::Cancel(name) => LevelWish::Cancel(mount(name)?),
-            Self::Finish(name) => LevelWish::Finish(mount(name)?),
-            Self::Forget(name) => LevelWish::Forget(mount(name)?),
-            Self::Heights {
-                heights_mm,
-                standard_mm,
-                track_front_mm,
-                track_rear_mm,
-                wheelbase_mm,
-            } => LevelWish::Heights(PadHeights {
-                heights_mm,
-                standard_mm,
-                track_front_mm,
-                track_rear_mm,
-                wheelbase_mm,
-            }),
-            Self::LineRest {
-                line,
-                board,
-                along,
-                turned,
-            } => LevelWish::LineRest {
-                line: match line {
-                    LineNote::Front => Line::Front,
-                    LineNote::Rear => Line::Rear,
-                    LineNote::Left => Line::Left,
-                    LineNote::Right => Line::Right,
-                },
-                board,
-                along: along.into(),
-                turned,
-            },
-            Self::ForgetFloor => LevelWish::ForgetFloor,
-            Self::Toe {
-                left,
-                value_rad,
-                standard_rad,
-            } => LevelWish::Toe {
-                side: side(left),
-                toe: Estimate::new(Angle::from_rad(value_rad), Angle::from_rad(standard_rad)),
-            },
-            Self::Forward(forward) => LevelWish::Forward(
-                forward.map(|(axis, standard_rad)| (axis.into(), Angle::from_rad(standard_rad))),
-            ),
-            Self::Seat {
-                board,
-                mount: name,
-                outboard,
-                up,
-            } => {
-                let mount = match name {
-                    Some(name) => Some(mount(name)?),
-                    None => None,
-                };
-                let sits = outboard.map(|outboard| Sits::of(outboard.into(), up.map(Into::into)));
-                let seat = Seat::new(mount, sits).ok()?;
-                LevelWish::Seat { board, seat }
-            }
-        })
-    }
 }

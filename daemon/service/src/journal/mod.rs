@@ -8,6 +8,7 @@
 //! Without a journal a turn costs nothing and holds nobody up.
 
 mod entry;
+mod level;
 mod line;
 mod read;
 mod replay;
@@ -19,7 +20,8 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{SyncSender, TrySendError};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-pub use entry::{CheckNote, Entry, LevelNote, Presence, SwingNote, Task};
+pub use entry::{CheckNote, Entry, Presence, SwingNote, Task};
+pub use level::LevelNote;
 pub use line::{BadPlayed, Played, PlayedLine, PlayedTransport, Tempo};
 pub use read::{JournalError, Recorded, read};
 pub use replay::{Ended, Replay};

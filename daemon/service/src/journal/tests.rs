@@ -16,7 +16,7 @@ use super::{
     Replay, SwingNote, read,
 };
 use crate::config::Texts;
-use crate::levelling::LevelWish;
+use crate::levelling::{LevelWish, ToeTold};
 use crate::mount::Mount;
 use crate::swing::Wish;
 
@@ -208,7 +208,18 @@ fn wishes_come_back_as_they_were() {
         LevelWish::ForgetFloor,
         LevelWish::Toe {
             side: Side::Right,
-            toe,
+            told: ToeTold::measured(toe),
+        },
+        LevelWish::Toe {
+            side: Side::Left,
+            told: ToeTold {
+                measured: Some(toe),
+                moved: true,
+            },
+        },
+        LevelWish::Toe {
+            side: Side::Left,
+            told: ToeTold::default(),
         },
         LevelWish::Forward(None),
         LevelWish::Forward(Some((BoardAxis::XPlus, Angle::from_deg(0.7)))),

@@ -29,7 +29,7 @@ use crate::board::Seat;
 use crate::mount::Mount;
 
 pub use inlet::{LevelInlet, LevelInput};
-pub use settings::Known;
+pub use settings::{Known, ToeTold};
 pub use task::{LevelBoards, LevelTask};
 
 /// Wishes that may wait: one person presses one button at a time.
@@ -258,12 +258,12 @@ pub enum LevelWish {
     },
     /// The floor as it was configured.
     ForgetFloor,
-    /// Measured toe.
+    /// Toe as it was measured, or is no longer.
     Toe {
         /// Of which steered wheel.
         side: Side,
-        /// The toe, + toe-in.
-        toe: Estimate,
+        /// What is told, + toe-in.
+        told: ToeTold,
     },
     /// The body board's axis that points forward, with one sigma of its heading; none: found from the jackings.
     Forward(Option<(BoardAxis, Angle)>),

@@ -215,8 +215,12 @@ impl LevelTask {
                 self.settle_boards();
                 Ok(())
             }
-            LevelWish::Toe { side, toe } => {
-                self.now.toe[usize::from(side == Side::Right)] = Known::entered(toe);
+            LevelWish::Toe { side, told } => {
+                let (place, configured) = match side {
+                    Side::Left => (0, self.given.config.toe_left),
+                    Side::Right => (1, self.given.config.toe_right),
+                };
+                self.now.toe[place] = told.known(configured);
                 Ok(())
             }
             LevelWish::Forward(forward) => {

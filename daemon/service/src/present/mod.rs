@@ -66,8 +66,8 @@ pub use swing::{idle_swing, phase_view, steer_source, swing_view};
 pub use trace::{at_us, trace_gap, trace_mark};
 pub use visit::{
     SWING_MOUNTS, SwingFindings, at_hand_view, car_file_problem, car_history, car_view, check_run,
-    entered_run, front_toes, judge_entry, past_visit, past_visits, store_problem, swing_findings,
-    swing_run, visit_lines, visit_of,
+    entered_run, judge_entry, past_visit, past_visits, store_problem, swing_findings, swing_run,
+    visit_lines, visit_of,
 };
 pub use watch::{pulse_trouble, stopping_trouble, store_trouble};
 pub use wheel::wheel_view;

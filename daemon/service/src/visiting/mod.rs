@@ -2,6 +2,7 @@
 
 pub mod recompute;
 mod scribe;
+pub mod toe;
 
 use std::path::PathBuf;
 use std::sync::Arc;

@@ -13,11 +13,12 @@ use tokio::time::timeout;
 use tokio_util::sync::CancellationToken;
 
 use super::VisitDesk;
+use super::toe::{self, Telling};
 use crate::board::Board;
 use crate::car::CarRecord;
 use crate::checking::{CheckFound, CheckHandle, CheckWish};
 use crate::clock::DaemonClock;
-use crate::levelling::{LevelHandle, LevelWish};
+use crate::levelling::LevelHandle;
 use crate::mount::Mount;
 use crate::present;
 use crate::recording::recorder::Recorded;
@@ -72,7 +73,8 @@ impl Scribe {
 
     /// Runs until `stop`. What is finished by then is still written.
     pub async fn run(mut self, stop: CancellationToken) {
-        self.tell_toe().await;
+        // After a start in the middle of a visit, swings go on with the toe that was measured in it.
+        toe::tell(&self.desk, &self.watched.level, Telling::Known).await;
         let mut checks = self.watched.check.watch();
         loop {
             let ended = tokio::select! {
@@ -85,33 +87,6 @@ impl Scribe {
             self.look_at_checks(&found).await;
             if ended {
                 return;
-            }
-        }
-    }
-
-    /// After a start in the middle of a visit, swings go on with the toe that was measured in it.
-    async fn tell_toe(&self) {
-        let Some(visit) = *self.desk.at_hand().borrow() else {
-            return;
-        };
-        let entries = match self.desk.run(move |store| store.entries(visit.id)).await {
-            Ok(entries) => entries,
-            Err(fault) => {
-                tracing::error!("{fault} {}", fault.remedy());
-                return;
-            }
-        };
-        let Some(standing) = Visit::of(&entries) else {
-            return;
-        };
-        // The newest comes last and counts.
-        let toes = standing
-            .runs
-            .iter()
-            .flat_map(|run| present::front_toes(run.what));
-        for (side, toe) in toes {
-            if let Err(error) = self.watched.level.wish(LevelWish::Toe { side, toe }).await {
-                tracing::warn!(%error, "the next swing does not know the toe of the visit");
             }
         }
     }
@@ -174,6 +149,7 @@ impl Scribe {
             let ask = format!("{}/check/{}", self.life, check.run);
             let run = |car: &CarRecord, stage| present::check_run(check, car, stage, boards);
             self.write(visit.id, ask, run, Vec::new()).await;
+            toe::tell(&self.desk, &self.watched.level, Telling::Known).await;
         }
     }
 

@@ -375,3 +375,78 @@ async fn the_history_of_a_car_tells_before_and_after_of_each_visit() {
         "{setback}"
     );
 }
+
+/// Toe of the front wheels as the next swing takes it: value, ±, and was it measured?
+async fn toes(served: &Served) -> [(f64, f64, bool); 2] {
+    // Any wish of that task is answered by all that it knows.
+    let (_, view) = ask(served, "POST", "/api/v1/floor/forget", None).await;
+    [0, 1].map(|side| {
+        let toe = &view["toes"][side];
+        let number = |key: &str| toe[key].as_f64().unwrap();
+        let entered = toe["entered"].as_bool().unwrap();
+        (number("toe_deg"), number("expanded_deg"), entered)
+    })
+}
+
+#[tokio::test]
+async fn the_next_swing_takes_toe_as_the_visit_knows_it() {
+    let served = begun().await;
+    let entries = "/api/v1/visits/1/entries";
+    let presumed = (0.0, 1.96 * 0.25, false);
+    let lost = 1.96;
+    let check = async |what: &str, expected: [(Option<f64>, f64, bool); 2]| {
+        for (found, (value, expanded, entered)) in toes(&served).await.iter().zip(expected) {
+            let near = value.is_none_or(|value| (found.0 - value).abs() < 1e-9);
+            assert!(
+                near && (found.1 - expanded).abs() < 1e-6 && found.2 == entered,
+                "{what}: {found:?}"
+            );
+        }
+    };
+    let add = async |nth: &str, what: Value| {
+        let wish = object!({ "ask": nth, "what": what });
+        let (status, visit) = ask(&served, "POST", entries, Some(wish)).await;
+        assert_eq!(status, 200, "{visit}");
+        visit
+    };
+    let open = (Some(presumed.0), presumed.1, presumed.2);
+    check("nothing is known", [open, open]).await;
+
+    let wheel = |corner: &str| object!({ "corner": corner, "ahead": "101", "behind": "100" });
+    let figures = object!({ "ask": "strings", "figures": {
+        "way": "strings", "wheels": [wheel("front_left"), wheel("front_right")],
+    } });
+    let address = "/api/v1/visits/1/figures";
+    let (status, visit) = ask(&served, "POST", address, Some(figures)).await;
+    assert_eq!(status, 200, "{visit}");
+    let measured = toes(&served).await.map(|(value, expanded, entered)| {
+        assert!(entered && expanded < presumed.1, "{value} ± {expanded}");
+        (Some(value), expanded, true)
+    });
+
+    let moved =
+        object!({"entry": "moved", "adjuster": "tie rod", "corner": "front_left", "amount": [0.5]});
+    let visit = add("move", moved).await;
+    check("moved", [(measured[0].0, lost, false), measured[1]]).await;
+
+    let number = visit["moves"][0]["number"].as_u64().unwrap();
+    let back = |number: u64| object!({"entry": "taken_back", "number": number});
+    add("no move", back(number)).await;
+    check("not moved after all", measured).await;
+
+    let run = visit["runs"][0]["number"].as_u64().unwrap();
+    add("no strings", back(run)).await;
+    check("not measured after all", [open, open]).await;
+}
+
+#[tokio::test]
+async fn another_visit_does_not_go_by_the_toe_of_the_last() {
+    let served = begun().await;
+    let toe = object!({"mount": "front_left", "toe_deg": 0.4, "standard_deg": 0.02});
+    let (status, view) = ask(&served, "POST", "/api/v1/toe", Some(toe)).await;
+    assert_eq!((status, toes(&served).await[0].2), (200, true), "{view}");
+    let start = object!({ "car": 1 });
+    let (status, visit) = ask(&served, "POST", "/api/v1/visits", Some(start)).await;
+    assert_eq!(status, 201, "{visit}");
+    assert!(!toes(&served).await[0].2);
+}

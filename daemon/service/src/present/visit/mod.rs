@@ -19,7 +19,7 @@ mod work;
 pub use check_run::check_run;
 pub(super) use finding::expanded;
 
-pub use entered::{entered_run, front_toes};
+pub use entered::entered_run;
 pub use history::{car_history, past_visit, past_visits};
 pub use judge::judge_entry;
 pub use problem::{car_file_problem, store_problem};

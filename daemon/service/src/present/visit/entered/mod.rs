@@ -8,9 +8,7 @@ mod wheel;
 use axum::http::StatusCode;
 use hubplumb_core::angle::Angle;
 use hubplumb_core::entered::{EnteredError, Figure, Quantity as CoreQuantity};
-use hubplumb_core::estimate::Estimate;
 use hubplumb_core::length::Length;
-use hubplumb_core::side::Side;
 
 use super::stored;
 use crate::car::CarRecord;
@@ -52,23 +50,6 @@ pub fn entered_run(
         boards: Vec::new(),
         software: env!("CARGO_PKG_VERSION").to_owned(),
     })
-}
-
-/// Toe of the front wheels among what was found, for the swing.
-pub fn front_toes(run: &Run) -> Vec<(Side, Estimate)> {
-    // What only shows the way is not built upon.
-    run.findings
-        .iter()
-        .filter(|finding| finding.quantity == Quantity::Toe && finding.caveat.is_empty())
-        .filter_map(|finding| {
-            let side = match finding.place {
-                Place::FrontLeft => Side::Left,
-                Place::FrontRight => Side::Right,
-                _ => return None,
-            };
-            Some((side, Estimate::from_deg(finding.value, finding.standard)))
-        })
-        .collect()
 }
 
 /// A figure as it is stored, in the quantity's unit: `per_si` of it make one of the coherent one.
