@@ -99,6 +99,23 @@ test('a run that does not hold is taken back with its reason', async ({ page, ga
   await expect(page.getByTestId('table-caster')).toBeVisible();
 });
 
+test('a line that was opened by hand stays open when the visit comes', async ({ page, garage }) => {
+  const { id } = await visit_of(garage);
+  let let_go = (): void => undefined;
+  const held = new Promise<void>((resolve) => (let_go = resolve));
+  await page.route(new RegExp(`/api/v1/visits/${id}(\\?|$)`), async (route) => {
+    await held;
+    await route.continue();
+  });
+  await open(page, garage);
+  const floor = page.getByTestId('line-floor').locator('.line-title');
+  await floor.click();
+  await expect(floor).toBeHidden();
+  let_go();
+  await expect(page.getByTestId('visit-at-hand')).toHaveAttribute('data-id', String(id));
+  await expect(floor).toBeHidden();
+});
+
 test('a visit is put away and taken to hand', async ({ page, garage }) => {
   await open(page, garage);
   const { id } = await visit_of(garage);

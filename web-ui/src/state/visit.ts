@@ -55,15 +55,19 @@ export function forgetRefusal(by: Asker): void {
   if (refused.value?.by === by) refused.value = null;
 }
 
+/** Is it known what was at hand when the page was opened? That is no step of the work: what was opened by hand until then stays. */
+let met = false;
+
 /** A visit that was told later is never put behind one that was told earlier. */
 function take(told: VisitView): void {
   const shown = visit.value;
   if (shown !== null && shown.id === told.id && told.entries < shown.entries) return;
-  if (shown?.id !== told.id || shown.stage !== told.stage) followWork();
+  if (met && (shown?.id !== told.id || shown.stage !== told.stage)) followWork();
   show(told.at_hand ? told : null);
 }
 
 function show(shown: VisitView | null): void {
+  met = true;
   batch(() => {
     visit.value = shown;
     visitStage.value = shown?.stage ?? null;
