@@ -6,6 +6,7 @@
 //! (`benches`), which take the daemon's own code, and in [`load`], which takes the running program.
 
 pub mod counting;
+pub mod criterion;
 pub mod families;
 pub mod load;
 pub mod way;

@@ -3,7 +3,7 @@
 //! ```text
 //! performance [quick] [SECTION…] > docs/PERFORMANCE.md
 //! ```
-//! Sections are head, samples, counts, script, trips, rest, full, beyond, growth, visits and tail; all of them
+//! Sections are head, samples, counts, criterion, script, trips, rest, full, beyond, growth, visits and tail; all of them
 //! where none is named. `hot-path` is the one beside this program, and so is `hubplumb` unless
 //! `HUBPLUMB_BIN` names another. `quick` loads for seconds where the whole takes a quarter of an hour.
 
@@ -14,9 +14,9 @@ use std::io;
 use std::path::PathBuf;
 use std::process::{Command, ExitCode};
 
-use hubplumb_speed::counting;
 use hubplumb_speed::load::script::{Pace, daemon_us, python, script_us};
 use hubplumb_speed::load::{Load, Measured, floor, machine_load, quantile, run, visit_costs};
+use hubplumb_speed::{counting, criterion};
 
 const FULL: Load = Load {
     boards: 16,
@@ -87,6 +87,19 @@ fn counts() -> io::Result<String> {
         let _ = writeln!(text, "| {} | {count} |", words.join(" | "));
     }
     Ok(text)
+}
+
+/// What the benchmarks found, which are a command of their own (`cargo bench`) into the same folder.
+fn benchmarks() -> io::Result<String> {
+    let program = env::current_exe()?;
+    let folder = program
+        .ancestors()
+        .nth(2)
+        .map(|built| built.join("criterion"));
+    let folder = folder.filter(|folder| folder.is_dir());
+    let folder = folder.ok_or_else(|| io::Error::other("the benchmarks were not run"))?;
+    let all = criterion::found(&folder)?;
+    Ok(criterion::tables(&all))
 }
 
 fn beside_a_script(seconds: u64) -> io::Result<String> {
@@ -267,6 +280,9 @@ fn main() -> ExitCode {
     }
     if wanted("counts") {
         section("Instructions", counts());
+    }
+    if wanted("criterion") {
+        section("Beside other filters and parsers", benchmarks());
     }
     if wanted("script") {
         section("Beside a script", beside_a_script(short));
