@@ -16,6 +16,7 @@ use hubplumb::daemon::{Daemon, DaemonOptions};
 use hubplumb::http;
 use hubplumb::journal::Journal;
 use hubplumb::link::{PortTree, Ways};
+use hubplumb::pairing::{Commands, PairingDesk};
 use hubplumb::reach::{self, ReachOptions};
 use hubplumb::store::Store;
 use hubplumb::visiting::VisitDesk;
@@ -25,7 +26,7 @@ use tokio::runtime::Runtime;
 use tokio_util::sync::CancellationToken;
 use tower::ServiceExt as _;
 
-use crate::BETWEEN;
+use super::BETWEEN;
 
 /// More requests than this in one input only take time.
 const MOST_REQUESTS: usize = 12;
@@ -102,10 +103,13 @@ fn start(folder: &Path, stop: &CancellationToken) -> (Daemon, Router) {
         listen,
         https: false,
         announce: false,
+        names: Vec::new(),
         folder: None::<PathBuf>,
     })
     .expect("ways in");
-    let router = http::router(daemon.app(), desk);
+    // Whoever is not let in gets no further than the door, and what is behind it is what is tried.
+    let pairing = PairingDesk::at(Commands::Open, None);
+    let router = http::router(daemon.app(), desk, pairing);
     (daemon, router)
 }
 

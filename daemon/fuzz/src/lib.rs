@@ -3,6 +3,7 @@
 mod altered;
 mod http;
 
+use std::fmt::Write as _;
 use std::path::Path;
 use std::sync::OnceLock;
 
@@ -93,8 +94,10 @@ pub fn table() -> String {
             0.0
         };
         let wobble = f64::from(number % 7) * 1e-4;
-        table += &format!(
-            "{},{},{},0.998,0.0,{wobble},0.0\n",
+        // Writing to a string cannot fail.
+        let _ = writeln!(
+            table,
+            "{},{},{},0.998,0.0,{wobble},0.0",
             number * 20_000,
             leaning + wobble,
             0.02
@@ -192,7 +195,7 @@ pub fn recording(data: &[u8]) {
             match spectrum::of(&recording) {
                 Ok(spectrum) => says_something(&present::spectrum_table(&spectrum)),
                 Err(error) => {
-                    says_something(&present::spectrum_trouble(file, &error).what.to_string())
+                    says_something(&present::spectrum_trouble(file, &error).what.to_string());
                 }
             }
         }

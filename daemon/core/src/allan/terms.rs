@@ -214,3 +214,39 @@ fn read_floor(known: &[AllanPoint], density: Option<NoiseTerm>) -> Result<NoiseT
         to_s: lowest.tau_s,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Stretches of white noise, each longer than the one before by `ratio`, of readings a second apart.
+    fn white(phases: usize, ratio: f64, points: i32) -> Vec<AllanPoint> {
+        (0..points)
+            .map(|nth| {
+                let tau_s = 10.0 * ratio.powi(nth);
+                AllanPoint {
+                    tau_s,
+                    deviation: 0.3 / tau_s.sqrt(),
+                    terms: phases,
+                    phases,
+                    per_stretch: tau_s.round() as usize,
+                }
+            })
+            .collect()
+    }
+
+    #[test]
+    fn a_fall_that_chance_makes_as_well_is_no_slope() {
+        let read = |known: &[AllanPoint]| read_slope(known, NoiseKind::White, 1.0);
+        // A fall by a fifth, each end known to a fifth.
+        let short = white(130, 1.2, 3);
+        let freedom = short[0].freedom(NoiseKind::White);
+        assert!((10.0..25.0).contains(&freedom), "{freedom}");
+        assert!(matches!(read(&short), Err(Unseen::NoSuchSlope { .. })));
+        // The same fall of many readings, and a long one of few.
+        for enough in [white(100_000, 1.2, 3), white(1300, 2.0, 5)] {
+            let term = read(&enough).unwrap();
+            assert!((term.value - 0.3).abs() < 1e-12, "{}", term.value);
+        }
+    }
+}
