@@ -147,3 +147,27 @@ pub(super) fn straight(positions: &[PlainSteer], wheel: usize) -> Option<(f64, f
         )
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::mean_steer;
+
+    #[test]
+    fn the_mean_of_both_wheels_or_the_one_that_is_known() {
+        let known = |steer_rad: f64| Some([steer_rad, 0.01]);
+        let cases = [
+            ([known(0.3), known(0.1)], Some(0.2)),
+            ([None, known(0.1)], Some(0.1)),
+            ([known(-0.3), None], Some(-0.3)),
+            ([None, None], None),
+        ];
+        for (steers, mean) in cases {
+            let found = mean_steer(&steers);
+            let near = found.zip(mean).is_none_or(|(a, b)| (a - b).abs() < 1e-12);
+            assert!(
+                near && found.is_some() == mean.is_some(),
+                "{steers:?}: {found:?}"
+            );
+        }
+    }
+}
