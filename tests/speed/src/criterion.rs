@@ -127,8 +127,6 @@ pub fn tables(all: &[Found]) -> String {
 
 #[cfg(test)]
 mod tests {
-    #![expect(clippy::unwrap_used, reason = "a test")]
-
     use super::*;
 
     /// Files as criterion 0.8 writes them, cut to what is read.

@@ -220,6 +220,11 @@ mod tests {
     use super::*;
 
     /// Stretches of white noise, each longer than the one before by `ratio`, of readings a second apart.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "some tens of seconds"
+    )]
     fn white(phases: usize, ratio: f64, points: i32) -> Vec<AllanPoint> {
         (0..points)
             .map(|nth| {
