@@ -1,7 +1,7 @@
 //! Camber and toe against ride height.
 
 use hubplumb_core::check::{
-    Check, CheckRefusal, CheckSetup, Figure, FigureError, HeightsSetup, Note, Quantity,
+    Check, CheckRefusal, CheckSetup, Figure, FigureError, HeightsSetup, Note, Phase, Quantity,
 };
 use hubplumb_core::chip::ChipFigures;
 use hubplumb_core::estimate::Estimate;
@@ -90,6 +90,37 @@ fn slope_and_bend_are_found_with_their_intervals() {
     ));
     assert!(line.notes.contains(&Note::LineOnly));
     assert!(holds(finding(&line, Quantity::CamberSlope, side), 0.01));
+}
+
+#[test]
+fn a_hold_is_told_as_it_goes_on() {
+    let (side, chip) = (Side::Right, ChipFigures::GOOD);
+    let setup = HeightsSetup {
+        seated: seated(&wheel(side, chip, 0.2)),
+        hold_us: 2_000_000,
+        ride_height_mm: Some(0.0),
+        step_mm: Some(20.0),
+        height_standard_mm: 0.5,
+    };
+    let mut check = Check::start(CheckSetup::Heights(setup)).unwrap();
+    let stream = readings(
+        4.0,
+        |_| on_hub(side, 0.0, 0.0),
+        &Faults::none(chip),
+        &mut Dice::of(6),
+    );
+    let (height_mm, toe) = (Some(0.0), None);
+    check.figure(Figure::Height { height_mm, toe }).unwrap();
+    let mut held = Vec::new();
+    for sample in &stream {
+        check.sample(side, sample);
+        if check.phase() == Phase::Hold {
+            held.push(check.progress().held_us);
+        }
+    }
+    assert!(held.windows(2).all(|pair| pair[0] <= pair[1]), "{held:?}");
+    let longest = held.last().copied().unwrap_or(0);
+    assert!((1_900_000..=2_000_000).contains(&longest), "{longest}");
 }
 
 #[test]

@@ -271,6 +271,12 @@ fn toe_out_between_stops_is_that_of_the_cotangents() {
     assert!(matches!(refused(&far), CheckRefusal::FarFromTwenty { .. }));
     let one_side = found(&typed_turns(&[(Side::Left, 20.0, 18.5)]));
     assert!(one_side.notes.contains(&Note::NoTurnTo(Side::Right)));
+    // Read at 20° itself: both readings are in it, and nothing else.
+    let standard = finding(&one_side, Quantity::TurnOut(Side::Left), None)
+        .estimate
+        .standard
+        .deg();
+    assert!((0.14..0.16).contains(&standard), "{standard}");
 }
 
 #[test]

@@ -115,6 +115,16 @@ fn an_ideal_turn_is_interpolated_exactly() {
             .iter()
             .any(|s| s.source == Source::Interpolation)
     );
+    // Of readings without error a quarter of what the two ways differ by is left, in either place.
+    let exact = pairs(&[(30.0, outer(30.0)), (10.0, outer(10.0))], 0.0);
+    for inner in [14.0, 20.0, 25.0] {
+        let found = exact
+            .other(TurnSide::Inner, Angle::from_deg(inner))
+            .unwrap();
+        let straight = outer(10.0) + (outer(30.0) - outer(10.0)) * (inner - 10.0) / 20.0;
+        let doubt = 0.25 * (straight - found.value.deg()).abs();
+        near("doubt", found.standard.deg(), doubt, 1e-9);
+    }
 }
 
 #[test]

@@ -272,3 +272,28 @@ pub(in crate::check) fn solve(evidence: &HeightsEvidence) -> Result<CheckResult,
         ..CheckResult::default()
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_scatters_more_than_it_should_counts_by_what_is_left() {
+        let points = [0.0, 10.0, 20.0, 30.0].map(|height_mm| Point {
+            height_mm,
+            value: 0.01 * height_mm + if height_mm == 10.0 { 0.05 } else { 0.0 },
+            sigma: 1e-3,
+        });
+        for (order, left) in [(1, 2), (2, 1)] {
+            let fit = fit(&points, order, 0.0).unwrap();
+            assert_eq!((fit.coefficients.len(), fit.freedom), (order + 1, left));
+            let sigma = 1e-3_f64.hypot(SETTLING_RAD);
+            let square: f64 = fit.residuals.iter().map(|r| (r / sigma).powi(2)).sum();
+            let excess = (square / left as f64).sqrt();
+            assert!(
+                excess > 1.0 && (fit.excess - excess).abs() < 1e-9,
+                "{excess}"
+            );
+        }
+    }
+}
