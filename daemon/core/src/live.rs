@@ -319,15 +319,6 @@ impl BoardPipeline {
         if self.stillness.is_rough() {
             return Err(Missing::Moving);
         }
-        if motion == Motion::Moving {
-            // Where the board points now lies among its readings, not where their mean is.
-            let standard = mean.1.rad().max(self.stillness.window_spread().rad());
-            return if standard > WORST_IN_MOTION.rad() {
-                Err(Missing::Moving)
-            } else {
-                Ok((mean.0, Angle::from_rad(standard)))
-            };
-        }
         Ok(mean)
     }
 

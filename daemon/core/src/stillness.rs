@@ -135,19 +135,6 @@ impl StillnessDetector {
         ))
     }
 
-    /// How far from its mean direction the board of this window may point now, one sigma: as far as
-    /// its readings scatter, or as the newest eighth of them lies from their mean.
-    pub fn window_spread(&self) -> Angle {
-        let all = self.window.all();
-        let newest = self
-            .window
-            .stretch(self.window.len() * 7 / 8, self.window.len());
-        let behind = Dir::along(newest.accel_g)
-            .zip(Dir::along(all.accel_g))
-            .map_or(0.0, |(newest, mean)| newest.angle_to(&mean).rad());
-        Angle::from_rad(all.accel_scatter_g.max(behind))
-    }
-
     /// Is the window so rough that gravity cannot be told from shaking?
     pub fn is_rough(&self) -> bool {
         self.window.len() >= LEAST_LEN && self.window.all().accel_scatter_g > KNOCK_G
@@ -170,14 +157,7 @@ impl StillnessDetector {
             return Some(Motion::Moving);
         };
         let scatter_g = early.accel_scatter_g.max(late.accel_scatter_g);
-        // Without a gyro nothing else sees a reading that jumps, as where an axis that hung goes on:
-        // its own jump must not pass for noise.
-        let noise_g = if all.rate_radps.is_some() {
-            scatter_g
-        } else {
-            scatter_g.min(early.accel_step_g.max(late.accel_step_g))
-        };
-        let noise = Angle::from_rad(SIGMAS * noise_g * (2.0 / half as f64).sqrt());
+        let noise = Angle::from_rad(SIGMAS * scatter_g * (2.0 / half as f64).sqrt());
         let gravity_quiet =
             up_early.angle_to(&up_late).rad() < TURN.rad() + noise.rad() && scatter_g < KNOCK_G;
         self.gravity_rests = gravity_quiet;
@@ -302,35 +282,6 @@ mod tests {
         let seen = run(12.0, |_| 0.0, |t| if t > 2.0 { 0.05 } else { 0.0 });
         assert!(share_of(&seen, 2.6, 7.0, Motion::Moving) > 0.99);
         assert!(share_of(&seen, 8.5, 12.0, Motion::Still) > 0.99);
-    }
-
-    /// A mean over a jump is off by no more than its own scatter tells, once the window had time to
-    /// see it: until then it cannot know.
-    #[test]
-    fn without_a_gyro_a_jump_is_no_noise() {
-        for jump_rad in [0.01, 0.03, 0.1] {
-            let mut detector = StillnessDetector::new();
-            let mut worst = 0.0_f64;
-            for i in 0..200_i64 {
-                let noise = ((i * 7919 % 1000) as f64 / 500.0 - 1.0) * 1e-3;
-                let lean: f64 = if i < 120 { 0.0 } else { jump_rad };
-                detector.observe(&Sample {
-                    at: HostTime::from_us(i * 10_000),
-                    accel_g: Vec3::new(lean.sin() + noise, noise, lean.cos()),
-                    rate_radps: None,
-                    temperature_c: None,
-                });
-                if i >= 128
-                    && detector.motion() == Motion::Still
-                    && let Some((mean, standard)) = detector.window_mean()
-                {
-                    let found = mean.to_array()[0].atan2(mean.to_array()[2]);
-                    worst = worst.max((found - lean).abs() / standard.rad());
-                }
-            }
-            assert_eq!(detector.motion(), Motion::Still);
-            assert!(worst > 0.0 && worst < 4.0, "{jump_rad}: {worst}");
-        }
     }
 
     #[test]

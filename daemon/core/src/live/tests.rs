@@ -106,20 +106,6 @@ fn without_gyro_the_mean_stays_half_a_window_behind() {
 }
 
 #[test]
-fn without_gyro_a_figure_in_motion_owns_to_being_behind() {
-    // What lasted for less than a tenth of a second cannot be told from noise.
-    for hundredths in 510..=650 {
-        let t = f64::from(hundredths) * 0.01;
-        let live = shown(false, t, |_| false);
-        let Live::Known { value, .. } = live.camber else {
-            continue;
-        };
-        let off = (value.value.deg() - camber_deg(t)).abs();
-        assert!(off <= 4.0 * value.standard.deg(), "{t}: {off} {value:?}");
-    }
-}
-
-#[test]
 fn lost_readings_end_the_filter_until_the_next_rest() {
     // A hole of 0.35 s in the turn: the mean is what is left, and it is behind.
     let hole = |t: f64| (5.1..5.449).contains(&t);

@@ -22,8 +22,6 @@ pub(super) struct Stretch {
     pub(super) accel_g: Vec3<Board>,
     /// Standard deviation per axis, g.
     pub(super) accel_scatter_g: f64,
-    /// The same from the steps between readings alone, which a single jump hardly widens.
-    pub(super) accel_step_g: f64,
     /// The same of the rate, rad/s; none where a reading has none.
     pub(super) rate_radps: Option<(Vec3<Board>, f64)>,
     pub(super) count: usize,
@@ -34,8 +32,6 @@ pub(super) struct Stretch {
 struct Sums {
     accel: Vec3<Board>,
     accel_square: f64,
-    /// Of the steps from the reading before.
-    step_square: f64,
     rate: Vec3<Board>,
     rate_square: f64,
     with_rate: usize,
@@ -46,7 +42,6 @@ impl Default for Sums {
         Self {
             accel: Vec3::zero(),
             accel_square: 0.0,
-            step_square: 0.0,
             rate: Vec3::zero(),
             rate_square: 0.0,
             with_rate: 0,
@@ -119,13 +114,10 @@ impl Window {
             self.begin_at(sample);
         }
         self.since_anew += 1;
-        let last = self.entries.back();
-        let before = last.map_or(self.gone, |entry| entry.sums);
-        let last_g = last.map(|entry| entry.sample.accel_g);
-        let sums = before.with(sample, last_g, &self.origin);
+        let before = self.entries.back().map_or(self.gone, |entry| entry.sums);
         self.entries.push_back(Entry {
             sample: *sample,
-            sums,
+            sums: before.with(sample, &self.origin),
         });
     }
 
@@ -143,10 +135,9 @@ impl Window {
         };
         self.gone = Sums::default();
         self.since_anew = 0;
-        let (mut sums, mut last_g) = (self.gone, None);
+        let mut sums = self.gone;
         for entry in &mut self.entries {
-            sums = sums.with(&entry.sample, last_g, &self.origin);
-            last_g = Some(entry.sample.accel_g);
+            sums = sums.with(&entry.sample, &self.origin);
             entry.sums = sums;
         }
     }
@@ -165,13 +156,9 @@ impl Window {
             after.accel_square - before.accel_square,
             count,
         );
-        // The step into the first reading of a stretch is none of its own.
-        let steps = count.saturating_sub(1);
-        let step_square = after.step_square - until((from + 1).min(to)).step_square;
         Stretch {
             accel_g: self.origin.accel_g + accel,
             accel_scatter_g,
-            accel_step_g: (step_square.max(0.0) / (6 * steps.max(1)) as f64).sqrt(),
             // A board whose gyro drops out within the window is judged without it.
             rate_radps: (with_rate == count && count > 0).then(|| {
                 let (rate, scatter) = mean_and_scatter(
@@ -191,12 +178,8 @@ impl Window {
 }
 
 impl Sums {
-    fn with(mut self, sample: &Sample, last_g: Option<Vec3<Board>>, origin: &Origin) -> Self {
+    fn with(mut self, sample: &Sample, origin: &Origin) -> Self {
         let accel = sample.accel_g - origin.accel_g;
-        if let Some(last_g) = last_g {
-            let step = sample.accel_g - last_g;
-            self.step_square += step.dot(&step);
-        }
         self.accel = self.accel + accel;
         self.accel_square += accel.dot(&accel);
         if let Some(rate) = sample.rate_radps {
@@ -241,14 +224,6 @@ mod tests {
         (mean, (square / (3.0 * (n - 1.0).max(1.0))).sqrt())
     }
 
-    /// Half the mean square of the steps (J. von Neumann, *Distribution of the ratio of the mean square
-    /// successive difference to the variance*, 1941), per axis.
-    fn from_the_steps(values: &[Vec3<Board>]) -> f64 {
-        let steps = values.windows(2).map(|pair| pair[1] - pair[0]);
-        let square: f64 = steps.map(|step| step.dot(&step)).sum();
-        (square / (6.0 * (values.len() as f64 - 1.0).max(1.0))).sqrt()
-    }
-
     proptest! {
         /// Also long after the board was thrown about, and after any number of readings.
         #[test]
@@ -283,8 +258,6 @@ mod tests {
             let accel: Vec<_> = kept[from..to].iter().map(|s| s.accel_g).collect();
             let rate: Vec<_> = kept[from..to].iter().map(|s| s.rate_radps.unwrap()).collect();
             let (mean, scatter) = in_two_passes(&accel);
-            let step = from_the_steps(&accel);
-            prop_assert!((stretch.accel_step_g - step).abs() < 1e-6);
             prop_assert_eq!(stretch.count, accel.len());
             prop_assert!((stretch.accel_g - mean).norm() < 1e-12);
             prop_assert!((stretch.accel_scatter_g - scatter).abs() < 1e-6);
