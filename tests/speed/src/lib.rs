@@ -5,6 +5,7 @@
 //! counted of. What the daemon does around it for each read of a line is in the benchmarks
 //! (`benches`), which take the daemon's own code, and in [`load`], which takes the running program.
 
+pub mod alone;
 pub mod counting;
 pub mod criterion;
 pub mod families;

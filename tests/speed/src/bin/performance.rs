@@ -3,7 +3,7 @@
 //! ```text
 //! performance [quick] [SECTION…] > docs/PERFORMANCE.md
 //! ```
-//! Sections are head, samples, counts, criterion, script, trips, rest, full, beyond, growth, visits and tail; all of them
+//! Sections are head, samples, counts, criterion, filters, script, trips, rest, full, beyond, growth, visits and tail; all of them
 //! where none is named. `hot-path` is the one beside this program, and so is `hubplumb` unless
 //! `HUBPLUMB_BIN` names another. `quick` loads for seconds where the whole takes a quarter of an hour.
 
@@ -16,7 +16,7 @@ use std::process::{Command, ExitCode};
 
 use hubplumb_speed::load::script::{Pace, daemon_us, python, script_us};
 use hubplumb_speed::load::{Load, Measured, floor, machine_load, quantile, run, visit_costs};
-use hubplumb_speed::{counting, criterion};
+use hubplumb_speed::{alone, counting, criterion};
 
 const FULL: Load = Load {
     boards: 16,
@@ -283,6 +283,11 @@ fn main() -> ExitCode {
     }
     if wanted("criterion") {
         section("Beside other filters and parsers", benchmarks());
+    }
+    if wanted("filters") {
+        let others = python().and_then(|python| alone::others_ns(&python));
+        let table = others.map(|others| alone::table(alone::ours_ns(), &others));
+        section("Filters from elsewhere", table);
     }
     if wanted("script") {
         section("Beside a script", beside_a_script(short));
