@@ -6,16 +6,15 @@ use std::io;
 use std::path::Path;
 use std::process::Command;
 
-use nix::time::{ClockId, clock_gettime};
+use hubplumb_protocol::STANDARD_GRAVITY_MPS2;
 use vqf_rs::VQF;
 
 use crate::families::reading;
+use crate::worked::worked_ns;
 
 /// Samples, at 100 Hz.
 const SAMPLES: usize = 20_000;
 const PERIOD_US: i64 = 10_000;
-/// Standard gravity, m/s² (ISO 80000-3 and the 3rd CGPM, 1901).
-const GRAVITY_MPS2: f64 = 9.806_65;
 const RUNS: usize = 15;
 
 /// Rate, rad/s, and specific force, m/s².
@@ -24,14 +23,8 @@ type Sample = ([f64; 3], [f64; 3]);
 fn samples() -> impl Iterator<Item = Sample> {
     (0..SAMPLES).filter_map(|number| {
         let reading = reading(number, PERIOD_US);
-        let force = reading.accel_g?.map(|g| g * GRAVITY_MPS2);
+        let force = reading.accel_g?.map(|g| g * STANDARD_GRAVITY_MPS2);
         Some((reading.rate_radps?, force))
-    })
-}
-
-fn worked_ns() -> f64 {
-    clock_gettime(ClockId::CLOCK_THREAD_CPUTIME_ID).map_or(f64::NAN, |worked| {
-        worked.tv_sec() as f64 * 1e9 + worked.tv_nsec() as f64
     })
 }
 
@@ -106,7 +99,7 @@ mod tests {
         let length = |v: &[f64; 3]| v.iter().map(|x| x * x).sum::<f64>().sqrt();
         assert!(
             all.iter()
-                .all(|(_, force)| (length(force) - GRAVITY_MPS2).abs() < 1.0)
+                .all(|(_, force)| (length(force) - STANDARD_GRAVITY_MPS2).abs() < 1.0)
         );
         assert!(all.iter().any(|(rate, _)| length(rate) > 0.2));
         let told = table(200.0, &[("other".to_owned(), 100.0)]);

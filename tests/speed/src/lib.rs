@@ -11,6 +11,7 @@ pub mod criterion;
 pub mod families;
 pub mod load;
 pub mod way;
+pub mod worked;
 
 pub use families::{Family, Kind, Stream};
 pub use way::Way;

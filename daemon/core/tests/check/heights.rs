@@ -11,16 +11,19 @@ use crate::made::{
     Dice, Faults, finding, found, holds, on_hub, profile, readings, refused, seated, wheel,
 };
 
-/// A sweep of the heights with a camber that goes as `c0 + c1 h + c2 h²`, degrees and mm.
-fn swept(heights: &[f64], c: [f64; 3], toe_per_mm: f64, typed: bool, wrong_mm: f64) -> Check {
-    let (side, chip) = (Side::Right, ChipFigures::GOOD);
-    let setup = HeightsSetup {
+fn setup(side: Side, chip: ChipFigures) -> HeightsSetup {
+    HeightsSetup {
         seated: seated(&wheel(side, chip, 0.2)),
         hold_us: 2_000_000,
         ride_height_mm: Some(0.0),
         step_mm: Some(20.0),
         height_standard_mm: 0.5,
-    };
+    }
+}
+
+/// A sweep of the heights with a camber that goes as `c0 + c1 h + c2 h²`, degrees and mm.
+fn swept(heights: &[f64], c: [f64; 3], toe_per_mm: f64, typed: bool, wrong_mm: f64) -> Check {
+    let (side, chip) = (Side::Right, ChipFigures::GOOD);
     let held = 5.0;
     let height = profile(&heights.iter().map(|h| (*h, held)).collect::<Vec<_>>(), 3.0);
     let pose = |t: f64| {
@@ -29,7 +32,7 @@ fn swept(heights: &[f64], c: [f64; 3], toe_per_mm: f64, typed: bool, wrong_mm: f
     };
     let seconds = 8.0 * heights.len() as f64;
     let stream = readings(seconds, pose, &Faults::none(chip), &mut Dice::of(6));
-    let mut check = Check::start(CheckSetup::Heights(setup)).unwrap();
+    let mut check = Check::start(CheckSetup::Heights(setup(side, chip))).unwrap();
     for (i, sample) in stream.iter().enumerate() {
         // Half a second after the height is reached somebody types it.
         let t = i as f64 / crate::made::RATE_HZ;
@@ -95,14 +98,7 @@ fn slope_and_bend_are_found_with_their_intervals() {
 #[test]
 fn a_hold_is_told_as_it_goes_on() {
     let (side, chip) = (Side::Right, ChipFigures::GOOD);
-    let setup = HeightsSetup {
-        seated: seated(&wheel(side, chip, 0.2)),
-        hold_us: 2_000_000,
-        ride_height_mm: Some(0.0),
-        step_mm: Some(20.0),
-        height_standard_mm: 0.5,
-    };
-    let mut check = Check::start(CheckSetup::Heights(setup)).unwrap();
+    let mut check = Check::start(CheckSetup::Heights(setup(side, chip))).unwrap();
     let stream = readings(
         4.0,
         |_| on_hub(side, 0.0, 0.0),

@@ -9,7 +9,7 @@
 use std::process::ExitCode;
 
 use hubplumb_speed::way::{Came, decode, drive};
-use nix::time::{ClockId, clock_gettime};
+use hubplumb_speed::worked::worked_ns;
 
 use hubplumb_speed::{Family, Stream, families};
 
@@ -18,13 +18,6 @@ const COUNTED: usize = 4000;
 /// Samples that are timed, and how often.
 const TIMED: usize = 20_000;
 const RUNS: usize = 15;
-
-/// What this thread has had of the processor, ns: on a busy machine what others take is not counted.
-fn worked_ns() -> f64 {
-    clock_gettime(ClockId::CLOCK_THREAD_CPUTIME_ID).map_or(f64::NAN, |worked| {
-        worked.tv_sec() as f64 * 1e9 + worked.tv_nsec() as f64
-    })
-}
 
 fn least_ns(family: &Family, stream: &Stream, run: fn(&Family, &Stream) -> Came) -> f64 {
     let runs = (0..RUNS).map(|_| {
