@@ -1,13 +1,16 @@
 //! The daemon under a service manager: signs of life, the log, and an end in time whatever goes on.
 
 use std::fmt::Write as _;
+use std::io::{BufRead as _, BufReader};
 use std::net::TcpListener;
 use std::os::unix::net::{UnixDatagram, UnixListener};
+use std::process::{Command, Stdio};
 use std::thread;
 use std::time::{Duration, Instant};
 
 use hubplumb_sim::{LiveSim, Scenario, Script};
 use hubplumb_tests::garage::{sits_square, told_all};
+use hubplumb_tests::program::program;
 use hubplumb_tests::running::write_config;
 use hubplumb_tests::{Daemon, Wire, board};
 use serde_json::{Value, json};
@@ -160,6 +163,47 @@ fn it_ends_in_time_with_streams_open_a_swing_running_and_links_that_hang() {
         assert_eq!(daemon.end_by(signal, END), Some(0), "{signal}");
         println!("SIG{signal}: ended after {:?}", began.elapsed());
         drop(streams);
+    }
+}
+
+/// The signal of a terminal that is closed: it ends as on any other, but where it was told to ignore it.
+#[test]
+fn it_ends_with_its_terminal_unless_that_is_to_be_ignored() {
+    for (as_started, ends) in [
+        ("--default-signal=HUP", true),
+        ("--ignore-signal=HUP", false),
+    ] {
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut child = Command::new("env")
+            .arg(as_started)
+            .arg(program())
+            .args(["run", "--config"])
+            .arg(write_config(folder.path(), NO_BOARD))
+            .arg("--store")
+            .arg(folder.path())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("env of coreutils 8.31 or newer");
+        let mut said = String::new();
+        BufReader::new(child.stdout.take().expect("piped"))
+            .read_line(&mut said)
+            .expect("it says where it is");
+        let hang_up = Command::new("kill")
+            .args(["-HUP", &child.id().to_string()])
+            .status();
+        assert!(hang_up.expect("kill runs").success());
+        let began = Instant::now();
+        let ended = loop {
+            match child.try_wait().expect("a child") {
+                None if began.elapsed() < END => thread::sleep(Duration::from_millis(10)),
+                ended => break ended,
+            }
+        };
+        let _ = child.kill();
+        let _ = child.wait();
+        let code = ended.map(|status| status.code());
+        assert_eq!(code, ends.then_some(Some(0)), "{as_started}: {said}");
     }
 }
 

@@ -8,6 +8,7 @@
     reason = "a program for developers; counts are small"
 )]
 
+mod ear;
 mod judge;
 mod line;
 mod report;

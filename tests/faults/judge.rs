@@ -14,6 +14,7 @@ use hubplumb_core::time::HostTime;
 use hubplumb_sim::motion::Timeline;
 use hubplumb_sim::{Fault, FaultKind, FaultName, FaultPlan, Mount, PlateReader, Truth, Wheel};
 
+use crate::ear::Ear;
 use crate::shift::{Hands, Shift, seconds};
 
 /// A figure that is stated as good is within so many of its standard uncertainties.
@@ -26,6 +27,9 @@ const LOOK_S: f64 = 0.25;
 const BEAT_S: f64 = 0.02;
 /// After a fault there is a fresh value within this time, s.
 const RECOVERS_S: f64 = 2.0;
+/// The same where a board began anew and its numbers went on: so long a line may be late before it
+/// is the board that paused.
+const RECOVERS_UNSEEN_S: f64 = 10.0 + RECOVERS_S;
 /// A window of rest, and what is before it.
 const SETTLED_S: f64 = 1.2;
 
@@ -38,14 +42,16 @@ pub(crate) struct Verdict {
     pub(crate) cambers: u64,
     pub(crate) missing: BTreeMap<&'static str, u64>,
     pub(crate) worst_camber: f64,
-    /// Shown of a board that is swapped with another or on a line with one that it cannot be told
-    /// from; of no looks at it can anybody know better.
+    /// Shown of a board that is swapped with another, on a line with one that it cannot be told
+    /// from, or late from its first reading on; of no looks at it can anybody know better.
     pub(crate) unknowable: u64,
     pub(crate) swings: u64,
     pub(crate) findings: u64,
     pub(crate) refused: BTreeMap<String, u64>,
     pub(crate) worst_finding: f64,
     pub(crate) recoveries_s: Vec<f64>,
+    /// Boards that began anew while their numbers went on by chance, and were back in the longer time.
+    pub(crate) unseen_starts: u64,
     pub(crate) oldest_s: f64,
     pub(crate) broken: Vec<String>,
 }
@@ -70,6 +76,7 @@ impl Verdict {
         }
         self.worst_finding = self.worst_finding.max(other.worst_finding);
         self.recoveries_s.extend(other.recoveries_s);
+        self.unseen_starts += other.unseen_starts;
         self.oldest_s = self.oldest_s.max(other.oldest_s);
         self.broken.extend(other.broken);
     }
@@ -138,6 +145,7 @@ impl Judge {
     pub(crate) fn look(
         &mut self,
         boards: &[Arc<Board>],
+        ears: &[Ear],
         timeline: &Timeline,
         now_s: f64,
         now: HostTime,
@@ -167,7 +175,7 @@ impl Judge {
                     why == Missing::Moving
                 }
             };
-            self.recovery(place, fresh, now_s);
+            self.recovery(place, fresh, &ears[place], now_s);
         }
     }
 
@@ -193,7 +201,9 @@ impl Judge {
             };
             secret && fault.from_s <= now_s && now_s < fault.to_s + SETTLED_S
         });
-        if oldest_s > FRESH_S + LOOK_S {
+        if oldest_s > FRESH_S + LOOK_S && late_from_its_start(plan, now_s) {
+            self.seen.unknowable += 1;
+        } else if oldest_s > FRESH_S + LOOK_S {
             self.breaks(&format!(
                 "{mount} at {now_s:.1} s: a value {oldest_s:.2} s old is shown as live; {faults:?}"
             ));
@@ -220,7 +230,7 @@ impl Judge {
     }
 
     /// Is the board back in time after each of its faults?
-    fn recovery(&mut self, place: usize, fresh: bool, now_s: f64) {
+    fn recovery(&mut self, place: usize, fresh: bool, ear: &Ear, now_s: f64) {
         let plan = &self.plans[place].1;
         let mut late = Vec::new();
         let seen = &mut self.seen;
@@ -236,13 +246,24 @@ impl Judge {
             if disturbed {
                 return false;
             }
+            let anew = matches!(fault.kind, FaultKind::Reset | FaultKind::Unplug);
+            let unseen = anew && ear.went_on(over_s, over_s + RECOVERS_S);
             if fresh {
-                seen.recoveries_s.push(now_s - over_s);
+                if unseen && now_s - over_s > RECOVERS_S {
+                    seen.unseen_starts += 1;
+                } else {
+                    seen.recoveries_s.push(now_s - over_s);
+                }
                 return false;
             }
-            if now_s - over_s > RECOVERS_S {
+            let within_s = if unseen {
+                RECOVERS_UNSEEN_S
+            } else {
+                RECOVERS_S
+            };
+            if now_s - over_s > within_s {
                 late.push(format!(
-                    "at {now_s:.1} s no fresh value {RECOVERS_S} s after {fault}"
+                    "at {now_s:.1} s no fresh value {within_s} s after {fault}"
                 ));
                 return false;
             }
@@ -345,6 +366,23 @@ fn over_s(fault: &Fault) -> f64 {
         FaultKind::Delay { by_s } => fault.to_s + by_s,
         _ => fault.to_s,
     }
+}
+
+/// Does a board say its first after a new start over a line that is late already? Its clock and its
+/// numbers begin with what arrives, so it looks as one that started so much later.
+fn late_from_its_start(plan: &FaultPlan, now_s: f64) -> bool {
+    let begins_anew = |fault: &Fault| matches!(fault.kind, FaultKind::Reset | FaultKind::Unplug);
+    let starts_s = || {
+        plan.faults()
+            .iter()
+            .filter(|fault| begins_anew(fault))
+            .map(|fault| fault.to_s)
+    };
+    plan.faults().iter().any(|late| {
+        matches!(late.kind, FaultKind::Delay { .. })
+            && now_s < over_s(late)
+            && starts_s().any(|at_s| late.from_s <= at_s && at_s < late.to_s.min(now_s))
+    })
 }
 
 /// When the newest reading was taken that can have arrived by now, s.

@@ -26,6 +26,13 @@ pub(crate) enum Joined {
 
 impl Joined {
     pub(crate) const ALL: [Self; 3] = [Self::Serial, Self::Connection, Self::Messages];
+
+    pub(crate) const fn packing(self) -> Packing {
+        match self {
+            Self::Messages => Packing::Messages,
+            Self::Serial | Self::Connection => Packing::Stream,
+        }
+    }
 }
 
 #[derive(Debug, Default)]
@@ -170,10 +177,7 @@ impl AsyncRead for Reader {
 
 impl Line for Reader {
     fn packing(&self) -> Packing {
-        match self.plug.joined {
-            Joined::Messages => Packing::Messages,
-            Joined::Serial | Joined::Connection => Packing::Stream,
-        }
+        self.plug.joined.packing()
     }
 
     fn silence_is_the_end(&self) -> bool {

@@ -8,6 +8,7 @@
     reason = "a step that does not work must fail its test; counts are small"
 )]
 
+mod ear;
 mod judge;
 mod line;
 mod report;
@@ -71,8 +72,16 @@ fn no_swing_states_anything_of_boards_on_the_wrong_sides() {
     assert!(verdict.refused["SidesSwapped"] > 5, "{verdict:?}");
 }
 
-/// Seeds of every kind that once broke a promise: a changed bit in a text, and a line that was late.
+/// Seeds of every kind that once broke a promise: a changed bit in a text, a line that was late, and
+/// an axis that hung on a board without gyro.
 #[test]
 fn what_was_mended_stays_so() {
-    play([113, 117].into_iter(), None);
+    play([113, 117, 206].into_iter(), None);
+}
+
+/// A board of numbers with eight bits that begins anew after 3.6 s at nought, where its last ended.
+#[test]
+fn a_start_that_the_numbers_hide_is_seen_once_a_line_would_not_be_late_so_long() {
+    let all = play([2010].into_iter(), None);
+    assert_eq!(all.unseen_starts, 1);
 }

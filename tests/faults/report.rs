@@ -41,7 +41,7 @@ pub(crate) fn table(first_seed: u64, shifts: u64, verdict: &Verdict, memory_mb: 
         format!("{:.2}", verdict.worst_camber),
     );
     row(
-        "shown or found while nothing can tell (swapped boards; two boards without clock or number)",
+        "shown or found while nothing can tell (swapped boards; two boards without clock or number; a line that is late from a board's start on)",
         verdict.unknowable.to_string(),
     );
     row(
@@ -66,6 +66,10 @@ pub(crate) fn table(first_seed: u64, shifts: u64, verdict: &Verdict, memory_mb: 
             verdict.recovery_s(0.99),
             verdict.recovery_s(1.0)
         ),
+    );
+    row(
+        "boards that began anew while their numbers went on by chance: fresh only after that (limit 12 s)",
+        verdict.unseen_starts.to_string(),
     );
     if let (Some(first), Some(last)) = (memory_mb.first(), memory_mb.last()) {
         let most = memory_mb.iter().copied().fold(0.0, f64::max);

@@ -30,6 +30,7 @@ use tokio::time::{Instant, sleep_until};
 use tokio_util::sync::CancellationToken;
 use tokio_util::task::TaskTracker;
 
+use crate::ear::Ear;
 use crate::judge::{Judge, Verdict};
 use crate::line::{Joined, Plug};
 
@@ -105,6 +106,12 @@ impl Shift {
         !matches!(self.format, "ahrs55")
     }
 
+    /// One at each line.
+    fn ears(&self) -> [Ear; 2] {
+        let wire = WireFormat::from_name(self.format, None).expect("a format");
+        MOUNTS.map(|_| Ear::new(&wire, self.joined.packing()))
+    }
+
     /// Plays it and says what was seen.
     pub(crate) fn play(&self) -> Verdict {
         let runtime = tokio::runtime::Builder::new_current_thread()
@@ -127,17 +134,18 @@ impl Shift {
             .collect();
         let mut hands = Hands::new(self.seed);
         let mut judge = Judge::new(self);
+        let mut ears = self.ears();
         let beats = (SHIFT_S / BEAT.as_secs_f64()) as u64;
         for beat in 1..=beats {
             let now_s = beat as f64 * BEAT.as_secs_f64();
             hands.work(&mut timeline, &service.swing, now_s).await;
-            for (speaker, plug) in speakers.iter_mut().zip(&service.plugs) {
-                speak(speaker, plug, &timeline, now_s, beat);
+            for ((speaker, plug), ear) in speakers.iter_mut().zip(&service.plugs).zip(&mut ears) {
+                speak(speaker, plug, ear, &timeline, now_s, beat);
             }
             sleep_until(began + Duration::from_secs_f64(now_s)).await;
             if beat.is_multiple_of(BEATS_PER_LOOK) {
                 let now = clock.now();
-                judge.look(&service.boards, &timeline, now_s, now);
+                judge.look(&service.boards, &ears, &timeline, now_s, now);
                 judge.swing(&service.swing.watch().borrow(), &hands);
             }
         }
@@ -148,7 +156,14 @@ impl Shift {
     }
 }
 
-fn speak(speaker: &mut Speaker, plug: &Plug, timeline: &Timeline, now_s: f64, beat: u64) {
+fn speak(
+    speaker: &mut Speaker,
+    plug: &Plug,
+    ear: &mut Ear,
+    timeline: &Timeline,
+    now_s: f64,
+    beat: u64,
+) {
     let unplugged = speaker.is_unplugged(now_s);
     plug.plug(!unplugged);
     let mut said = Vec::new();
@@ -159,6 +174,7 @@ fn speak(speaker: &mut Speaker, plug: &Plug, timeline: &Timeline, now_s: f64, be
     said.extend(speaker.says(timeline, now_s));
     let carried = speaker.carries(said, now_s);
     if !unplugged {
+        ear.hears(&carried.pieces, now_s);
         plug.send(carried.pieces);
     }
 }

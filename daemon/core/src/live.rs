@@ -319,7 +319,17 @@ impl BoardPipeline {
         if self.stillness.is_rough() {
             return Err(Missing::Moving);
         }
-        Ok(mean)
+        if motion == Motion::Still && self.stillness.rest_rate().is_some() {
+            return Ok(mean);
+        }
+        // The mean is of half a second, and the board is where its newest readings are. At rest
+        // only a gyro tells that these are the same.
+        let lag = self.stillness.window_lag();
+        let standard = Angle::from_rad(mean.1.rad().hypot(lag.rad()));
+        if standard > WORST_IN_MOTION {
+            return Err(Missing::Moving);
+        }
+        Ok((mean.0, standard))
     }
 
     /// The direction against gravity as it is shown at `now`, and its standard

@@ -45,6 +45,8 @@ const TURN_RADPS: f64 = 0.005_2;
 const FOLLOW_S: f64 = 3.0;
 /// How many standard deviations of a half window's mean still count as noise.
 const SIGMAS: f64 = 5.0;
+/// How many of the newest eighth's mean. Fewer, as this only widens a ±.
+const LAG_SIGMAS: f64 = 3.0;
 
 /// Judges stillness from a stream of readings.
 #[derive(Debug, Clone, Default)]
@@ -133,6 +135,26 @@ impl StillnessDetector {
             all.accel_g,
             Angle::from_rad(all.accel_scatter_g / (all.count as f64).sqrt()),
         ))
+    }
+
+    /// How far the newest eighth of the window points from the mean of it all: where the board is
+    /// now, as far as noise lets that be told. Nought where noise explains it.
+    pub fn window_lag(&self) -> Angle {
+        let len = self.window.len();
+        if len < LEAST_LEN {
+            return Angle::from_rad(0.0);
+        }
+        let all = self.window.all();
+        let newest = self.window.stretch(len - len / 8, len);
+        // A jump widens the scatter of the half it is in, and must not pass for noise by that.
+        let [early, late] = [(0, len / 2), (len / 2, len)]
+            .map(|(from, to)| self.window.stretch(from, to).accel_scatter_g);
+        let noise_rad = LAG_SIGMAS * early.min(late) / (newest.count as f64).sqrt();
+        Dir::along(newest.accel_g)
+            .zip(Dir::along(all.accel_g))
+            .map(|(newest, mean)| newest.angle_to(&mean))
+            .filter(|lag| lag.rad() > noise_rad)
+            .unwrap_or(Angle::from_rad(0.0))
     }
 
     /// Is the window so rough that gravity cannot be told from shaking?

@@ -106,6 +106,53 @@ fn without_gyro_the_mean_stays_half_a_window_behind() {
 }
 
 #[test]
+fn without_gyro_a_figure_owns_to_being_behind() {
+    let mut seen = 0;
+    // The board turns from 5 s to 6 s. What lasted less than a twentieth of a second is noise.
+    for hundredths in 505..=650 {
+        let t = f64::from(hundredths) * 0.01;
+        let live = shown(false, t, ALL);
+        let Live::Known { value, .. } = live.camber else {
+            continue;
+        };
+        seen += 1;
+        let off = (value.value.deg() - camber_deg(t)).abs();
+        assert!(off <= 4.0 * value.standard.deg(), "{t}: {off} {value:?}");
+    }
+    assert!(seen > 100, "{seen}");
+}
+
+#[test]
+fn without_gyro_a_jump_widens_the_figure_until_the_window_has_passed() {
+    let chip = ChipFigures::GOOD;
+    for jump_deg in [0.05, 0.3, 0.8, 2.0_f64] {
+        let mut pipeline = BoardPipeline::new(Calibration::none(), chip, Some(setup(chip)));
+        let mut looks = 0;
+        // An axis that hung until 2 s goes on elsewhere: no turn leads there.
+        for i in 0..300 {
+            let lean = if i < 200 { 0.0 } else { jump_deg.to_radians() };
+            let at = HostTime::from_us(i * 10_000);
+            let reading = RawSample {
+                at,
+                accel_g: Vec3::new(0.0, -lean.sin(), lean.cos()),
+                rate_radps: None,
+                temperature_c: None,
+            };
+            pipeline.ingest(&reading).unwrap();
+            // After a twentieth of a second the newest readings tell.
+            if i >= 205
+                && let Live::Known { value, .. } = pipeline.live(at).camber
+            {
+                looks += 1;
+                let off = (value.value.deg() - lean.to_degrees()).abs();
+                assert!(off <= 4.0 * value.standard.deg(), "{i}: {off} {value:?}");
+            }
+        }
+        assert!(looks >= 50, "{jump_deg}: {looks}");
+    }
+}
+
+#[test]
 fn lost_readings_end_the_filter_until_the_next_rest() {
     // A hole of 0.35 s in the turn: the mean is what is left, and it is behind.
     let hole = |t: f64| (5.1..5.449).contains(&t);

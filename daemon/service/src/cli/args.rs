@@ -93,7 +93,7 @@ Examples:
   hubplumb run --config car.toml --store calibrations     calibrations kept in a folder of your own
   hubplumb run --config car.toml --journal journals       every byte and reading, for `hubplumb replay`
 
-Ends within two seconds on Ctrl-C or SIGTERM.")]
+Ends within two seconds on Ctrl-C, on SIGTERM, or when its terminal is closed (but under nohup).")]
 pub(super) struct RunArgs {
     /// Configuration file; without one every serial port is listened to
     #[arg(long, value_name = "FILE")]
