@@ -273,3 +273,32 @@ fn a_missing_document_is_found() {
     .into();
     assert_bites(&missing_documents(&whole[1..]), &missing_documents(&whole));
 }
+
+/// Groups of devices by a name count only while their driver is loaded (systemd.resource-control(5)),
+/// and those of most ports are loaded when the first board is plugged in.
+fn named_too_early(unit: &str) -> Vec<Breach> {
+    let groups = unit
+        .lines()
+        .enumerate()
+        .filter_map(|(at, line)| Some((at, line.strip_prefix("DeviceAllow=char-")?)));
+    groups
+        .filter(|(_, group)| {
+            let name = group.split(' ').next().unwrap_or_default();
+            // Pseudo-terminals are part of every kernel; chips that it reads itself have no number of their own.
+            !matches!(name, "pts" | "iio") && name.parse::<u16>().is_err()
+        })
+        .map(|(at, group)| Breach::new("hubplumb.service", at + 1, format!("char-{group}")))
+        .collect()
+}
+
+#[test]
+fn the_unit_lets_boards_in_that_are_plugged_in_after_its_start() {
+    let path = top().join("daemon/packaging/debian/hubplumb.service");
+    let unit = std::fs::read_to_string(path).expect("the unit");
+    assert!(unit.contains("DeviceAllow=char-188 rw"), "no USB ports");
+    assert_none(&named_too_early(&unit));
+    assert_bites(
+        &named_too_early("DeviceAllow=char-ttyUSB rw"),
+        &named_too_early("DeviceAllow=char-188 rw"),
+    );
+}
