@@ -30,6 +30,8 @@ const RECOVERS_S: f64 = 2.0;
 /// The same where a board began anew and its numbers went on: so long a line may be late before it
 /// is the board that paused.
 const RECOVERS_UNSEEN_S: f64 = 10.0 + RECOVERS_S;
+/// So near to whole rounds of its numbers a delay cannot be told from a pause, s.
+const ROUND_S: f64 = 0.05;
 /// A window of rest, and what is before it.
 const SETTLED_S: f64 = 1.2;
 
@@ -94,6 +96,8 @@ impl Verdict {
 pub(crate) struct Judge {
     seed: u64,
     tells_twins: bool,
+    has_no_gyro: bool,
+    round_s: Option<f64>,
     plans: Vec<(Mount, FaultPlan)>,
     truth: Truth,
     plates: PlateReader,
@@ -124,6 +128,8 @@ impl Judge {
         Self {
             seed: shift.seed,
             tells_twins: shift.tells_twins(),
+            has_no_gyro: shift.has_no_gyro(),
+            round_s: shift.round_s(),
             truth: scenario.truth(),
             plates: PlateReader::new(scenario),
             ended,
@@ -197,11 +203,13 @@ impl Judge {
             let secret = match fault.kind {
                 FaultKind::Swapped { .. } => true,
                 FaultKind::Twin { .. } => !self.tells_twins,
+                FaultKind::StuckAxis { .. } => self.has_no_gyro,
                 _ => false,
             };
             secret && fault.from_s <= now_s && now_s < fault.to_s + SETTLED_S
         });
-        if oldest_s > FRESH_S + LOOK_S && late_from_its_start(plan, now_s) {
+        let secretly_late = late_from_its_start(plan, now_s) || self.late_by_rounds(plan, now_s);
+        if oldest_s > FRESH_S + LOOK_S && secretly_late {
             self.seen.unknowable += 1;
         } else if oldest_s > FRESH_S + LOOK_S {
             self.breaks(&format!(
@@ -227,6 +235,21 @@ impl Judge {
                 shown.standard.deg()
             ));
         }
+    }
+
+    /// Is the line late by as long as the numbers take to come round? Then as many readings may be lost.
+    fn late_by_rounds(&self, plan: &FaultPlan, now_s: f64) -> bool {
+        let Some(round_s) = self.round_s else {
+            return false;
+        };
+        plan.faults().iter().any(|fault| match fault.kind {
+            FaultKind::Delay { by_s } => {
+                let rounds = (by_s / round_s).round();
+                let on = fault.from_s <= now_s && now_s < over_s(fault);
+                on && rounds >= 1.0 && (by_s - rounds * round_s).abs() < ROUND_S
+            }
+            _ => false,
+        })
     }
 
     /// Is the board back in time after each of its faults?

@@ -112,6 +112,17 @@ impl Shift {
         MOUNTS.map(|_| Ear::new(&wire, self.joined.packing()))
     }
 
+    /// Does nothing but the accelerometer tell how the board turns, in digits coarser than its noise?
+    pub(crate) fn has_no_gyro(&self) -> bool {
+        self.format == "rvc"
+    }
+
+    /// How long its numbers take to come round, s, where they are all there is of time.
+    pub(crate) fn round_s(&self) -> Option<f64> {
+        // Eight bits at 100 readings a second.
+        (self.format == "rvc").then_some(2.56)
+    }
+
     /// Plays it and says what was seen.
     pub(crate) fn play(&self) -> Verdict {
         let runtime = tokio::runtime::Builder::new_current_thread()

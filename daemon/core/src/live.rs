@@ -284,9 +284,12 @@ impl BoardPipeline {
         }
     }
 
-    /// The board began anew: it may be set otherwise.
+    /// The board began anew: it may be set otherwise. Without a pause before it, it may be another
+    /// board on its line, whose readings must not count with those of this one.
     pub fn begin_anew(&mut self) {
         self.stuck.forget();
+        self.stillness.lose();
+        self.tilt.lose();
     }
 
     /// What came before says nothing of what comes after.

@@ -153,6 +153,38 @@ fn without_gyro_a_jump_widens_the_figure_until_the_window_has_passed() {
 }
 
 #[test]
+fn a_board_that_begins_anew_without_a_pause_shows_nothing_of_before() {
+    for with_gyro in [true, false] {
+        let chip = ChipFigures::GOOD;
+        let mut pipeline = BoardPipeline::new(Calibration::none(), chip, Some(setup(chip)));
+        for i in 0..300 {
+            pipeline
+                .ingest(&raw(f64::from(i) * 0.01, with_gyro))
+                .unwrap();
+        }
+        pipeline.begin_anew();
+        // Another board, at 2° and at rest, from one reading to the next.
+        for i in 0..60 {
+            let at = HostTime::from_us(3_000_000 + i64::from(i) * 10_000);
+            pipeline
+                .ingest(&RawSample {
+                    at,
+                    ..raw(7.0, with_gyro)
+                })
+                .unwrap();
+            match pipeline.live(at).camber {
+                Live::Known { value, .. } => assert!((value.value.deg() - 2.0).abs() < 1e-6),
+                Live::Missing(reason) => assert_eq!(reason, Missing::Settling),
+            }
+        }
+        assert!(matches!(
+            pipeline.live(HostTime::from_us(3_590_000)).camber,
+            Live::Known { .. }
+        ));
+    }
+}
+
+#[test]
 fn lost_readings_end_the_filter_until_the_next_rest() {
     // A hole of 0.35 s in the turn: the mean is what is left, and it is behind.
     let hole = |t: f64| (5.1..5.449).contains(&t);
