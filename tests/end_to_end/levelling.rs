@@ -84,6 +84,58 @@ fn newest<'a>(state: &'a Value, mount: &str, angle: &str) -> &'a Value {
         .expect("a finding")
 }
 
+/// Killed after two corners were jacked and the pads were measured: nobody has to do that again.
+#[test]
+fn what_was_found_before_a_kill_is_offered_and_the_swing_goes_by_it() {
+    let scenario = Scenario::shipped("body-roll").expect("a shipped scenario");
+    let mut garage = Garage::open(scenario, &told_all);
+    let [left, right, swing] = parts(&garage);
+    run_out(&garage, "front_left", &left);
+    run_out(&garage, "front_right", &right);
+    let heights = json!({
+        "front_left_mm": 0.0, "front_right_mm": 0.4, "rear_left_mm": 0.1, "rear_right_mm": 0.3,
+        "standard_mm": 0.5, "track_front_mm": 1500.0, "track_rear_mm": 1500.0, "wheelbase_mm": 2600.0
+    });
+    let (status, before) = garage.daemon.post("/api/v1/floor/heights", &heights);
+    assert_eq!(status, 200, "{before:#}");
+    garage.kill_and_start();
+    let state = garage
+        .daemon
+        .wait("the offer", Duration::from_secs(10), |state| {
+            state["levelling"]["earlier"].is_object()
+        });
+    assert_eq!(
+        state["levelling"]["earlier"]["what"]
+            .as_array()
+            .expect("words")
+            .len(),
+        3
+    );
+    assert_eq!(state["levelling"]["floor"]["by"], "configuration");
+    let (status, after) = garage.daemon.post("/api/v1/levelling/go-on", &json!({}));
+    assert_eq!(status, 200, "{after:#}");
+    assert_eq!(after["floor"], before["floor"]);
+    assert!(after["earlier"].is_null(), "{:#}", after["earlier"]);
+    for wheel in 0..2 {
+        let found = |view: &Value| {
+            let mut result = view["run_outs"][wheel]["result"].clone();
+            // By the clock of another life, and rounded once more.
+            for key in ["at_us", "outboard"] {
+                result.as_object_mut().expect("a result").remove(key);
+            }
+            result
+        };
+        assert_eq!(found(&after), found(&before), "{wheel}");
+    }
+    let (status, _) = garage.daemon.post("/api/v1/levelling/go-on", &json!({}));
+    assert_eq!(status, 409, "once is enough");
+    let state = garage.swing("gyro", &swing);
+    assert_eq!(state["swing"]["phase"], "done", "{:#}", state["swing"]);
+    for (wheel, mount) in WHEELS {
+        judge(&garage, &state, wheel, mount, 0.15);
+    }
+}
+
 #[test]
 fn a_board_on_a_rolling_body_and_run_outs_make_caster_good() {
     let scenario = Scenario::shipped("body-roll").expect("a shipped scenario");

@@ -21,6 +21,8 @@ pub struct Garage {
     /// The daemon.
     pub daemon: Daemon,
     folder: TempDir,
+    /// How the daemon was started.
+    arguments: Vec<String>,
 }
 
 /// How a test tells the daemon of one board; lines of TOML under its `[[board]]`.
@@ -172,13 +174,26 @@ impl Garage {
         }
         let bus = sim.bluetooth().map(Bluetooth::bus_address);
         let daemon = Daemon::start_on_bus(&arguments, bus.as_deref());
+        let arguments = arguments.into_iter().map(str::to_owned).collect();
         let garage = Self {
             sim,
             daemon,
             folder,
+            arguments,
         };
         garage.wait_all("live", Duration::from_secs(15));
         garage
+    }
+
+    /// Kills the daemon and starts it anew beside the same car, until every board is live again.
+    ///
+    /// # Panics
+    /// When it does not come up.
+    #[track_caller]
+    pub fn kill_and_start(&mut self) {
+        let arguments: Vec<&str> = self.arguments.iter().map(String::as_str).collect();
+        self.daemon.kill_and_start(&arguments, &[]);
+        self.wait_all("live", Duration::from_secs(15));
     }
 
     /// Where its files are.

@@ -56,7 +56,23 @@ impl Daemon {
     /// As [`start`](Self::start).
     #[track_caller]
     pub fn start_in(arguments: &[&str], environment: &[(&str, &str)]) -> Self {
-        let home = home();
+        Self::start_at(arguments, environment, home())
+    }
+
+    /// Ends it by SIGKILL and starts it with these arguments over what it kept.
+    ///
+    /// # Panics
+    /// As [`start`](Self::start).
+    #[track_caller]
+    pub fn kill_and_start(&mut self, arguments: &[&str], environment: &[(&str, &str)]) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+        let kept = std::mem::replace(&mut self.home, home());
+        *self = Self::start_at(arguments, environment, kept);
+    }
+
+    #[track_caller]
+    fn start_at(arguments: &[&str], environment: &[(&str, &str)], home: TempDir) -> Self {
         let is_said = arguments.contains(&"--commands");
         let presses = arguments.first() == Some(&"run") && !is_said;
         // How somebody comes to press buttons is what the tests of the door show; the others press them.

@@ -28,6 +28,7 @@ use crate::recording::recorder::{RecordInlet, Recorded, Recorder};
 use crate::setup_store::SetupStore;
 use crate::snapshot::{self, Sources};
 use crate::swing::{SwingHandle, SwingTask, SwingWheels};
+use crate::visiting::standing::StandingDesk;
 use crate::visiting::{Scribe, VisitDesk, Watched};
 
 /// What a daemon is started with.
@@ -128,6 +129,8 @@ impl Daemon {
             },
         );
         tasks.spawn(scribe.run(stop.clone()));
+        let standing = StandingDesk::new(visits.clone(), level.clone(), boards.clone(), clock);
+        tasks.spawn(standing.clone().run(stop.clone()));
         let mut instruments =
             Instruments::over(boards.clone(), links.inlets.clone(), visits.clone(), clock);
         instruments.record.clone_from(&links.record);
@@ -169,6 +172,7 @@ impl Daemon {
                 swing,
                 calibration,
                 level,
+                standing,
                 visits,
                 check,
                 traces,

@@ -134,6 +134,8 @@ export const forgetRunOut = (mount: MountView) => level('run-out/forget', { moun
 export const setHeights = (heights: FloorHeights) => level('floor/heights', heights);
 export const takeLine = (rest: FloorLineRest) => level('floor/line', rest);
 export const forgetFloor = () => level('floor/forget', {});
+export const goOn = () => level('levelling/go-on', {});
+export const leaveEarlier = () => level('levelling/leave', {});
 export const setToe = (toe: ToeEntry) => level('toe', toe);
 export const setBodyHeading = (heading: BodyHeading) => level('body-heading', heading);
 

@@ -146,6 +146,8 @@ export const requestRunOutForget = (mount: MountView): Promise<boolean> => reque
 export const requestHeights = (heights: FloorHeights): Promise<boolean> => request(() => requests.setHeights(heights));
 export const requestLine = (rest: FloorLineRest): Promise<boolean> => request(() => requests.takeLine(rest));
 export const requestFloorForget = (): Promise<boolean> => request(requests.forgetFloor);
+export const requestGoOn = (): Promise<boolean> => request(requests.goOn);
+export const requestLeaveEarlier = (): Promise<boolean> => request(requests.leaveEarlier);
 export const requestToe = (toe: ToeEntry): Promise<boolean> => request(() => requests.setToe(toe));
 export const requestBodyHeading = (heading: BodyHeading): Promise<boolean> => request(() => requests.setBodyHeading(heading));
 

@@ -13,6 +13,7 @@ import { AwakeNote } from './awake-note';
 import { BoardsStrip } from './boards';
 import { CamberLine, CamberOpen } from './camber';
 import { FloorLine } from './floor-line';
+import { FoundBefore } from './found-before';
 import { Head } from './head';
 import { Below } from './below';
 import { BoardsFacts } from './board-facts';
@@ -103,6 +104,7 @@ const draw = {
   runOut: (state: Drawn<'levelling' | 'boards'>) => <RunOutOpen state={state} />,
   camberLine: ({ wheels }: Drawn<'wheels'>) => <CamberLine wheels={wheels} />,
   camber: ({ wheels }: Drawn<'wheels'>) => <CamberOpen wheels={wheels} note={limits} />,
+  foundBefore: (state: Drawn<'levelling'>) => <FoundBefore state={state} />,
   practice: (state: Drawn<'setup'>) => <PracticeBanner state={state} />,
 };
 
@@ -213,6 +215,7 @@ export function Page() {
         </p>
       )}
       <Live of={practiceNow} draw={draw.practice} />
+      {on === null && <Live of={levellingNow} draw={draw.foundBefore} />}
       {reachOpen.value && <ReachPanel />}
       <main hidden={reachOpen.value} class={`sheet sheet-${link.value}${on !== null ? ' sheet-stage' : ''}`}>
         {on !== null && <AwakeNote />}

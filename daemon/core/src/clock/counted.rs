@@ -100,11 +100,11 @@ impl Number {
         self.value.wrapping_sub(last) & self.mask() > self.mask() / 2
     }
 
-    /// May the number have come round once or more in a pause?
-    fn came_round(self, paused_us: i64, period_us: f64) -> bool {
+    /// May the number have come round once or more in a pause, so much longer than its steps take?
+    fn came_round(self, paused_us: f64, period_us: f64) -> bool {
         let round_us = (f64::from(self.mask()) + 1.0) * period_us;
-        let rounds = (paused_us as f64 / round_us).round();
-        rounds >= 1.0 && (paused_us as f64 - rounds * round_us).abs() < ROUND_US
+        let rounds = (paused_us / round_us).round();
+        rounds >= 1.0 && (paused_us - rounds * round_us).abs() < ROUND_US
     }
 
     const fn mask(self) -> u32 {
@@ -248,7 +248,8 @@ impl State {
                     on_time
                 };
                 // Only numbers tell that none is missing; once late, some may be.
-                let paused_us = arrival.since_us(last_arrival);
+                let steps_us = (counter.count - count) as f64 * true_period_us;
+                let paused_us = arrival.since_us(last_arrival) as f64 - steps_us;
                 let goes_on = was_late
                     || (counter.count - count <= GOES_ON
                         && number

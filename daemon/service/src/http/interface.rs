@@ -73,6 +73,8 @@ operations!(
         level_api::floor_heights,
         level_api::floor_line,
         level_api::forget_floor,
+        level_api::go_on_with_earlier,
+        level_api::leave_earlier,
         level_api::toe,
         level_api::body_heading,
         car_api::cars,

@@ -15,8 +15,10 @@ use crate::levelling::{LevelWish, ToeTold};
 use crate::present;
 use crate::swing::WishError;
 
+/// Grants a wish; what was found by it is on the disk when this returns.
 async fn wish(app: &App, wish: LevelWish) -> Result<Json<LevellingView>, Problem> {
     let snapshot = app.level.wish(wish).await.map_err(present::level_problem)?;
+    app.standing.keep().await.map_err(present::store_problem)?;
     Ok(Json(present::level_view(&snapshot)))
 }
 
@@ -106,6 +108,25 @@ pub(super) async fn floor_line(
     (status = 200, body = LevellingView)))]
 pub(super) async fn forget_floor(State(app): State<App>) -> Result<Json<LevellingView>, Problem> {
     wish(&app, LevelWish::ForgetFloor).await
+}
+
+/// Goes on with what was found before the daemon was started, because nothing was moved since. What was
+/// found anew stays; what belongs to boards that are not there yet is offered on.
+#[utoipa::path(post, path = "/api/v1/levelling/go-on", tag = "levelling", responses(
+    (status = 200, body = LevellingView),
+    (status = 409, body = ProblemView, content_type = "application/problem+json", description = "Nothing is offered")))]
+pub(super) async fn go_on_with_earlier(
+    State(app): State<App>,
+) -> Result<Json<LevellingView>, Problem> {
+    wish(&app, LevelWish::GoOn).await
+}
+
+/// Leaves what was found before the daemon was started: something was moved since.
+#[utoipa::path(post, path = "/api/v1/levelling/leave", tag = "levelling", responses(
+    (status = 200, body = LevellingView),
+    (status = 409, body = ProblemView, content_type = "application/problem+json", description = "Nothing is offered")))]
+pub(super) async fn leave_earlier(State(app): State<App>) -> Result<Json<LevellingView>, Problem> {
+    wish(&app, LevelWish::LeaveEarlier).await
 }
 
 /// Enters the measured toe of a steered wheel.

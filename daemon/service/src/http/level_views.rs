@@ -18,6 +18,18 @@ pub struct LevellingView {
     pub body: BodyHeadingView,
     /// Every wheel that has a board: how it sits, and the run-out.
     pub run_outs: Vec<RunOutView>,
+    /// What was found before the daemon was started, until `/levelling/go-on` or `/levelling/leave` says
+    /// whether it still holds. It is not in force before.
+    pub earlier: Option<EarlierView>,
+}
+
+/// What an earlier life of the daemon found.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, ToSchema)]
+pub struct EarlierView {
+    /// When it was last added to, RFC 3339.
+    pub at: String,
+    /// What it is, in words.
+    pub what: Vec<Text>,
 }
 
 /// Where the floor's slope comes from.

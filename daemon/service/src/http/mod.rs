@@ -89,6 +89,7 @@ use crate::swing::SwingHandle;
 use crate::text::Language;
 use crate::traces::Traces;
 use crate::visiting::VisitDesk;
+use crate::visiting::standing::StandingDesk;
 
 /// Largest body of a request: a car with all its notes at their longest stays below.
 pub const MOST_BODY_BYTES: usize = 65_536;
@@ -107,6 +108,8 @@ pub struct App {
     pub calibration: CalibrationDesk,
     /// Way to floor, toe and run-outs.
     pub level: LevelHandle,
+    /// Way to what is kept of floor and seats.
+    pub standing: StandingDesk,
     /// Way to cars and visits.
     pub visits: VisitDesk,
     /// Way to the checks.

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use super::entry::side;
 use crate::axis::AxisName;
 use crate::board::{Seat, Sits};
-use crate::levelling::{LevelWish, ToeTold};
+use crate::levelling::{Earlier, LevelWish, Standing, ToeTold};
 use crate::mount::Mount;
 
 #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands it so")]
@@ -55,6 +55,12 @@ pub enum LevelNote {
         moved: bool,
     },
     Forward(Option<(AxisName, f64)>),
+    Earlier {
+        at: String,
+        standing: Box<Standing>,
+    },
+    GoOn,
+    LeaveEarlier,
     Seat {
         board: String,
         mount: Option<String>,
@@ -75,6 +81,28 @@ pub enum LineNote {
     Left,
     /// Along the right side.
     Right,
+}
+
+impl From<Line> for LineNote {
+    fn from(line: Line) -> Self {
+        match line {
+            Line::Front => Self::Front,
+            Line::Rear => Self::Rear,
+            Line::Left => Self::Left,
+            Line::Right => Self::Right,
+        }
+    }
+}
+
+impl From<LineNote> for Line {
+    fn from(note: LineNote) -> Self {
+        match note {
+            LineNote::Front => Self::Front,
+            LineNote::Rear => Self::Rear,
+            LineNote::Left => Self::Left,
+            LineNote::Right => Self::Right,
+        }
+    }
 }
 
 impl From<&LevelWish> for LevelNote {
@@ -101,12 +129,7 @@ impl From<&LevelWish> for LevelNote {
                 along,
                 turned,
             } => Self::LineRest {
-                line: match line {
-                    Line::Front => LineNote::Front,
-                    Line::Rear => LineNote::Rear,
-                    Line::Left => LineNote::Left,
-                    Line::Right => LineNote::Right,
-                },
+                line: (*line).into(),
                 board: board.clone(),
                 along: (*along).into(),
                 turned: *turned,
@@ -121,6 +144,12 @@ impl From<&LevelWish> for LevelNote {
             LevelWish::Forward(forward) => {
                 Self::Forward(forward.map(|(axis, standard)| (axis.into(), standard.rad())))
             }
+            LevelWish::Earlier(earlier) => Self::Earlier {
+                at: earlier.at.clone(),
+                standing: Box::new(earlier.standing.clone()),
+            },
+            LevelWish::GoOn => Self::GoOn,
+            LevelWish::LeaveEarlier => Self::LeaveEarlier,
             LevelWish::Seat { board, seat } => {
                 // An axis away from the car without one that points up is no more than that.
                 let (outboard, up) = match seat.sits() {
@@ -173,12 +202,7 @@ impl LevelNote {
                 along,
                 turned,
             } => LevelWish::LineRest {
-                line: match line {
-                    LineNote::Front => Line::Front,
-                    LineNote::Rear => Line::Rear,
-                    LineNote::Left => Line::Left,
-                    LineNote::Right => Line::Right,
-                },
+                line: line.into(),
                 board,
                 along: along.into(),
                 turned,
@@ -201,6 +225,12 @@ impl LevelNote {
             Self::Forward(forward) => LevelWish::Forward(
                 forward.map(|(axis, standard_rad)| (axis.into(), Angle::from_rad(standard_rad))),
             ),
+            Self::Earlier { at, standing } => LevelWish::Earlier(Earlier {
+                at,
+                standing: *standing,
+            }),
+            Self::GoOn => LevelWish::GoOn,
+            Self::LeaveEarlier => LevelWish::LeaveEarlier,
             Self::Seat {
                 board,
                 mount: name,

@@ -21,7 +21,7 @@ use std::sync::mpsc::{SyncSender, TrySendError};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 pub use entry::{CheckNote, Entry, Presence, SwingNote, Task};
-pub use level::LevelNote;
+pub use level::{LevelNote, LineNote};
 pub use line::{BadPlayed, Played, PlayedLine, PlayedTransport, Tempo};
 pub use read::{JournalError, Recorded, read};
 pub use replay::{Ended, Replay};

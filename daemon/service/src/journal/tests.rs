@@ -206,6 +206,8 @@ fn wishes_come_back_as_they_were() {
         LevelWish::Forget(Mount::RearLeft),
         LevelWish::Heights(pads),
         LevelWish::ForgetFloor,
+        LevelWish::GoOn,
+        LevelWish::LeaveEarlier,
         LevelWish::Toe {
             side: Side::Right,
             told: ToeTold::measured(toe),

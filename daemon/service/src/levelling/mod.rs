@@ -1,10 +1,12 @@
 //! The task that owns what the car stands on and how its boards sit: run-outs
-//! of the wheels, the floor's survey, toe and the body board's heading. All of
-//! it lasts as long as the daemon runs; live camber and the swing go by it at once.
+//! of the wheels, the floor's survey, toe and the body board's heading. Live camber and the
+//! swing go by it at once; what was found is [kept](Standing) and offered after a new start.
 
+mod earlier;
 mod inlet;
 mod seating;
 mod settings;
+mod standing;
 mod task;
 
 use std::collections::BTreeMap;
@@ -28,8 +30,10 @@ use tokio::sync::{mpsc, oneshot, watch};
 use crate::board::Seat;
 use crate::mount::Mount;
 
+pub use earlier::Earlier;
 pub use inlet::{LevelInlet, LevelInput};
 pub use settings::{Known, ToeTold};
+pub use standing::Standing;
 pub use task::{LevelBoards, LevelTask};
 
 /// Wishes that may wait: one person presses one button at a time.
@@ -68,6 +72,8 @@ pub struct Floor {
 /// A wheel's run-out as it stands.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RunOut {
+    /// Identity of the board.
+    pub board: String,
     /// Rises with every start.
     pub run: u64,
     /// What is known of outboard without a turn.
@@ -111,6 +117,8 @@ pub struct LevelSnapshot {
     pub forward: Option<(BoardAxis, Angle)>,
     /// The wheels that have a board.
     pub run_outs: BTreeMap<Mount, RunOut>,
+    /// What was found before the daemon was started, until somebody says whether it holds.
+    pub earlier: Option<Earlier>,
 }
 
 impl LevelSnapshot {
@@ -203,6 +211,9 @@ pub enum LevelError {
     /// The two rests are not a turn end for end.
     #[error(transparent)]
     NotReversed(#[from] NotReversed),
+    /// Nothing is offered from before the start.
+    #[error("nothing was found before the daemon was started, or it was answered already")]
+    NothingEarlier,
     /// The task has ended.
     #[error("the daemon is stopping")]
     Stopping,
@@ -267,6 +278,12 @@ pub enum LevelWish {
     },
     /// The body board's axis that points forward, with one sigma of its heading; none: found from the jackings.
     Forward(Option<(BoardAxis, Angle)>),
+    /// This was found before the daemon was started.
+    Earlier(Earlier),
+    /// Nothing was moved since: it holds.
+    GoOn,
+    /// Something was moved: it does not.
+    LeaveEarlier,
     /// A board was strapped elsewhere, or is said to sit otherwise.
     Seat {
         /// Identity of the board.

@@ -11,6 +11,7 @@ use crate::mount::Mount;
 pub(super) fn unknown(board: &Board, run: u64) -> RunOut {
     let (outboard, declared) = outboard(board);
     RunOut {
+        board: board.facts().id.clone(),
         run,
         outboard,
         declared,
@@ -44,6 +45,10 @@ impl LevelTask {
         board.seat(&seat, self.now.floor.slope);
         for mount in was.into_iter().chain(seat.mount()) {
             self.forget_seat(mount, &board);
+            // After a start a board is put where it was.
+            if was.is_some() {
+                self.forget_earlier(mount);
+            }
         }
         self.settle_boards();
         tracing::info!(

@@ -91,6 +91,7 @@ impl LevelTask {
             ],
             forward: None,
             run_outs,
+            earlier: None,
         };
         let (wish, wishes) = mpsc::channel(WISHES);
         let (publish, snapshot) = watch::channel(now.clone());
@@ -196,6 +197,7 @@ impl LevelTask {
                     .get_mut(&mount)
                     .ok_or(LevelError::NoBoard(mount))?;
                 run_out.result = None;
+                self.forget_earlier(mount);
                 self.settle_boards();
                 Ok(())
             }
@@ -229,6 +231,15 @@ impl LevelTask {
                 Ok(())
             }
             LevelWish::Seat { board, seat } => self.seat(&board, seat),
+            LevelWish::Earlier(earlier) => {
+                self.now.earlier = Some(earlier);
+                Ok(())
+            }
+            LevelWish::GoOn => self.go_on(),
+            LevelWish::LeaveEarlier => match self.now.earlier.take() {
+                Some(_) => Ok(()),
+                None => Err(LevelError::NothingEarlier),
+            },
         }
     }
 

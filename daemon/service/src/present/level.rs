@@ -9,10 +9,10 @@ use super::sense::{floor_pitch_words, floor_roll_words};
 use super::{mount_view, side_words};
 use crate::axis::AxisName;
 use crate::http::views::{
-    BodyHeadingView, FloorByView, FloorView, LevellingView, LineName, LineView, OutboardByView,
-    RunOutPhase, RunOutResultView, RunOutView, SitsBy, ToeView,
+    BodyHeadingView, EarlierView, FloorByView, FloorView, LevellingView, LineName, LineView,
+    OutboardByView, RunOutPhase, RunOutResultView, RunOutView, SitsBy, ToeView,
 };
-use crate::levelling::{Floor, FloorBy, LevelSnapshot, RunOut, RunOutNow};
+use crate::levelling::{Earlier, Floor, FloorBy, LevelSnapshot, RunOut, RunOutNow};
 use crate::mount::Mount;
 use crate::text;
 use crate::text::Text;
@@ -50,6 +50,25 @@ pub fn level_view(snapshot: &LevelSnapshot) -> LevellingView {
             .iter()
             .map(|(mount, run_out)| run_out_view(*mount, run_out))
             .collect(),
+        earlier: snapshot.earlier.as_ref().map(earlier_view),
+    }
+}
+
+fn earlier_view(earlier: &Earlier) -> EarlierView {
+    let standing = &earlier.standing;
+    let floor = standing
+        .has_floor()
+        .then(|| text!("the slope of the floor"));
+    let wheels = standing.mounts().map(|mount| {
+        let wheel = mount.words();
+        text!("how the {wheel} board sits", wheel)
+    });
+    let body = standing
+        .has_forward()
+        .then(|| text!("which way the board on the body points"));
+    EarlierView {
+        at: earlier.at.clone(),
+        what: floor.into_iter().chain(wheels).chain(body).collect(),
     }
 }
 

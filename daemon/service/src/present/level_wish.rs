@@ -255,6 +255,13 @@ pub fn level_problem(error: LevelError) -> Problem {
             ),
         ),
         LevelError::Survey(error) => survey_problem(error),
+        LevelError::NothingEarlier => conflict(
+            "nothing_earlier",
+            text!("Nothing is offered from before the start"),
+            text!(
+                "It was answered already, or there was nothing. Measure floor and seats as usual."
+            ),
+        ),
         LevelError::Stopping => Problem::stopping(),
     }
 }

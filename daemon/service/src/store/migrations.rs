@@ -15,6 +15,7 @@ pub(super) enum Fault {
 const STEPS: &[M<'static>] = &[
     M::up(include_str!("layout/1.sql")),
     M::up(include_str!("layout/2.sql")),
+    M::up(include_str!("layout/3.sql")),
 ];
 const MIGRATIONS: Migrations<'static> = Migrations::from_slice(STEPS);
 

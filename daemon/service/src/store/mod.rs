@@ -10,6 +10,7 @@ mod error;
 mod export;
 mod inspect;
 mod migrations;
+mod standing;
 mod unsent;
 mod visits;
 mod whole;

@@ -2,6 +2,7 @@
 
 pub mod recompute;
 mod scribe;
+pub mod standing;
 pub mod toe;
 
 use std::path::PathBuf;

@@ -121,6 +121,12 @@ export const toe: Texts['toe'] = {
 };
 
 export const runOut: Texts['runOut'] = {
+  before: {
+    found: (at, what) => `hubplumb wurde neu gestartet. Davor gefunden, ${at}: ${what}.`,
+    ask: 'Sitzt noch alles wie zuvor?',
+    holds: 'Nichts wurde bewegt: weiter',
+    moved: 'Neu messen',
+  },
   title: 'Seitenschlag',
   about: 'Ein Rad auf seinem Lager drehen: dabei findet seine Platine selbst, wie sie sitzt, gleich wie schief sie angeschnallt ist.',
   beforeTitle: 'Bevor eine Ecke angehoben wird',

@@ -125,6 +125,12 @@ export const toe = {
 };
 
 export const runOut = {
+  before: {
+    found: (at: string, what: string) => `hubplumb was started anew. Found before that, ${at}: ${what}.`,
+    ask: 'Does everything still sit as it did?',
+    holds: 'Nothing was moved: go on',
+    moved: 'Measure anew',
+  },
   title: 'Wheel run-out',
   about: 'Turn a wheel on its bearing and its board finds out by itself how it sits, at whatever angle it is strapped on.',
   beforeTitle: 'Before you jack a corner',

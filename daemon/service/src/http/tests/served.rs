@@ -31,6 +31,7 @@ use crate::store::Store;
 use crate::swing::{SwingTask, SwingWheels};
 use crate::traces::Traces;
 use crate::visiting::VisitDesk;
+use crate::visiting::standing::StandingDesk;
 
 pub(super) struct Served {
     pub(super) router: Router,
@@ -87,6 +88,7 @@ pub(super) fn served_to(reach: reach::ReachDesk, pairing: PairingDesk) -> Served
     tokio::spawn(task.run(stop.clone()));
     let home = tempfile::tempdir().unwrap();
     let store = CalibrationStore::at(home.path());
+    let placed = boards.clone();
     let placer = Placer::new(boards, level.clone(), clock, SetupStore::beside(&store));
     let (task, naming) = NamingTask::new(placer.clone(), inlets.tap.clone());
     tokio::spawn(task.run(stop.clone()));
@@ -116,6 +118,7 @@ pub(super) fn served_to(reach: reach::ReachDesk, pairing: PairingDesk) -> Served
                 state: shown,
                 swing,
                 calibration: calibration_sample::desk(),
+                standing: StandingDesk::new(visits.clone(), level.clone(), placed, clock),
                 level,
                 visits,
                 check,
