@@ -208,7 +208,10 @@ impl Fit {
             self.usual_step_s += (step_s - self.usual_step_s) * STEP_SHARE;
         }
         self.last_device_us = device_us;
-        if self.least.is_none_or(|(_, least)| delay_s < least) {
+        // What is astray is not on this line: until it is clear whether board or line paused, it must not
+        // draw the line to itself.
+        let is_astray = delay_s - expected_s > ASTRAY_US as f64 * 1e-6;
+        if !is_astray && self.least.is_none_or(|(_, least)| delay_s < least) {
             self.least = Some((device_s, delay_s));
         }
         // Before the first bucket is full the least delay so far is all there is.
