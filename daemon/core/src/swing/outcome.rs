@@ -28,6 +28,9 @@ const MISFIT_SIGMAS: f64 = 6.0;
 const SWAPPED: Angle = Angle::from_deg(-2.0);
 /// Standard deviations that still count as noise.
 const SIGMAS: f64 = 4.0;
+/// No car has more caster than this (common practice, no source): so much goes into camber of a wheel that is
+/// not quite straight ahead again.
+const MOST_CASTER: Angle = Angle::from_deg(15.0);
 
 /// What the steering axis gives.
 #[derive(Debug, Clone, PartialEq)]
@@ -334,6 +337,18 @@ impl Candidate {
         Ok(())
     }
 
+    /// Did the wheel come back to the camber that it had? None where it did not come back straight ahead.
+    fn leans_as_before(&self, session: &SwingEvidence) -> Option<bool> {
+        let last = self.marks.len().checked_sub(1).filter(|last| *last > 0)?;
+        let mark = self.marks.get(last).filter(|mark| mark.straight)?;
+        let (then, now) = (self.stance(0, session)?, self.stance(last, session)?);
+        let rests = &self.evidence.rests;
+        let noise = SIGMAS * rests[0].noise_g.hypot(rests[last].noise_g);
+        let steer = mark.steer.rad().abs() + SIGMAS * mark.steer_standard.rad();
+        let limit = RETURN_ALLOWANCE.rad() + noise + MOST_CASTER.tan() * steer;
+        Some((now.camber - then.camber).abs().rad() <= limit)
+    }
+
     fn stance(&self, place: usize, session: &SwingEvidence) -> Option<Stance> {
         let up = Dir::along(self.evidence.rests[place].accel_g)?;
         let toe = self.evidence.toe.value - self.marks[place].steer * self.side().sign();
@@ -375,6 +390,11 @@ impl Candidate {
         session: &SwingEvidence,
         refusal: Refusal,
     ) -> Result<WheelOutcome, Refusal> {
+        // Where rests contradict each other the first may be the one that is wrong.
+        let is_doubted = matches!(refusal, Refusal::RestDoesNotFit { .. });
+        if !self.leans_as_before(session).unwrap_or(!is_doubted) {
+            return Err(refusal);
+        }
         let mut first = self.evidence.clone();
         first.rests.truncate(1);
         for rest in &mut first.rests {

@@ -317,6 +317,41 @@ fn a_brake_that_slips_is_refused_and_camber_stands() {
     }
 }
 
+/// Nothing tells whether the first rest or all others are of this wheel, so not even camber is stated.
+#[test]
+fn a_first_rest_that_was_of_another_board_takes_camber_with_it() {
+    let other = Corner {
+        camber: 0.4,
+        ..LEFT
+    };
+    let profile = swing_profile(&STOPS, 2.0);
+    for (mixed_until_s, stated) in [(5.0, false), (0.0, true)] {
+        let streams = [other, LEFT].map(|corner| {
+            let moment = |t: f64| Moment {
+                steer: profile(t),
+                roll_on_spindle: 0.0,
+            };
+            corner.readings(27.0, moment, [0.02, -0.05, 0.01])
+        });
+        let made = setup(&[LEFT], SteerSource::Gyro, ChipFigures::GOOD);
+        let mut procedure = SwingProcedure::start(made).unwrap();
+        for (another, own) in streams[0].iter().zip(&streams[1]) {
+            let before = own.at.us() < (mixed_until_s * 1e6) as i64;
+            procedure.sample(Side::Left, if before { another } else { own });
+        }
+        match &procedure.outcome()[0] {
+            Ok(outcome) => {
+                assert!(stated, "{outcome:?}");
+                check_angles(&LEFT, outcome, 0.05);
+            }
+            Err(refusal) => assert!(
+                !stated && matches!(refusal, Refusal::BoardSlipped { .. }),
+                "{refusal}"
+            ),
+        }
+    }
+}
+
 #[test]
 fn a_wheel_that_came_to_rest_rolled_gives_the_same_angles() {
     // The declared upward side of the board points anywhere after the wheel has rolled.
