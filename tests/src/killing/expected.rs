@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use hubplumb_sim::Mount;
-use serde_json::Value;
+use serde_json::{Value, json};
 
-use super::{BOARDS, wait_live};
+use super::{BOARDS, TRACK_MM, wait_live};
 use crate::Daemon;
 
 /// What was asked for, or seen.
@@ -20,6 +20,8 @@ pub(super) enum Fact {
     Kept(Mount, String),
     /// A calibration was asked to be kept, and nobody answered.
     Keeping(Mount),
+    /// The left pads were measured so many hundredths of a millimetre above the right ones.
+    Floor(i64),
     /// So many runs are in the visit at hand.
     Ran(usize),
 }
@@ -34,6 +36,7 @@ pub(super) struct Expected {
     pub(super) seen: Vec<Vec<Value>>,
     pub(super) names: BTreeMap<&'static str, String>,
     pub(super) kept: BTreeMap<&'static str, String>,
+    pub(super) floor: Option<i64>,
     pub(super) runs: usize,
 }
 
@@ -52,6 +55,7 @@ impl Expected {
             }
             Fact::Name(mount, name) => drop(self.names.insert(mount.name(), name)),
             Fact::Kept(mount, date) => drop(self.kept.insert(mount.name(), date)),
+            Fact::Floor(hundredths) => self.floor = Some(hundredths),
             // One that is newer may be there, or not.
             Fact::Keeping(_) => {}
             Fact::Ran(count) => self.runs = self.runs.max(count),
@@ -66,6 +70,7 @@ pub(super) struct Found {
     pub(super) entries: Vec<Vec<Value>>,
     pub(super) names: BTreeMap<&'static str, String>,
     pub(super) kept: BTreeMap<&'static str, String>,
+    pub(super) floor: Option<i64>,
 }
 
 impl Found {
@@ -107,6 +112,7 @@ impl Found {
             entries: entries.collect(),
             names: of_boards(&|board| text(&board["name"])),
             kept: of_boards(&|board| text(&board["calibration"]["date"])),
+            floor: floor(daemon, &state),
         }
     }
 
@@ -115,6 +121,9 @@ impl Found {
         let told = |what: &str, is: &dyn std::fmt::Debug, should: &dyn std::fmt::Debug| {
             Some(format!("{what}: {is:?} is there, {should:?} should be"))
         };
+        if self.floor != expected.floor {
+            return told("floor", &self.floor, &expected.floor);
+        }
         if self.cars != expected.cars {
             return told("cars", &self.cars, &expected.cars);
         }
@@ -169,4 +178,19 @@ pub(super) fn board(state: &Value, mount: Mount) -> &Value {
     let boards = state["boards"].as_array().expect("boards");
     let is = |board: &&Value| board["id"] == mount.name();
     boards.iter().find(is).expect("a board")
+}
+
+/// How much higher the left pads are, hundredths of a millimetre, once somebody says that nothing was moved.
+fn floor(daemon: &Daemon, state: &Value) -> Option<i64> {
+    if !state["levelling"]["earlier"].is_object() {
+        return None;
+    }
+    let (status, levelling) = daemon.post("/api/v1/levelling/go-on", &json!({}));
+    assert_eq!(status, 200, "{levelling:#}");
+    let floor = &levelling["floor"];
+    assert_eq!(floor["by"], "heights", "{floor:#}");
+    let roll_deg = floor["roll_deg"].as_f64().expect("a slope");
+    #[expect(clippy::cast_possible_truncation, reason = "some millimetres")]
+    let hundredths = (roll_deg.to_radians().tan() * TRACK_MM * 100.0).round() as i64;
+    Some(hundredths)
 }

@@ -28,6 +28,8 @@ use crate::Daemon;
 const SPEED: f64 = 8.0;
 const SOON: Duration = Duration::from_secs(30);
 const BOARDS: [Mount; 2] = [Mount::FrontLeft, Mount::FrontRight];
+/// Of the floor that is surveyed.
+const TRACK_MM: f64 = 1480.0;
 /// Poses that a calibration takes here.
 const POSES: [[f64; 3]; 6] = [
     [0.01, 0.02, 1.0],
@@ -49,6 +51,8 @@ pub enum Deed {
     Visits,
     /// Boards that get names.
     Setup,
+    /// The floor, surveyed again and again.
+    Floor,
     /// Camber on a hub, again and again.
     Check,
     /// A steering swing with its recording.
@@ -59,18 +63,19 @@ pub enum Deed {
 
 impl Deed {
     /// All of them, by the names that the command takes.
-    pub const NAMED: [(&'static str, Self); 7] = [
+    pub const NAMED: [(&'static str, Self); 8] = [
         ("entries", Self::Entries),
         ("cars", Self::Cars),
         ("visits", Self::Visits),
         ("setup", Self::Setup),
+        ("floor", Self::Floor),
         ("check", Self::Check),
         ("swing", Self::Swing),
         ("calibration", Self::Calibration),
     ];
 
     /// As often as a visit has them, roughly, and the quick ones more often.
-    const DRAWN: [Self; 12] = [
+    const DRAWN: [Self; 14] = [
         Self::Entries,
         Self::Entries,
         Self::Entries,
@@ -80,6 +85,8 @@ impl Deed {
         Self::Visits,
         Self::Setup,
         Self::Setup,
+        Self::Floor,
+        Self::Floor,
         Self::Check,
         Self::Swing,
         Self::Calibration,
@@ -202,7 +209,7 @@ impl Killing {
             ready,
         };
         let wait = match deed {
-            Deed::Entries | Deed::Cars | Deed::Visits | Deed::Setup => {
+            Deed::Entries | Deed::Cars | Deed::Visits | Deed::Setup | Deed::Floor => {
                 Duration::from_micros(self.random.random_range(0..250_000))
             }
             // Around its end: two seconds of holding, and half of a second before them.

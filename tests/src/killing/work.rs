@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use ureq::Agent;
 
 use super::expected::{Fact, board, is_run};
-use super::{BOARDS, Deed, POSES, SOON};
+use super::{BOARDS, Deed, POSES, SOON, TRACK_MM};
 use crate::bench::laid;
 
 pub(super) fn agent() -> Agent {
@@ -90,6 +90,7 @@ impl Work {
                     let body = json!({ "board": mount.name(), "name": name });
                     self.ask("/api/v1/setup/name", &body, Fact::Name(mount, name))
                 }
+                Deed::Floor => self.floor(number),
                 Deed::Check => self.check(),
                 Deed::Swing => self.swing(hands),
                 Deed::Calibration => self.calibration(hands),
@@ -99,6 +100,18 @@ impl Work {
             }
         }
         unreachable!("the loop ends with the daemon")
+    }
+
+    /// A floor as high on the left as no other of this life and the next few.
+    fn floor(&self, number: u32) -> Result<(), Option<Fact>> {
+        let hundredths = i64::try_from(self.life % 8 * 500).unwrap_or(0) + i64::from(number);
+        let left_mm = hundredths as f64 * 0.01;
+        let heights = json!({
+            "front_left_mm": left_mm, "front_right_mm": 0, "rear_left_mm": left_mm, "rear_right_mm": 0,
+            "standard_mm": 0.5, "reads": "pad_height",
+            "track_front_mm": TRACK_MM, "track_rear_mm": TRACK_MM, "wheelbase_mm": 2560
+        });
+        self.ask("/api/v1/floor/heights", &heights, Fact::Floor(hundredths))
     }
 
     fn entry(&self, number: u32, name: &str) -> Result<(), Option<Fact>> {
