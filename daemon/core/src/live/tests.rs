@@ -152,6 +152,61 @@ fn without_gyro_a_jump_widens_the_figure_until_the_window_has_passed() {
     }
 }
 
+/// At rest the gyro tells that the board is where its mean is; without one its newest readings count.
+#[test]
+fn at_rest_only_a_board_without_gyro_owns_to_its_newest_readings() {
+    for with_gyro in [true, false] {
+        let chip = ChipFigures::GOOD;
+        let mut pipeline = BoardPipeline::new(Calibration::none(), chip, Some(setup(chip)));
+        let mut standard_deg = Vec::new();
+        for i in 0..300_i32 {
+            let at = HostTime::from_us(i64::from(i) * 10_000);
+            // Below what counts as motion: two hundredths of a degree, over noise of one.
+            let noise_deg = 0.01 * f64::from(i * 7919 % 11 - 5) / 5.0;
+            let lean = (noise_deg + if i < 290 { 0.0 } else { 0.03 }).to_radians();
+            let accel_g = Vec3::new(0.0, -lean.sin(), lean.cos());
+            pipeline
+                .ingest(&RawSample {
+                    at,
+                    accel_g,
+                    ..raw(0.0, with_gyro)
+                })
+                .unwrap();
+            assert!(pipeline.live(at).motion != Motion::Moving);
+            if i >= 280 {
+                standard_deg.push(camber(&pipeline.live(at)).standard.deg());
+            }
+        }
+        let (before, after) = (standard_deg[0], standard_deg[19]);
+        assert_eq!(after > before + 0.005, !with_gyro, "{before} {after}");
+        assert!(pipeline.still_mean(HostTime::from_us(3_000_000)).is_some());
+    }
+}
+
+/// An axis with fine digits that hangs is told by the pipeline itself, of a chip that has noise.
+#[test]
+fn an_axis_that_hangs_is_told() {
+    let chip = ChipFigures::GOOD;
+    let mut pipeline = BoardPipeline::new(Calibration::none(), chip, Some(setup(chip)));
+    let mut told = None;
+    for i in 0..600_i32 {
+        let noise = |seed: i32| f64::from((i * 7919 + seed) % 1009) * 1e-6;
+        let x = if i < 400 { noise(1) } else { 0.000_1 };
+        let reading = RawSample {
+            at: HostTime::from_us(i64::from(i) * 10_000),
+            accel_g: Vec3::new(x, noise(2), 1.0 + noise(3)),
+            rate_radps: Some(Vec3::new(noise(4), noise(5), noise(6))),
+            temperature_c: None,
+        };
+        if let Err(why) = pipeline.ingest(&reading) {
+            told = told.or(Some((i, why)));
+        }
+    }
+    let (at, why) = told.expect("it hangs");
+    assert_eq!(why, Rejected::Stuck { axis: 0 });
+    assert!((420..440).contains(&at), "{at}");
+}
+
 #[test]
 fn a_board_that_begins_anew_without_a_pause_shows_nothing_of_before() {
     for with_gyro in [true, false] {

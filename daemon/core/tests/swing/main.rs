@@ -194,6 +194,46 @@ fn both_wheels_from_one_swing_without_any_command() {
     for (corner, outcome) in corners.iter().zip(procedure.outcome()) {
         check_angles(corner, outcome.as_ref().unwrap(), 0.005);
     }
+    let truths = [
+        (AngleKind::Camber, LEFT.camber - right.camber),
+        (AngleKind::Caster, LEFT.caster - right.caster),
+        (AngleKind::Sai, LEFT.sai - right.sai),
+    ];
+    for (angle, truth) in truths {
+        let found = procedure.differences().iter().find(|of| of.angle == angle);
+        let off = found.unwrap().estimate.value.deg() - truth;
+        assert!(off.abs() < 0.01, "{angle:?}: off by {off}");
+    }
+}
+
+/// Swapped boards see caster of the wrong sign; a car with hardly any caster is not taken for that.
+#[test]
+fn boards_on_the_wrong_sides_are_told_from_little_caster() {
+    let right = Corner { sign: -1.0, ..LEFT };
+    for (caster, is_swapped) in [(5.0, true), (0.5, false), (5.0, false)] {
+        let corners = [LEFT, right].map(|corner| Corner { caster, ..corner });
+        let profile = swing_profile(&STOPS, 2.0);
+        let [mut left, mut right] = corners.map(|corner| {
+            let moment = |t: f64| Moment {
+                steer: profile(t),
+                roll_on_spindle: 0.0,
+            };
+            corner.readings(27.0, moment, [0.02, -0.05, 0.01])
+        });
+        if is_swapped {
+            std::mem::swap(&mut left, &mut right);
+        }
+        let made = setup(&corners, SteerSource::Gyro, ChipFigures::GOOD);
+        let mut procedure = SwingProcedure::start(made).unwrap();
+        for (left, right) in left.iter().zip(&right) {
+            procedure.sample(Side::Left, left);
+            procedure.sample(Side::Right, right);
+        }
+        for outcome in procedure.outcome() {
+            let told = matches!(outcome, Err(Refusal::SidesSwapped { .. }));
+            assert_eq!(told, is_swapped, "caster {caster}: {outcome:?}");
+        }
+    }
 }
 
 #[test]
