@@ -193,28 +193,7 @@ pub fn level_problem(error: LevelError) -> Problem {
         LevelError::InUse { by, .. } => conflict(
             "board_in_use",
             text!("A procedure uses that board"),
-            match by {
-                Procedure::RunOut => {
-                    text!(
-                        "Finish the run-out, or give it up with /api/v1/run-out/cancel; then move the board."
-                    )
-                }
-                Procedure::Swing => {
-                    text!(
-                        "Finish the swing, or give it up with /api/v1/swing/cancel; then move the board."
-                    )
-                }
-                Procedure::Check => {
-                    text!(
-                        "Finish the check, or give it up with /api/v1/check/cancel; then move the board."
-                    )
-                }
-                Procedure::Calibration => {
-                    text!(
-                        "Finish the calibration, or give it up with /api/v1/calibration/cancel; then move the board."
-                    )
-                }
-            },
+            give_up_words(*by),
         ),
         LevelError::Running(_) => conflict(
             "run_out_running",
@@ -263,6 +242,28 @@ pub fn level_problem(error: LevelError) -> Problem {
             ),
         ),
         LevelError::Stopping => Problem::stopping(),
+    }
+}
+
+/// How what uses a board is ended.
+fn give_up_words(by: Procedure) -> Text {
+    match by {
+        Procedure::RunOut => {
+            text!(
+                "Finish the run-out, or give it up with /api/v1/run-out/cancel; then move the board."
+            )
+        }
+        Procedure::Swing => {
+            text!("Finish the swing, or give it up with /api/v1/swing/cancel; then move the board.")
+        }
+        Procedure::Check => {
+            text!("Finish the check, or give it up with /api/v1/check/cancel; then move the board.")
+        }
+        Procedure::Calibration => {
+            text!(
+                "Finish the calibration, or give it up with /api/v1/calibration/cancel; then move the board."
+            )
+        }
     }
 }
 
