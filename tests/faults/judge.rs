@@ -32,6 +32,8 @@ const RECOVERS_S: f64 = 2.0;
 const RECOVERS_UNSEEN_S: f64 = 10.0 + RECOVERS_S;
 /// So near to whole rounds of its numbers a delay cannot be told from a pause, s.
 const ROUND_S: f64 = 0.05;
+/// In so long the rate of a board is learned that sends numbers and no time, s.
+const LEARNED_S: f64 = 3.0;
 /// A window of rest, and what is before it.
 const SETTLED_S: f64 = 1.2;
 
@@ -208,7 +210,9 @@ impl Judge {
             };
             secret && fault.from_s <= now_s && now_s < fault.to_s + SETTLED_S
         });
-        let secretly_late = late_from_its_start(plan, now_s) || self.late_by_rounds(plan, now_s);
+        let learned_s = self.round_s.map_or(0.0, |_| LEARNED_S);
+        let secretly_late =
+            late_from_its_start(plan, now_s, learned_s) || self.late_by_rounds(plan, now_s);
         if oldest_s > FRESH_S + LOOK_S && secretly_late {
             self.seen.unknowable += 1;
         } else if oldest_s > FRESH_S + LOOK_S {
@@ -392,8 +396,9 @@ fn over_s(fault: &Fault) -> f64 {
 }
 
 /// Does a board say its first after a new start over a line that is late already? Its clock and its
-/// numbers begin with what arrives, so it looks as one that started so much later.
-fn late_from_its_start(plan: &FaultPlan, now_s: f64) -> bool {
+/// numbers begin with what arrives, so it looks as one that started so much later. Of a board that sends
+/// numbers alone nothing tells before its rate was learned, `learned_s` after its start.
+fn late_from_its_start(plan: &FaultPlan, now_s: f64, learned_s: f64) -> bool {
     let begins_anew = |fault: &Fault| matches!(fault.kind, FaultKind::Reset | FaultKind::Unplug);
     let starts_s = || {
         plan.faults()
@@ -404,7 +409,7 @@ fn late_from_its_start(plan: &FaultPlan, now_s: f64) -> bool {
     plan.faults().iter().any(|late| {
         matches!(late.kind, FaultKind::Delay { .. })
             && now_s < over_s(late)
-            && starts_s().any(|at_s| late.from_s <= at_s && at_s < late.to_s.min(now_s))
+            && starts_s().any(|at_s| late.from_s <= at_s + learned_s && at_s < late.to_s.min(now_s))
     })
 }
 

@@ -19,6 +19,8 @@ use crate::time::HostTime;
 const LEARN_US: i64 = 3_000_000;
 /// Readings below which no rate is learned: five a second, for as long.
 const LEARN_READINGS: u64 = 15;
+/// A board that begins anew at a rate that is off its old one by more than this is looked at once more.
+const OTHER_RATE: f64 = 0.015;
 /// Without a reading for this long nothing says how many are missing, where they are not numbered, µs.
 const PAUSE_US: i64 = 1_000_000;
 /// Buckets kept where lost readings are not seen: a loss is made good in about half as many seconds.
@@ -43,6 +45,8 @@ enum State {
         first: HostTime,
         last: HostTime,
         sums: Sums,
+        /// Its period before it began anew, µs.
+        known_us: Option<f64>,
     },
     Following {
         counter: Counter,
@@ -131,13 +135,14 @@ impl CountedClock {
     /// together are told with the same arrival.
     pub fn observe(&mut self, number: Option<Number>, arrival: HostTime) -> Option<Stamp> {
         let (next, stamp) = match std::mem::take(&mut self.state) {
-            State::Nothing => (State::learning(number, arrival), None),
+            State::Nothing => (State::learning(number, arrival, None), None),
             State::Learning {
                 counter,
                 first,
                 last,
                 sums,
-            } => State::learn(counter, first, last, sums, number, arrival),
+                known_us,
+            } => State::learn(counter, (first, last), sums, known_us, number, arrival),
             State::Following {
                 counter,
                 period_us,
@@ -166,7 +171,7 @@ impl CountedClock {
 }
 
 impl State {
-    fn learning(number: Option<Number>, arrival: HostTime) -> Self {
+    fn learning(number: Option<Number>, arrival: HostTime, known_us: Option<f64>) -> Self {
         let mut sums = Sums::default();
         sums.add(0.0, 0.0);
         Self::Learning {
@@ -177,26 +182,32 @@ impl State {
             first: arrival,
             last: arrival,
             sums,
+            known_us,
         }
     }
 
     fn learn(
         counter: Counter,
-        first: HostTime,
-        last: HostTime,
+        (first, last): (HostTime, HostTime),
         mut sums: Sums,
+        known_us: Option<f64>,
         number: Option<Number>,
         arrival: HostTime,
     ) -> (Self, Option<Stamp>) {
         let paused = number.is_none() && arrival.since_us(last) > PAUSE_US;
         let Some(counter) = counter.next(number).filter(|_| !paused) else {
-            return (Self::learning(number, arrival), None);
+            return (Self::learning(number, arrival, known_us), None);
         };
         sums.add(counter.count as f64, arrival.since_us(first) as f64);
         let learned = (arrival.since_us(first) >= LEARN_US && counter.count >= LEARN_READINGS)
             .then(|| sums.slope())
             .flatten();
+        let is_odd = |period_us: f64| {
+            known_us.is_some_and(|known_us| (period_us / known_us - 1.0).abs() > OTHER_RATE)
+        };
         let next = match learned {
+            // Learned in a pause or a backlog, or it measures at another rate: it is looked at once more.
+            Some(period_us) if is_odd(period_us) => Self::learning(number, arrival, None),
             Some(period_us) => {
                 let memory = if number.is_some() {
                     BUCKETS
@@ -219,6 +230,7 @@ impl State {
                 first,
                 last: arrival,
                 sums,
+                known_us,
             },
         };
         (next, None)
@@ -296,7 +308,10 @@ impl State {
                     restarted: false,
                 }),
             ),
-            (None, _) => (Self::learning(number, arrival), None),
+            (None, _) => {
+                let known_us = Some(true_period_us);
+                (Self::learning(number, arrival, known_us), None)
+            }
         }
     }
 }

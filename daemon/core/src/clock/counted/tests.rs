@@ -205,3 +205,27 @@ fn a_rate_that_changes_is_learned_anew() {
     assert!((rate_hz - 50.0).abs() < 0.5, "{rate_hz}");
     assert!(worst_us <= ASTRAY_US);
 }
+
+/// A board begins anew, and what it measures in the first second comes all at once: its old rate tells.
+#[test]
+fn a_rate_that_was_learned_in_a_pause_is_not_believed_against_the_old_one() {
+    let mut clock = CountedClock::new();
+    let number = |n: i64| {
+        Some(Number {
+            value: u32::try_from(n % 256).unwrap(),
+            bits: 8,
+        })
+    };
+    for n in 0..1_000 {
+        clock.observe(number(n), HostTime::from_us(n * PERIOD_US));
+    }
+    for n in 0..1_000 {
+        let taken_us = 15_000_000 + n * PERIOD_US;
+        let arrival = HostTime::from_us(taken_us.max(16_500_000 + n));
+        clock.observe(number(n), arrival);
+        if let Some(rate_hz) = clock.rate_hz() {
+            assert!((rate_hz - 100.0).abs() < 2.0, "{rate_hz} at {n}");
+        }
+    }
+    assert!(clock.rate_hz().is_some());
+}
