@@ -142,7 +142,7 @@ impl StillnessDetector {
     pub fn window_lag(&self) -> Angle {
         let len = self.window.len();
         if len < LEAST_LEN {
-            return Angle::from_rad(0.0);
+            return Angle::ZERO;
         }
         let all = self.window.all();
         let newest = self.window.stretch(len - len / 8, len);
@@ -154,7 +154,7 @@ impl StillnessDetector {
             .zip(Dir::along(all.accel_g))
             .map(|(newest, mean)| newest.angle_to(&mean))
             .filter(|lag| lag.rad() > noise_rad)
-            .unwrap_or(Angle::from_rad(0.0))
+            .unwrap_or(Angle::ZERO)
     }
 
     /// Is the window so rough that gravity cannot be told from shaking?

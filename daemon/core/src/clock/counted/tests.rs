@@ -4,6 +4,14 @@ use super::*;
 
 const PERIOD_US: i64 = 10_000;
 
+/// The number of the n-th reading, in eight bits.
+fn in_a_byte(n: i64) -> Number {
+    Number {
+        value: u32::try_from(n % 256).unwrap(),
+        bits: 8,
+    }
+}
+
 /// A board at 100 Hz whose readings are given up every 50 ms, some late by one more burst.
 struct Bursts {
     clock: CountedClock,
@@ -40,10 +48,7 @@ impl Bursts {
             if lost {
                 continue;
             }
-            let number = self.numbered.then(|| Number {
-                value: u32::try_from(i % 256).unwrap(),
-                bits: 8,
-            });
+            let number = self.numbered.then(|| in_a_byte(i));
             #[expect(clippy::cast_possible_truncation, reason = "a minute of microseconds")]
             let arrival = HostTime::from_us(burst_us as i64);
             let stamp = self.clock.observe(number, arrival);
@@ -163,22 +168,19 @@ fn what_is_late_by_a_pause_stays_late_until_it_comes_on_time() {
 #[test]
 fn a_pause_of_whole_rounds_is_seen_whatever_the_rate_that_was_learned() {
     let mut clock = CountedClock::new();
-    let number = |n: i64| {
-        Some(Number {
-            value: u32::try_from(n % 256).unwrap(),
-            bits: 8,
-        })
-    };
     for n in 0..3_000 {
         // A hold-up melts away while the rate is learned: the readings seem to come faster.
         let late_us = (60_000 - n * 200).max(0);
-        clock.observe(number(n), HostTime::from_us(n * PERIOD_US + late_us));
+        clock.observe(
+            Some(in_a_byte(n)),
+            HostTime::from_us(n * PERIOD_US + late_us),
+        );
     }
     let first = 3_000 + 512;
     let mut worst_us = 0;
     for n in first..first + 500 {
         let arrival = HostTime::from_us(n * PERIOD_US);
-        if let Some(stamp) = clock.observe(number(n), arrival) {
+        if let Some(stamp) = clock.observe(Some(in_a_byte(n)), arrival) {
             worst_us = worst_us.max(arrival.since_us(stamp.at));
         }
     }
@@ -210,19 +212,13 @@ fn a_rate_that_changes_is_learned_anew() {
 #[test]
 fn a_rate_that_was_learned_in_a_pause_is_not_believed_against_the_old_one() {
     let mut clock = CountedClock::new();
-    let number = |n: i64| {
-        Some(Number {
-            value: u32::try_from(n % 256).unwrap(),
-            bits: 8,
-        })
-    };
     for n in 0..1_000 {
-        clock.observe(number(n), HostTime::from_us(n * PERIOD_US));
+        clock.observe(Some(in_a_byte(n)), HostTime::from_us(n * PERIOD_US));
     }
     for n in 0..1_000 {
         let taken_us = 15_000_000 + n * PERIOD_US;
         let arrival = HostTime::from_us(taken_us.max(16_500_000 + n));
-        clock.observe(number(n), arrival);
+        clock.observe(Some(in_a_byte(n)), arrival);
         if let Some(rate_hz) = clock.rate_hz() {
             assert!((rate_hz - 100.0).abs() < 2.0, "{rate_hz} at {n}");
         }
